@@ -1,0 +1,55 @@
+"""Findings: a rule that could not be kept, where, by how much, and what to do about it.
+
+A finding is not a failure. It travels with the plan to the drawing, the table and the record.
+Each code has one line here and one paragraph in ``docs/findings.md``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+FINDING_CODES: dict[str, str] = {
+    "L101": "member spacing greater than allowed",
+    "L102": "member higher than its greatest height",
+    "L103": "member could not be placed clear of another",
+    "L104": "piece longer than any stock that can be bought",
+    "L201": "board joint too close to the jamb of an opening",
+    "L202": "cross joint too close to the head or sill of an opening",
+    "L203": "strip of board narrower than the least strip",
+    "L204": "joints of successive layers closer than the least offset",
+    "L205": "cross joints of neighbouring boards closer than the least stagger",
+    "L206": "piece of board shorter than the least height",
+    "L301": "bracket cannot reach the wall",
+    "L302": "bracket spacing greater than allowed",
+    "L401": "box or pipe meets a member",
+    "L402": "hung load outside the lining or above what the lining may carry",
+    "L403": "box or obstacle outside the boards",
+    "L501": "movement joint could not be placed clear of an opening",
+    "L601": "existing wall must be dry, and surveyed, before lining",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """A rule not kept (or a caution), with its place.
+
+    ``x_mm, y_mm`` count from the wall's datum; ``by_mm`` is how far the rule is missed (0 where a
+    distance has no meaning).
+    """
+
+    code: str
+    wall: str
+    rule: str
+    text: str
+    remedy: str
+    x_mm: float = 0
+    y_mm: float = 0
+    layer: int = 0
+    by_mm: float = 0
+
+    def __str__(self) -> str:
+        layer = f", layer {self.layer}" if self.layer else ""
+        return (
+            f"{self.code} · wall {self.wall}{layer}, x = {self.x_mm:.0f} mm, y = {self.y_mm:.0f} mm"
+            f" · {self.text} · {self.remedy}"
+        )

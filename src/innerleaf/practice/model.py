@@ -1,0 +1,239 @@
+"""The trade as data: what can be bought and which rules hold.
+
+Frozen values only; ``load.py`` builds them from the data files beside it. Lengths are integers in
+millimetres whatever the practice set shows to people. Every entry names its source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class ProfileUse(StrEnum):
+    """What a profile serves as in a lining."""
+
+    STUD = "stud"  # C stud of a stud-and-track lining
+    TRACK = "track"  # U track that takes the studs
+    CHANNEL = "channel"  # shallow C-channel of a bracketed lining
+    PERIMETER = "perimeter"  # U channel round a bracketed lining
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Profile:
+    """A cold-formed steel profile.
+
+    ``depth_mm`` is the dimension across the lining (the web of a stud, 27 of a CD 60/27),
+    ``face_mm`` the one seen in elevation that the board is screwed to (the flange of a stud, 60 of
+    a CD 60/27; for tracks the height of the leg).
+    """
+
+    id: str
+    use: ProfileUse
+    depth_mm: int
+    face_mm: int
+    sheet_mm: float
+    lip_mm: float
+    stock_lengths_mm: tuple[int, ...]
+    mass_kg_m: float
+    fits: str  # the track (perimeter channel) that takes this stud (channel); "" for tracks
+    splice_overlap_mm: int  # 0: joined end to end with a connector (tracks: butt joint)
+    greatest_height_mm: int  # plausibility limit; tested tables and local codes govern; 0 = none
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Board:
+    """A gypsum board in the sizes it can be bought."""
+
+    id: str
+    type: str  # EN 520 letters, or the type of another standard
+    thickness_mm: float
+    width_mm: int
+    lengths_mm: tuple[int, ...]
+    mass_kg_m2: float
+    conductivity_w_mk: float
+    for_wet_rooms: bool
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Insulation:
+    """A slab (or roll) of insulation."""
+
+    id: str
+    thickness_mm: int
+    width_mm: int
+    length_mm: int
+    density_kg_m3: float
+    conductivity_w_mk: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bracket:
+    """An adjustable bracket; it holds the back of the channel ``reach`` away from the old wall."""
+
+    id: str
+    reach_min_mm: int
+    reach_max_mm: int
+    mass_kg: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Membrane:
+    """A vapour control layer, by the roll."""
+
+    id: str
+    width_mm: int
+    length_mm: int
+    sd_m: float
+    lap_mm: int
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Screw:
+    """A board screw; ``length_mm`` under the head."""
+
+    id: str
+    length_mm: int
+    pack: int
+    source: str
+
+
+class ConsumableUse(StrEnum):
+    """Where a consumable goes; the layout places runs of each use."""
+
+    SEALING_STRIP = "sealing strip"
+    SEALANT = "sealant"
+    JOINT_TAPE = "joint tape"
+    JOINT_COMPOUND = "joint compound"
+    CORNER_BEAD = "corner bead"
+    EDGE_BEAD = "edge bead"
+    MOVEMENT_BEAD = "movement bead"
+    MEMBRANE_TAPE = "membrane tape"
+    MEMBRANE_SEALANT = "membrane sealant"
+    PERIMETER_FIXING = "perimeter fixing"
+    BRACKET_FIXING = "bracket fixing"
+    FRAME_SCREW = "frame screw"
+    CONNECTOR = "connector"
+    BACKING = "backing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Consumable:
+    """Something bought by the roll, bag, box or length.
+
+    ``pack`` is how much one pack holds, ``unit`` of what (mm of length, pieces, kg).
+    ``width_mm`` only where it matters (strip by profile depth).
+    """
+
+    id: str
+    use: ConsumableUse
+    unit: str  # "mm", "piece", "kg"
+    pack: float
+    width_mm: int
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Material:
+    """A material of existing walls, for the construction as surveyed."""
+
+    id: str
+    density_kg_m3: float
+    conductivity_w_mk: float
+    mu_dry: float
+    mu_wet: float
+    heat_j_kgk: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleNote:
+    """Where the value of one rule comes from and how far a firm may move it."""
+
+    name: str
+    text: str
+    unit: str
+    value: int
+    low: int
+    high: int
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rules:
+    """The rules of good work, as values. Names, meanings and sources: ``rules.yaml`` of the set."""
+
+    # framing
+    member_spacing_max_mm: int
+    member_spacing_tiled_mm: int  # one layer under tiles
+    stud_short_of_height_mm: int  # studs are cut this much short of the clear height
+    channel_short_of_height_mm: int
+    track_fixing_spacing_max_mm: int
+    end_fixing_spacing_max_mm: int
+    fixing_end_distance_mm: int
+    short_piece_min_mm: int  # no bar piece shorter than this in a spliced run
+    bracket_spacing_max_mm: int
+    bracket_row_spacing_max_mm: int  # horizontally, channel to channel
+    bracket_end_distance_max_mm: int
+    bracket_end_distance_min_mm: int
+    cavity_clear_min_mm: int  # least distance between the frame and any bump of the old wall
+    deflection_head_gap_mm: int  # movement the head must allow, where the slab moves
+    track_engagement_min_mm: int
+    box_clear_of_member_mm: int
+    movement_joint_spacing_max_mm: int
+    movement_joint_gap_mm: int
+    nogging_over_board_height: int  # 1: cross joints are backed by noggings
+    # boards
+    board_gap_floor_mm: int
+    board_gap_ceiling_mm: int
+    board_gap_side_mm: int
+    jamb_clear_mm: int  # vertical joints this far from the line of a jamb
+    head_clear_mm: int  # cross joints this far from the line of a head or sill
+    strip_min_mm: int  # narrowest strip
+    piece_height_min_mm: int
+    cross_joint_stagger_min_mm: int
+    layer_joint_offset_min_mm: int
+    # screws
+    screw_spacing_final_max_mm: int
+    screw_spacing_first_max_mm: int
+    screw_edge_bound_min_mm: int
+    screw_edge_cut_min_mm: int
+    screw_beyond_steel_min_mm: int
+    # insulation and membrane
+    insulation_oversize_mm: int
+    membrane_upstand_mm: int  # turned onto what it meets
+    # jointing
+    coat_1_width_mm: int
+    coat_2_width_mm: int
+    coat_3_width_mm: int
+    coat_wait_min: int  # minutes between first and second coat in good drying
+    free_standing_sound_depth_min_mm: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Practice:
+    """One complete practice set: rules and catalogue, with a firm's changes already in it."""
+
+    id: str
+    title: str
+    display_unit: str  # "mm" or "in": how people read and write lengths; computing is always in mm
+    rules: Rules
+    rule_notes: tuple[RuleNote, ...]
+    profiles: dict[str, Profile]
+    boards: dict[str, Board]
+    insulation: dict[str, Insulation]
+    brackets: dict[str, Bracket]
+    membranes: dict[str, Membrane]
+    screws: dict[str, Screw]
+    consumables: dict[str, Consumable]
+    materials: dict[str, Material]
+
+    def consumable(self, use: ConsumableUse, width_mm: int = 0) -> Consumable:
+        """The consumable for a use: the narrowest that is at least ``width_mm`` wide, else the widest."""
+        fitting = sorted((c for c in self.consumables.values() if c.use == use), key=lambda c: c.width_mm)
+        return next((c for c in fitting if c.width_mm >= width_mm), fitting[-1])

@@ -1,0 +1,225 @@
+"""A wall as it is found and as it is asked for, in elevation coordinates.
+
+x runs to the right as seen from the room, y up from the floor at the datum; both in integer
+millimetres. The outline is simple, counter-clockwise, and starts at its bottom left vertex
+(least x, then least y); edge ``i`` runs from vertex ``i`` to ``i + 1`` and meets ``meets[i]``.
+Values are complete when built: defaults, types and overrides are already resolved.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+Point = tuple[int, int]
+
+
+class Meets(StrEnum):
+    """What an edge of the wall meets."""
+
+    MASONRY = "masonry"  # a side wall or floor/ceiling of masonry
+    PARTITION = "partition"  # a light partition
+    SLAB = "concrete slab"
+    SCREED = "screed"
+    CEILING = "existing ceiling"
+    OPEN = "open end"  # the lining stops freely (also the top of a dado)
+    OUTER_CORNER = "external corner"  # the lining goes on round a corner that points into the room
+    INNER_CORNER = "internal corner"  # the lining goes on round a corner of the room
+    ROOF = "roof slope"
+
+
+class OpeningKind(StrEnum):
+    """Kinds of opening."""
+
+    WINDOW = "window"
+    DOOR = "door"
+    NICHE = "niche"
+
+
+class ObstacleKind(StrEnum):
+    """Things on or in front of the wall. Columns and beams stop the lining; the others do not."""
+
+    COLUMN = "column"
+    BEAM = "beam"
+    PIPE = "pipe"  # passes through the lining
+    RADIATOR = "radiator"  # hung on the finished lining
+
+
+class Way(StrEnum):
+    """The two ways to build a lining."""
+
+    BRACKETED = "bracketed"
+    STUD_AND_TRACK = "stud and track"
+
+
+class MemberBuild(StrEnum):
+    """How a stud is made up."""
+
+    SINGLE = "single"
+    DOUBLED = "doubled"  # two studs back to back
+    BOXED = "boxed"  # two studs pushed into one another
+
+
+class InsulationPlace(StrEnum):
+    """Where an insulation layer lies."""
+
+    BETWEEN = "between members"
+    BEHIND = "behind the frame"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """A rectangular opening in the old wall; a door's sill is at the floor."""
+
+    id: str
+    kind: OpeningKind
+    x_mm: int
+    sill_mm: int
+    width_mm: int
+    height_mm: int
+    reveal_mm: int  # from the old wall's face to the frame of the window or door, or the niche's back
+    reveal_lined: bool
+
+    @property
+    def right_mm(self) -> int:
+        """x of the right jamb."""
+        return self.x_mm + self.width_mm
+
+    @property
+    def head_mm(self) -> int:
+        """y of the head."""
+        return self.sill_mm + self.height_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Obstacle:
+    """A rectangle of the elevation taken by something else."""
+
+    id: str
+    kind: ObstacleKind
+    x_mm: int
+    y_mm: int
+    width_mm: int
+    height_mm: int
+    projection_mm: int  # how far it stands out of the old wall
+    mass_kg: float = 0.0  # of a radiator
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Box:
+    """A socket, switch or junction box; (x, y) is its centre."""
+
+    id: str
+    x_mm: int
+    y_mm: int
+    diameter_mm: int
+    count: int  # ganged side by side at ``pitch_mm``
+    pitch_mm: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HungLoad:
+    """A cupboard, basin or shelf to be hung on the lining."""
+
+    id: str
+    x_mm: int
+    y_mm: int  # height of its fixings
+    width_mm: int
+    mass_kg: float
+    depth_mm: int  # how far its centre of mass stands off the face
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExistingLayer:
+    """One layer of the old wall, listed from outside to inside."""
+
+    material: str
+    thickness_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OffsetGrid:
+    """Surveyed distance of the old wall's face towards the room from its reference plane.
+
+    ``offsets_mm[j][i]`` belongs to ``xs_mm[i], ys_mm[j]``; positive is a bump into the room.
+    """
+
+    xs_mm: tuple[int, ...]
+    ys_mm: tuple[int, ...]
+    offsets_mm: tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InsulationLayer:
+    """Insulation wanted in the lining."""
+
+    item: str
+    place: InsulationPlace
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lining:
+    """The lining wanted, in full. Board layers count from the frame outwards: the last one is seen."""
+
+    id: str
+    way: Way
+    profile: str
+    bays_per_board: int  # member spacing = board width / bays
+    build: MemberBuild
+    boards: tuple[str, ...]
+    insulation: tuple[InsulationLayer, ...]
+    membrane: str  # "" for none
+    bracket: str  # "" = the shortest that reaches
+    gap_mm: int  # clear gap (or room for insulation behind) between old wall and frame, at least
+    tiled: bool
+    finish: str  # Q1-Q4 or Level 0-5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Targets:
+    """What the lining must reach; None = not asked."""
+
+    u_value_w_m2k: float | None = None
+    frsi: float | None = None
+    moisture_safe: bool = False
+    sound_gain_db: float | None = None
+    sound_reduction_db: float | None = None
+    thickness_max_mm: int | None = None
+    fire_class: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wall:
+    """One wall of one room: what is there and what is wanted."""
+
+    id: str
+    name: str
+    room: str
+    storey: str
+    other_side: str  # outside, neighbour, stair, ground, heated
+    outline: tuple[Point, ...]
+    meets: tuple[Meets, ...]
+    head_moves: bool  # the slab above moves: a deflection head is needed
+    openings: tuple[Opening, ...]
+    obstacles: tuple[Obstacle, ...]
+    boxes: tuple[Box, ...]
+    loads: tuple[HungLoad, ...]
+    construction: tuple[ExistingLayer, ...]
+    offsets: OffsetGrid | None
+    building_joints_mm: tuple[int, ...]  # movement joints of the building that cross this wall
+    wet_room: bool
+    questions: tuple[str, ...]  # survey questions still open (moisture, cables, asbestos)
+    lining: Lining
+    targets: Targets
+
+    @property
+    def length_mm(self) -> int:
+        """Greatest extent along the wall."""
+        xs = [x for x, _ in self.outline]
+        return max(xs) - min(xs)
+
+    @property
+    def height_mm(self) -> int:
+        """Greatest extent up the wall."""
+        ys = [y for _, y in self.outline]
+        return max(ys) - min(ys)

@@ -226,8 +226,14 @@ class BuildUp:
 
 @dataclass(frozen=True, slots=True)
 class GridChoice:
-    """Where the member grid starts and why this start was taken among those tried."""
+    """Where the member grid of one panel starts and why this start was taken among those tried.
 
+    A panel is the stretch ``from_mm .. to_mm`` between wall ends, movement joints and whatever
+    interrupts the lining from floor to head. The grid stands at ``origin_mm`` plus whole spacings.
+    """
+
+    from_mm: int
+    to_mm: int
     origin_mm: int
     spacing_mm: float
     tried: int
@@ -252,7 +258,7 @@ class WallPlan:
     wall: Wall
     practice: str
     build_up: BuildUp
-    grid: GridChoice
+    grids: tuple[GridChoice, ...]  # one per panel, left to right
     gaps: Gaps
     board_area: tuple[tuple[Ring, tuple[Ring, ...]], ...]  # what boards of each layer tile: rings with holes
     movement_joints_mm: tuple[int, ...]

@@ -39,6 +39,7 @@ class Profile:
     fits: str  # the track (perimeter channel) that takes this stud (channel); "" for tracks
     splice_overlap_mm: int  # 0: joined end to end with a connector (tracks: butt joint)
     greatest_height_mm: int  # plausibility limit; tested tables and local codes govern; 0 = none
+    greatest_height_doubled_mm: int = 0  # of two, back to back or boxed; 0 = none
     source: str
 
 
@@ -127,14 +128,17 @@ class Consumable:
     """Something bought by the roll, bag, box or length.
 
     ``pack`` is how much one pack holds, ``unit`` of what (mm of length, pieces, kg).
-    ``width_mm`` only where it matters (strip by profile depth).
+    ``width_mm`` only where it matters: of the profile a strip lies under, 0 elsewhere.
+    ``per_m`` is how much a metre of finished joint takes, in ``unit``, where joints are counted;
+    0 where the work itself is measured or counted in ``unit``.
     """
 
     id: str
     use: ConsumableUse
     unit: str  # "mm", "piece", "kg"
     pack: float
-    width_mm: int
+    width_mm: int = 0
+    per_m: float = 0.0
     source: str
 
 
@@ -157,7 +161,7 @@ class RuleNote:
 
     name: str
     text: str
-    unit: str
+    unit: str  # "mm", "min", "N/m", "0 or 1"
     value: int
     low: int
     high: int
@@ -188,6 +192,10 @@ class Rules:
     movement_joint_spacing_max_mm: int
     movement_joint_gap_mm: int
     nogging_over_board_height: int  # 1: cross joints are backed by noggings
+    head_member_leg_mm: int  # turned-up ends of head and sill members
+    pipe_clear_mm: int  # round a pipe, filled with sealant
+    cripple_min_mm: int  # no stud shorter than this is cut
+    hung_load_max_n_m: int  # hung load per metre of wall without further proof
     # boards
     board_gap_floor_mm: int
     board_gap_ceiling_mm: int
@@ -204,6 +212,7 @@ class Rules:
     screw_edge_bound_min_mm: int
     screw_edge_cut_min_mm: int
     screw_beyond_steel_min_mm: int
+    screw_flange_edge_min_mm: int  # screw to the edge of the steel it bites into
     # insulation and membrane
     insulation_oversize_mm: int
     membrane_upstand_mm: int  # turned onto what it meets

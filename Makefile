@@ -1,0 +1,58 @@
+# Each target sets itself up; see README.md. Quiet unless something is wrong.
+.SILENT:
+.DELETE_ON_ERROR:
+
+PY ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+READY := $(VENV)/ready
+# The children of a target (tests, benchmarks) use this many processes; two cores are what we plan for.
+WORKERS ?= 2
+
+.PHONY: help setup tools demo test soak bench lock docs-pictures clean
+
+help:
+	echo "make demo           plan the invented building of examples/demo into demo-out/"
+	echo "make test           lint, types, directions and tests"
+	echo "make soak           the laws of the layout over many more random walls"
+	echo "make bench          1,000 walls: time per wall and memory"
+	echo "make lock           resolve requirements.txt again from pyproject.toml"
+	echo "make docs-pictures  draw the pictures of README.md and docs/ again"
+	echo "make clean          remove what the other targets made"
+
+setup: $(READY)
+
+$(READY): requirements.txt pyproject.toml scripts/make_venv.sh
+	sh scripts/make_venv.sh $(PY) $(VENV)
+	touch $@
+
+# System programs that no Python package brings; used by tests only.
+tools:
+	sh scripts/need_tool.sh pdftotext poppler-utils "tests read the printed sheets back"
+
+demo: setup
+	$(BIN)/innerleaf plan examples/demo/job.yaml --out demo-out --replace --workers $(WORKERS)
+
+test: setup tools
+	$(BIN)/ruff check --quiet
+	$(BIN)/ruff format --check --quiet
+	$(BIN)/mypy --no-error-summary
+	$(BIN)/lint-imports --no-cache > $(VENV)/lint-imports.log || { cat $(VENV)/lint-imports.log; exit 1; }
+	$(BIN)/pytest -n $(WORKERS)
+
+soak: setup
+	$(BIN)/pytest -n $(WORKERS) -m soak
+
+bench: setup
+	$(BIN)/python benchmarks/bench.py
+
+lock: setup
+	$(BIN)/uv pip compile --quiet pyproject.toml requirements-build.in --extra dev --python-version 3.11 \
+	  --universal --generate-hashes --no-emit-index-url --no-header -o requirements.txt
+
+docs-pictures: setup tools
+	$(BIN)/python scripts/docs_pictures.py docs/img
+
+clean:
+	rm -rf $(VENV) demo-out build dist .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +

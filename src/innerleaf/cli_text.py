@@ -1,0 +1,166 @@
+"""What the command line shows on a terminal: tables a foreman understands, and a progress bar."""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.markup import escape
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn
+from rich.table import Table
+
+from innerleaf.findings import FINDING_CODES
+from innerleaf.layout.pieces import WallPlan
+from innerleaf.pipeline import Planned, silent
+from innerleaf.pipeline import Progress as Watch
+from innerleaf.practice.model import Practice
+from innerleaf.survey.wall import Way
+from innerleaf.takeoff.model import Purchase, Takeoff
+from innerleaf.units import show_length
+
+MOST_ROWS = 120  # more walls than this: the table is for the workbook
+_PLAIN_WIDTH = 120  # of tables that go to a file or to another program
+_CUT_TO_SIZE = ("frame", "boards", "insulation", "membrane")  # groups with waste worth a figure
+
+
+@contextmanager
+def progress_bar() -> Iterator[Watch]:
+    """A progress bar on the error stream while the block runs; silent unless that is a terminal."""
+    if not sys.stderr.isatty():
+        yield silent
+        return
+    columns = (TextColumn("{task.description:<14}"), BarColumn(), MofNCompleteColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        tasks: dict[str, TaskID] = {}
+
+        def show(doing: str, done: int, of: int) -> None:
+            if doing not in tasks:
+                tasks[doing] = bar.add_task(doing, total=of)
+            bar.update(tasks[doing], completed=done, total=of)
+
+        yield show
+
+
+def show_rules(practice: Practice) -> None:
+    """The rules of a practice set with value, range and source."""
+    table = _table("rule", ">value", ">range", "source")
+    for note in practice.rule_notes:
+        low, high = (_value(value, note.unit, practice, with_unit=False) for value in (note.low, note.high))
+        table.add_row(
+            escape(note.text),
+            _value(note.value, note.unit, practice, with_unit=True),
+            f"{low} to {high}",
+            escape(note.source.strip()),
+        )
+    _say(f"Practice set {practice.id}: {practice.title}")
+    _console().print(table)
+
+
+def show_plan(planned: Planned, out: Path) -> None:
+    """What was planned, what must be bought, what to look at, and where everything is."""
+    unit = planned.practice.display_unit
+    if len(planned.plans) <= MOST_ROWS:
+        _console().print(_walls(planned.plans, unit))
+    _console().print(_purchases(planned.takeoff, unit))
+    _say(_totals(planned.plans, planned.takeoff))
+    codes = Counter(finding.code for plan in planned.plans for finding in plan.findings)
+    if codes:
+        _say("\nFindings, with places and remedies on the sheets and in plan.json:")
+        for code, count in sorted(codes.items()):
+            _say(f"  {code}  {count:>4} ×  {FINDING_CODES[code]}")
+    _say(f"\nWritten to {out}:")
+    for path in sorted(out.iterdir()):
+        if not path.name.startswith("."):
+            inside = f" ({len(list(path.iterdir()))} files)" if path.is_dir() else ""
+            _say(f"  {path}{inside}")
+
+
+def _walls(plans: tuple[WallPlan, ...], unit: str) -> Table:
+    table = _table("wall", "room", "way", ">length × height", ">members", ">boards", ">brackets", "findings")
+    for plan in plans:
+        wall = plan.wall
+        found = Counter(finding.code for finding in plan.findings)
+        members = "channels" if wall.lining.way == Way.BRACKETED else "studs"
+        table.add_row(
+            wall.id,
+            escape(wall.room),
+            wall.lining.way.value,
+            f"{show_length(wall.length_mm, unit, with_unit=False)} × {show_length(wall.height_mm, unit)}",
+            f"{len(plan.members)} {members}",
+            str(len(plan.boards)),
+            str(len(plan.brackets) or ""),
+            ", ".join(code if count == 1 else f"{count} {code}" for code, count in sorted(found.items())),
+        )
+    return table
+
+
+def _purchases(takeoff: Takeoff, unit: str) -> Table:
+    table = _table("to buy", "item", "how many", ">built of it", ">waste")
+    for purchase in takeoff.purchases:
+        table.add_row(
+            purchase.group,
+            purchase.item,
+            _packs(purchase, unit),
+            _quantity(purchase.net, purchase.unit),
+            f"{purchase.waste:.0%}" if purchase.group in _CUT_TO_SIZE else "",
+        )
+    return table
+
+
+def _packs(purchase: Purchase, unit: str) -> str:
+    """Such as "12 × 3000 mm, 4 × 2600 mm", or "3 packs of 100"."""
+    if purchase.pack_unit == "mm":
+        return ", ".join(f"{pack.count} × {show_length(pack.size, unit)}" for pack in purchase.packs)
+    count, size = (purchase.packs[0].count, purchase.packs[0].size)
+    of_what = "" if purchase.unit == "piece" else f" {purchase.unit}"
+    return f"{count} packs of {size:g}{of_what}" if size > 1 else f"{count} pieces"
+
+
+def _quantity(quantity: float, unit: str) -> str:
+    if unit == "mm":
+        return f"{quantity / 1e3:,.1f} m"
+    if unit == "mm2":
+        return f"{quantity / 1e6:,.1f} m²"
+    return f"{quantity:,.1f} {unit}" if unit != "piece" else f"{quantity:,.0f}"
+
+
+def _totals(plans: tuple[WallPlan, ...], takeoff: Takeoff) -> str:
+    findings = sum(len(plan.findings) for plan in plans)
+    return (
+        f"{len(plans)} walls: {len(takeoff.bars)} bars ({_waste(takeoff, 'frame')} waste) and "
+        f"{len(takeoff.boards)} boards ({_waste(takeoff, 'boards')} waste) to buy, "
+        f"{takeoff.mass_kg / 1000:,.1f} t built, {findings} finding{'' if findings == 1 else 's'}."
+    )
+
+
+def _waste(takeoff: Takeoff, group: str) -> str:
+    bought = sum(purchase.bought for purchase in takeoff.purchases if purchase.group == group)
+    net = sum(purchase.net for purchase in takeoff.purchases if purchase.group == group)
+    return f"{bought / net - 1:.0%}" if net else "0%"
+
+
+def _value(value: int, unit: str, practice: Practice, *, with_unit: bool) -> str:
+    if unit == "mm":
+        return show_length(value, practice.display_unit, with_unit=with_unit)
+    return f"{value} {unit}" if with_unit else str(value)
+
+
+def _table(*columns: str) -> Table:
+    """An empty table; a column marked > is set to the right."""
+    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    for column in columns:
+        table.add_column(column.removeprefix(">"), justify="right" if column.startswith(">") else "left")
+    return table
+
+
+def _say(sentence: str) -> None:
+    _console().print(sentence, markup=False, highlight=False, soft_wrap=True)
+
+
+def _console() -> Console:
+    return Console() if sys.stdout.isatty() else Console(width=_PLAIN_WIDTH)

@@ -1,0 +1,204 @@
+"""The board elevation of one layer: pieces with marks and sizes, joints, cut-outs, screws."""
+
+from __future__ import annotations
+
+from innerleaf.documents.labels import Labels
+from innerleaf.documents.sheet import (
+    BOX,
+    BOX_THIN,
+    FRAME_BEHIND,
+    JOINT_BEHIND,
+    MOVEMENT,
+    OPENING,
+    OPENING_THIN,
+    OUTLINE_THIN,
+    SCREW,
+    Hatch,
+    Place,
+    Sheet,
+    board_pen,
+    text_width,
+)
+from innerleaf.documents.view import (
+    LEFT_MM,
+    NORMAL,
+    SMALL,
+    Space,
+    Stop,
+    View,
+    draw_heading,
+    draw_levels,
+    draw_running_row,
+    short,
+)
+from innerleaf.layout.pieces import BoardPiece, Ring, WallPlan
+
+SPACE = Space(below=31, above=18)
+_HATCHES = (Hatch.BOARD_1, Hatch.BOARD_2, Hatch.BOARD_3)
+
+
+def layers_of(plan: WallPlan) -> list[int]:
+    """The board layers that have pieces on the wall's face, first on the frame first."""
+    return sorted({board.layer for board in plan.boards if board.plane == "face"})
+
+
+def draw_boarding(sheet: Sheet, plan: WallPlan, layer: int, view: View, *, screws: bool = True) -> None:
+    """The boards of one layer as an elevation seen from the room."""
+    wall, labels = plan.wall, Labels()
+    boards = [b for b in plan.boards if b.layer == layer and b.plane == "face"]
+    last = layer == max(layers_of(plan))
+    for opening in wall.openings:
+        box = view.box(opening.x_mm, opening.sill_mm, opening.right_mm, opening.head_mm)
+        sheet.rect(OPENING, box, Hatch.WHITE)
+        sheet.line(OPENING_THIN, (box[0], box[1]), (box[2], box[3]))
+        sheet.line(OPENING_THIN, (box[0], box[3]), (box[2], box[1]))
+        labels.take(box)
+    pen = board_pen(layer)
+    hatch = _HATCHES[(layer - 1) % len(_HATCHES)]
+    for board in boards:
+        sheet.polygon(pen, [view.ring(ring) for ring in (board.ring, *board.holes)], hatch)
+    for member in plan.members:
+        sheet.line(FRAME_BEHIND, view.at(member.x_mm, member.bottom_mm), view.at(member.x_mm, member.top_mm))
+    if layer > 1 and len(plan.vertical_joints_mm) >= layer - 1:
+        for other in plan.boards:
+            if other.layer == layer - 1 and other.plane == "face":
+                for a, b in _upright_edges(other.ring):
+                    sheet.line(JOINT_BEHIND, view.at(*a), view.at(*b))
+    if screws:
+        dots: list[Place] = []
+        left, bottom, scale = view.left_mm, view.bottom_mm, view.scale
+        for line in plan.screws:
+            if line.layer != layer:
+                continue
+            if line.upright:
+                x = left + line.at_mm / scale
+                dots += [(x, bottom + y / scale) for y in line.places_mm]
+            else:
+                y = bottom + line.at_mm / scale
+                dots += [(left + x / scale, y) for x in line.places_mm]
+        if dots:
+            sheet.dots(SCREW, dots)
+    _draw_cutouts(sheet, view, boards, labels)
+    for x in plan.movement_joints_mm:
+        ys = [y for _, y in wall.outline]
+        sheet.line(MOVEMENT, view.at(x, min(ys)), view.at(x, max(ys) + 60))
+    sheet.polygon(OUTLINE_THIN, [view.ring(wall.outline)])
+    for board in boards:
+        _name_board(sheet, view, board, short(board.mark, wall.id), labels)
+    _dimension(sheet, view, plan, boards)
+    xs, ys = [x for x, _ in wall.outline], [y for _, y in wall.outline]
+    draw_levels(sheet, view, wall, view.at(max(xs), 0)[0] + 19)
+    seat = " on the frame" if layer == 1 and not last else " (seen)" if last else ""
+    heading = f"Boards, layer {layer}{seat}"
+    draw_heading(
+        sheet, (view.at(min(xs), 0)[0] - LEFT_MM + 4, view.at(0, min(ys))[1] - SPACE.below + 3), heading, view.scale
+    )
+
+
+def _upright_edges(ring: Ring) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+    return [(a, b) for a, b in zip(ring, (*ring[1:], ring[0]), strict=True) if a[0] == b[0]]
+
+
+def _draw_cutouts(sheet: Sheet, view: View, boards: list[BoardPiece], labels: Labels) -> None:
+    seen: set[str] = set()
+    for board in boards:
+        for cut in board.cutouts:
+            x, y = view.at(cut.x_mm, cut.y_mm)
+            radius = cut.diameter_mm / 2 / view.scale
+            sheet.circle(BOX, (x, y), radius, Hatch.WHITE)
+            sheet.line(BOX_THIN, (x - radius - 0.6, y), (x + radius + 0.6, y))
+            sheet.line(BOX_THIN, (x, y - radius - 0.6), (x, y + radius + 0.6))
+            labels.take((x - radius - 0.6, y - radius - 0.6, x + radius + 0.6, y + radius + 0.6))
+    for board in boards:
+        for cut in board.cutouts:
+            if cut.of in seen:
+                continue
+            seen.add(cut.of)
+            x, y = view.at(cut.x_mm, cut.y_mm)
+            away = cut.diameter_mm / 2 / view.scale + 2.2
+            words = f"{cut.of} Ø{cut.diameter_mm}"
+            tries = [(x + dx, y + k * away) for k in (1, -1, 2, -2) for dx in (0, 4, -4, 8, -8)]
+            at = labels.place(words, SMALL, tries)
+            if at:
+                sheet.text(at, words, SMALL, masked=True)
+
+
+def _name_board(sheet: Sheet, view: View, board: BoardPiece, mark: str, labels: Labels) -> None:
+    """Mark and size of a board inside it, upright when it is narrow, by its mark alone when it is small."""
+    x0, y0, x1, y1 = _inner_box(board)
+    left, bottom, right, top = view.box(x0, y0, x1, y1)
+    size = f"{board.width_mm:.0f} × {board.length_mm:.0f}"
+    x, y = (left + right) / 2, (bottom + top) / 2
+    for words, letters in ((f"{mark}  {size}", NORMAL), (mark, NORMAL), (mark, SMALL * 0.8)):
+        long = text_width(words, letters)
+        for upright in (False, True):
+            if long + 1 > ((top - bottom) if upright else (right - left)):
+                continue
+            if not upright:
+                tries = [(x, y + d * (top - bottom)) for d in (0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.4, -0.4)]
+            else:
+                tries = [(x + d * (right - left), y + e) for e in (0, 6, -6) for d in (0, 0.2, -0.2, 0.35, -0.35)]
+            at = labels.place(words, letters, tries, upright=upright)
+            if at:
+                sheet.text(at, words, letters, upright=upright, masked=True)
+                return
+    # nowhere inside: outside, beside its middle
+    for reach in range(2, 40, 2):
+        tries = [(x, top + reach), (x, bottom - reach), (right + reach + 2, y), (left - reach - 2, y)]
+        at = labels.place(mark, SMALL * 0.8, tries)
+        if at:
+            sheet.line(BOX_THIN, (x, y), at)
+            sheet.text(at, mark, SMALL * 0.8, masked=True)
+            return
+
+
+def _inner_box(board: BoardPiece) -> tuple[float, float, float, float]:
+    """A rectangle inside the board: the largest of the strips between its corner heights."""
+    ring = board.ring
+    xs, ys = sorted({x for x, _ in ring}), sorted({y for _, y in ring})
+    if len(ring) == 4 and not board.holes:
+        return xs[0], ys[0], xs[-1], ys[-1]
+    best = (xs[0], ys[0], xs[-1], ys[-1])
+    area = 0.0
+    for low in range(len(ys) - 1):
+        for high in range(low + 1, len(ys)):
+            spans = [spans_at([ring, *board.holes], (ys[k] + ys[k + 1]) / 2) for k in range(low, high)]
+            for a, b in spans[0]:
+                left, right = a, b
+                for row in spans[1:]:
+                    inside = [(max(left, c), min(right, d)) for c, d in row if min(right, d) > max(left, c)]
+                    left, right = max(inside, key=lambda s: s[1] - s[0]) if inside else (0.0, 0.0)
+                size = (right - left) * (ys[high] - ys[low])
+                if size > area:
+                    best, area = (left, ys[low], right, ys[high]), size
+    return best
+
+
+def spans_at(rings: list[Ring], y: float) -> list[tuple[float, float]]:
+    """Where a level line at ``y`` runs inside the rings (holes among them): x from, x to."""
+    cuts: list[float] = []
+    for ring in rings:
+        for (ax, ay), (bx, by) in zip(ring, (*ring[1:], ring[0]), strict=True):
+            if (ay > y) != (by > y):
+                cuts.append(ax + (bx - ax) * (y - ay) / (by - ay))
+    cuts.sort()
+    return list(zip(cuts[::2], cuts[1::2], strict=True))
+
+
+def _dimension(sheet: Sheet, view: View, plan: WallPlan, boards: list[BoardPiece]) -> None:
+    """Below: upright board edges. Above: boxes and opening edges. Left and right: level edges and boxes."""
+    wall = plan.wall
+    xs, ys = [x for x, _ in wall.outline], [y for _, y in wall.outline]
+    (left, bottom), (right, top) = view.at(min(xs), min(ys)), view.at(max(xs), max(ys))
+    joints = {edge[0][0] for b in boards for edge in _upright_edges(b.ring)}
+    notch = {x for o in wall.openings for x in (o.x_mm, o.right_mm)}
+    draw_running_row(sheet, view, [Stop(x) for x in joints], axis="x", foot=bottom - 1, base=bottom - 6)
+    cuts = {cut.x_mm for b in boards for cut in b.cutouts}
+    if cuts | notch:
+        draw_running_row(sheet, view, [Stop(x) for x in cuts | notch], axis="x", foot=top + 1, base=top + 5)
+    level = {p[1] for b in boards for p in b.ring}
+    draw_running_row(sheet, view, [Stop(y) for y in level], axis="y", foot=left - 1, base=left - 6)
+    heights = {cut.y_mm for b in boards for cut in b.cutouts}
+    if heights:
+        draw_running_row(sheet, view, [Stop(y) for y in heights], axis="y", foot=right + 1, base=right + 6)
+

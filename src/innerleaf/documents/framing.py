@@ -1,0 +1,197 @@
+"""The framing elevation: every track, stud, bracket and backing, set out from one datum."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from math import hypot
+
+from innerleaf.documents.labels import Labels
+from innerleaf.documents.sheet import (
+    BACKING,
+    BOX,
+    BOX_THIN,
+    BRACKET,
+    FIXING,
+    FRAME,
+    FRAME_THIN,
+    Hatch,
+    Place,
+    Sheet,
+)
+from innerleaf.documents.view import (
+    LEFT_MM,
+    ROW,
+    SMALL,
+    Space,
+    Stop,
+    View,
+    draw_existing,
+    draw_heading,
+    draw_levels,
+    draw_running_row,
+    short,
+)
+from innerleaf.layout.pieces import Bar, Role, WallPlan
+
+SPACE = Space(below=46, above=20)
+TRACKS = (Role.FLOOR_TRACK, Role.HEAD_TRACK, Role.SIDE_TRACK)
+LEVEL = (Role.HEAD, Role.SILL, Role.NOGGING, Role.BACKING)
+
+
+def draw_framing(sheet: Sheet, plan: WallPlan, view: View) -> None:
+    """The frame of one wall as an elevation seen from the room."""
+    wall, labels = plan.wall, Labels()
+    draw_existing(sheet, view, wall, labels, plan.movement_joints_mm)
+    _draw_bars(sheet, view, plan, labels)
+    _draw_brackets(sheet, view, plan, labels)
+    _draw_boxes(sheet, view, plan, labels)
+    _name_level_bars(sheet, view, plan, labels)
+    _dimension(sheet, view, plan)
+    xs, ys = [x for x, _ in wall.outline], [y for _, y in wall.outline]
+    draw_levels(sheet, view, wall, view.at(max(xs), 0)[0] + 19)
+    draw_heading(sheet, (view.at(min(xs), 0)[0] - LEFT_MM + 4, view.at(0, min(ys))[1] - SPACE.below + 3), "Frame", view.scale)
+
+
+def _corners(bar: Bar) -> list[tuple[float, float]]:
+    """The four corners of a bar in elevation, its ends cut at their skew."""
+    dx, dy = bar.bx_mm - bar.ax_mm, bar.by_mm - bar.ay_mm
+    run = hypot(dx, dy) or 1.0
+    ux, uy, half = dx / run, dy / run, bar.face_mm / 2
+    nx, ny = -uy * half, ux * half
+    return [
+        (bar.ax_mm - nx, bar.ay_mm - ny),
+        (bar.bx_mm - nx, bar.by_mm - ny),
+        (bar.bx_mm + nx, bar.by_mm + ny),
+        (bar.ax_mm + nx, bar.ay_mm + ny),
+    ]
+
+
+def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None:
+    """Outlines first (one pen, one path), then the thin lines that tell web, splice and joint."""
+    thin: list[tuple[Place, Place]] = []
+    by_member: dict[str, list[Bar]] = defaultdict(list)
+    for bar in plan.bars:
+        if bar.role is Role.BACKING:
+            continue
+        a, b, c, d = (view.at(*p) for p in _corners(bar))
+        sheet.polygon(FRAME, [(a, b, c, d)])
+        upright = abs(bar.by_mm - bar.ay_mm) > abs(bar.bx_mm - bar.ax_mm)
+        if bar.role in TRACKS or not upright:
+            labels.take((min(a[0], d[0]), min(a[1], b[1]), max(b[0], c[0]), max(c[1], d[1])))
+        else:
+            labels.take((c[0] if c[0] < a[0] else a[0], a[1], max(a[0], c[0]), b[1]))
+        if bar.member:
+            by_member[bar.member].append(bar)
+            # the web seen on edge, near one flange tip
+            t = 0.18
+            thin.append(
+                (
+                    (d[0] + (a[0] - d[0]) * t, d[1] + (a[1] - d[1]) * t),
+                    (c[0] + (b[0] - c[0]) * t, c[1] + (b[1] - c[1]) * t),
+                )
+            )
+    for bars in by_member.values():
+        bars.sort(key=lambda bar: bar.ay_mm + bar.by_mm)
+        for low, high in zip(bars, bars[1:], strict=False):
+            foot, head = min(high.ay_mm, high.by_mm), max(low.ay_mm, low.by_mm)
+            if head > foot and foot > min(low.ay_mm, low.by_mm):  # an overlapped splice
+                left, bottom, right, top = view.box(low.ax_mm - low.face_mm / 2, foot, low.ax_mm + low.face_mm / 2, head)
+                thin += [((left, bottom), (right, top)), ((left, top), (right, bottom))]
+            elif foot == min(low.ay_mm, low.by_mm):  # two side by side or one in the other
+                thin.append((view.at(low.ax_mm, foot), view.at(low.ax_mm, head)))
+    for a, b in thin:
+        sheet.line(FRAME_THIN, a, b)
+    for bar in plan.bars:
+        if bar.role is Role.BACKING:
+            sheet.polygon(BACKING, [[view.at(*p) for p in _corners(bar)]])
+    sheet.dots(FIXING, [view.at(x, y) for line in plan.fixings for x, y in line.places_mm])
+
+
+def _draw_brackets(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None:
+    """A small square with a dot; its projection beside it where they differ."""
+    places = [(bracket, view.at(bracket.x_mm, bracket.y_mm)) for bracket in plan.brackets]
+    for _, (x, y) in places:
+        box = (x - 1.1, y - 0.9, x + 1.1, y + 0.9)
+        sheet.rect(BRACKET, box, Hatch.WHITE)
+        labels.take(box)
+    sheet.dots(FIXING, [at for _, at in places])
+    if len({bracket.projection_mm for bracket in plan.brackets}) > 1:
+        for bracket, (x, y) in places:
+            words = str(bracket.projection_mm)
+            right = [(x + 1.8, y), (x + 1.8, y + 1.8), (x + 1.8, y - 1.8), (x + 1.8, y + 3.2)]
+            at = labels.place(words, SMALL, right, "start")
+            if at:
+                sheet.text(at, words, SMALL, "start")
+                continue
+            at = labels.place(words, SMALL, [(-1.8 + x, y), (x - 1.8, y + 1.8), (x - 1.8, y - 1.8)], "end")
+            if at:
+                sheet.text(at, words, SMALL, "end")
+
+
+def _draw_boxes(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None:
+    for box in plan.wall.boxes:
+        for k in range(box.count):
+            x, y = view.at(box.x_mm + (k - (box.count - 1) / 2) * box.pitch_mm, box.y_mm)
+            radius = box.diameter_mm / 2 / view.scale
+            sheet.circle(BOX, (x, y), radius)
+            sheet.line(BOX_THIN, (x - radius - 0.6, y), (x + radius + 0.6, y))
+            sheet.line(BOX_THIN, (x, y - radius - 0.6), (x, y + radius + 0.6))
+            labels.take((x - radius, y - radius, x + radius, y + radius))
+    for box in plan.wall.boxes:
+        x, y = view.at(box.x_mm, box.y_mm)
+        radius = box.diameter_mm / 2 / view.scale
+        tries = [(x + dx, y + dy * (radius + 2.2)) for dy in (1, -1, 1.8, -1.8) for dx in (0, 3, -3, 6, -6)]
+        at = labels.place(box.id, SMALL, tries)
+        if at:
+            sheet.text(at, box.id, SMALL, masked=True)
+
+
+def _name_level_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None:
+    """Marks of the bars that are not upright, along each of them; side tracks upright beside theirs."""
+    wall = plan.wall
+    for bar in plan.bars:
+        upright = abs(bar.by_mm - bar.ay_mm) > abs(bar.bx_mm - bar.ax_mm)
+        if upright and bar.role is not Role.SIDE_TRACK:
+            continue
+        words = short(bar.mark, wall.id)
+        half = bar.face_mm / 2 / view.scale + 1.5
+        tries: list[Place] = []
+        for t in (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9, 0.04, 0.96):
+            x, y = view.at(bar.ax_mm + (bar.bx_mm - bar.ax_mm) * t, bar.ay_mm + (bar.by_mm - bar.ay_mm) * t)
+            if upright:
+                tries += [(x + half, y), (x - half, y)]
+            else:
+                tries += [(x, y + half), (x, y - half)]
+        if bar.role is Role.HEAD_TRACK:
+            tries = [p for k, p in enumerate(tries) if k % 2] + [p for k, p in enumerate(tries) if not k % 2]
+        at = labels.place(words, SMALL, tries, upright=upright)
+        if at is None and not upright:  # a short bar between studs: its mark stands upright
+            at = labels.place(words, SMALL, [(x, y + d) for x, y in tries for d in (2.0, -2.0)], upright=True)
+            if at:
+                sheet.text(at, words, SMALL, upright=True)
+        elif at:
+            sheet.text(at, words, SMALL, upright=upright)
+
+
+def _dimension(sheet: Sheet, view: View, plan: WallPlan) -> None:
+    """Below: studs with their marks. Above: openings, joints, boxes. Left: the old wall. Right: the frame."""
+    wall = plan.wall
+    xs, ys = [x for x, _ in wall.outline], [y for _, y in wall.outline]
+    (left, bottom), (right, top) = view.at(min(xs), min(ys)), view.at(max(xs), max(ys))
+    studs = [Stop(m.x_mm, short(m.mark, wall.id)) for m in plan.members]
+    draw_running_row(sheet, view, [*studs, Stop(max(xs), "end")], axis="x", foot=bottom - 1, base=bottom - 7)
+    across = [Stop(x) for o in wall.openings for x in (o.x_mm, o.right_mm)]
+    across += [Stop(x) for o in wall.obstacles for x in (o.x_mm, o.x_mm + o.width_mm)]
+    across += [Stop(x, "joint") for x in plan.movement_joints_mm]
+    across += [Stop(b.x_mm) for b in wall.boxes]
+    if across:
+        draw_running_row(sheet, view, across, axis="x", foot=top + 1, base=top + 6)
+    up = [Stop(y) for y in {*ys, *(o.sill_mm for o in wall.openings), *(o.head_mm for o in wall.openings)} if y]
+    draw_running_row(sheet, view, up, axis="y", foot=left - 1, base=left - 6)
+    frame = {round((b.ay_mm + b.by_mm) / 2) for b in plan.bars if b.role in LEVEL}
+    rows = {b.y_mm for b in plan.brackets}
+    boxes = {b.y_mm for b in wall.boxes}
+    heights = frame | boxes | (rows if len(rows) * ROW <= top - bottom - (len(frame) + len(boxes)) * ROW else set())
+    if heights:
+        draw_running_row(sheet, view, [Stop(y) for y in heights], axis="y", foot=right + 1, base=right + 6)
+

@@ -1,0 +1,68 @@
+"""Places for words: pushed apart along a line, or beside the thing they name without covering others."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from innerleaf.documents.sheet import Anchor, Place, Rect, text_box
+
+_CELL_MM = 12.0
+
+
+def spread(wanted: Sequence[float], gap: float, low: float = -1e9, high: float = 1e9) -> list[float]:
+    """Positions at least ``gap`` apart, in the given (ascending) order, as near to the wanted ones as can be.
+
+    Least sum of squares, found by joining neighbours that press on each other into blocks. The row is
+    kept within ``low .. high`` where it fits.
+
+    >>> spread([0, 1, 10], 3)
+    [-1.0, 2.0, 10.0]
+    """
+    blocks: list[tuple[float, int]] = []  # (mean of wanted - k * gap, count)
+    for k, value in enumerate(wanted):
+        mean, count = value - k * gap, 1
+        while blocks and blocks[-1][0] > mean:
+            before, n = blocks.pop()
+            mean, count = (before * n + mean * count) / (n + count), n + count
+        blocks.append((mean, count))
+    room = max(low, high - gap * max(0, len(wanted) - 1))
+    flat = [min(max(mean, low), room) for mean, count in blocks for _ in range(count)]
+    return [value + k * gap for k, value in enumerate(flat)]
+
+
+class Labels:
+    """Remembers what is taken on a drawing and finds free places for words."""
+
+    def __init__(self) -> None:
+        self._cells: dict[tuple[int, int], list[Rect]] = {}
+
+    def _keys(self, box: Rect) -> list[tuple[int, int]]:
+        x0, y0, x1, y1 = (int(v // _CELL_MM) for v in box)
+        if x0 == x1 and y0 == y1:
+            return [(x0, y0)]
+        return [(i, j) for i in range(x0, x1 + 1) for j in range(y0, y1 + 1)]
+
+    def take(self, box: Rect) -> None:
+        """Mark a rectangle as taken."""
+        for key in self._keys(box):
+            self._cells.setdefault(key, []).append(box)
+
+    def free(self, box: Rect) -> bool:
+        """Whether a rectangle is clear of everything taken so far."""
+        left, bottom, right, top = box
+        for key in self._keys(box):
+            for a, b, c, d in self._cells.get(key, ()):
+                if left < c and a < right and bottom < d and b < top:
+                    return False
+        return True
+
+    def place(
+        self, words: str, size: float, tries: Iterable[Place], anchor: Anchor = "middle", *, upright: bool = False
+    ) -> Place | None:
+        """The first of ``tries`` where the words fit; their rectangle is then taken. None if nowhere."""
+        for at in tries:
+            box = text_box(at, words, size, anchor, upright=upright)
+            if self.free(box):
+                self.take(box)
+                return at
+        return None

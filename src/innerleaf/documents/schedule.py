@@ -1,0 +1,176 @@
+"""Schedules of one wall: its pieces grouped as a cutter or a fitter wants them, as plain tables."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from innerleaf.documents.view import short
+from innerleaf.layout.pieces import BoardPiece, WallPlan
+from innerleaf.survey.wall import InsulationPlace
+
+Cell = str | float | int
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A titled table; columns named in ``right`` hold figures and stand to the right."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    right: tuple[str, ...] = ()
+
+
+def mark_ranges(marks: Iterable[str]) -> str:
+    """Marks in short: runs of consecutive numbers by their first and last.
+
+    >>> mark_ranges(["S01", "S02", "S03", "S07", "T1"])
+    'S01–S03, S07, T1'
+    """
+    parts: list[tuple[str, str, int, str]] = []  # first, last, last's number, what surrounds the number
+    for mark in marks:
+        match = re.fullmatch(r"(.*?)(\d+)(\D*)", mark)
+        around = f"{match[1]}|{match[3]}" if match else mark
+        number = int(match[2]) if match else 0
+        if match and parts and parts[-1][3] == around and parts[-1][2] + 1 == number:
+            parts[-1] = (parts[-1][0], mark, number, around)
+        else:
+            parts.append((mark, mark, number, around))
+    return ", ".join(first if first == last else f"{first}–{last}" for first, last, _, _ in parts)
+
+
+def bar_table(plan: WallPlan) -> Table:
+    """Bars by item, length, skew and role, longest first."""
+    groups: dict[tuple[str, int, str, str], list[str]] = defaultdict(list)
+    for bar in plan.bars:
+        skew = "/".join(f"{angle:.1f}°" for angle in (bar.skew_a_deg, bar.skew_b_deg)) if (
+            bar.skew_a_deg or bar.skew_b_deg
+        ) else ""
+        groups[(bar.item, bar.length_mm, skew, bar.role.value)].append(short(bar.mark, plan.wall.id))
+    rows = [
+        (mark_ranges(marks), item, role, skew, length, len(marks))
+        for (item, length, skew, role), marks in sorted(groups.items(), key=lambda g: (g[0][0], -g[0][1], g[0][3]))
+    ]
+    return Table("Bars to cut", ("marks", "profile", "for", "end cut", "length", "n"), tuple(rows), ("length", "n"))
+
+
+def board_note(board: BoardPiece) -> str:
+    """What is cut out of a board besides its size."""
+    notes = []
+    corners = len(board.ring)
+    square = all(a[0] == b[0] or a[1] == b[1] for a, b in zip(board.ring, (*board.ring[1:], board.ring[0]), strict=True))
+    if not square:
+        notes.append("raked")
+    elif corners > 4:
+        notes.append("notched")
+    if board.holes:
+        notes.append(f"{len(board.holes)} hole{'s' * (len(board.holes) > 1)}")
+    if board.cutouts:
+        held = Counter(cut.of for cut in board.cutouts)
+        notes.append("boxes " + ", ".join(f"{of}{f' ×{n}' if n > 1 else ''}" for of, n in held.items()))
+    if board.plane != "face":
+        notes.append(f"reveal {board.plane}")
+    return "; ".join(notes)
+
+
+def board_table(plan: WallPlan) -> Table:
+    """Boards one by one where they are cut to a shape, grouped where they are alike and plain."""
+    groups: dict[tuple[int, str, float, float, int, str], list[str]] = defaultdict(list)
+    for board in plan.boards:
+        key = (board.layer, board.item, board.width_mm, board.length_mm, board.stock_length_mm, board_note(board))
+        groups[key].append(short(board.mark, plan.wall.id))
+    rows = [
+        (mark_ranges(marks), layer, item, f"{width:.0f} × {length:.0f}", stock or "", note, len(marks))
+        for (layer, item, width, length, stock, note), marks in groups.items()
+    ]
+    rows.sort(key=lambda row: row[1])
+    columns = ("marks", "layer", "board", "width × length", "from", "cut", "n")
+    return Table("Boards to cut", columns, tuple(rows), ("layer", "from", "n"))
+
+
+def bracket_table(plan: WallPlan) -> Table:
+    """Brackets by item and projection."""
+    groups: dict[tuple[str, int], list[str]] = defaultdict(list)
+    for bracket in plan.brackets:
+        groups[(bracket.item, bracket.projection_mm)].append(short(bracket.mark, plan.wall.id))
+    rows = [(mark_ranges(marks), item, reach, len(marks)) for (item, reach), marks in sorted(groups.items())]
+    return Table("Brackets", ("marks", "bracket", "projection", "n"), tuple(rows), ("projection", "n"))
+
+
+def filling_table(plan: WallPlan) -> Table:
+    """Insulation pieces and membrane strips by size."""
+    groups: dict[tuple[str, int, int], list[str]] = defaultdict(list)
+    for slab in plan.slabs:
+        groups[(slab.item, slab.width_mm, slab.length_mm)].append(short(slab.mark, plan.wall.id))
+    for strip in plan.membrane:
+        groups[(strip.item, strip.width_mm, strip.length_mm)].append(short(strip.mark, plan.wall.id))
+    rows = [
+        (mark_ranges(marks), item, f"{width} × {length}", len(marks))
+        for (item, width, length), marks in sorted(groups.items(), key=lambda g: (g[0][0], -g[0][2], -g[0][1]))
+    ]
+    return Table("Insulation and membrane", ("marks", "item", "cut size", "n"), tuple(rows), ("n",))
+
+
+def run_table(plan: WallPlan) -> Table:
+    """Lengths of strips, sealants, joints and beads."""
+    lengths: dict[tuple[str, str, int], float] = defaultdict(float)
+    for run in plan.runs:
+        lengths[(run.kind.value, run.item, run.layer)] += run.length_mm
+    rows = [
+        (kind, item, layer or "", f"{length / 1000:.2f} m") for (kind, item, layer), length in sorted(lengths.items())
+    ]
+    return Table("Strips, seals, joints, beads", ("work", "item", "layer", "length"), tuple(rows), ("layer", "length"))
+
+
+def fixing_table(plan: WallPlan) -> Table:
+    """Counts of screws, fixings and penetrations."""
+    counts: Counter[tuple[str, str]] = Counter()
+    for screws in plan.screws:
+        counts[(f"board screws, layer {screws.layer}", screws.item)] += len(screws.places_mm)
+    for line in plan.fixings:
+        counts[("fixings into structure", line.item)] += len(line.places_mm)
+    for bracket in plan.brackets:
+        counts[("brackets", bracket.item)] += 1
+    for hole in plan.penetrations:
+        counts[("seal round", f"{hole.of}{', pierces the membrane' if hole.pierces_membrane else ''}")] += 1
+    rows = [(what, item, n) for (what, item), n in counts.items()]
+    return Table("Screws, fixings, seals", ("what", "item", "n"), tuple(rows), ("n",))
+
+
+def finding_table(plans: Sequence[WallPlan]) -> Table:
+    """Every rule not kept, with place and remedy."""
+    rows = [
+        (f.code, f.wall, f.layer or "", f"{f.x_mm:.0f}", f"{f.y_mm:.0f}", f"{f.by_mm:.0f}" if f.by_mm else "", f.text, f.remedy)
+        for plan in plans
+        for f in plan.findings
+    ]
+    columns = ("code", "wall", "layer", "x", "y", "by", "what", "remedy")
+    return Table("Rules not kept", columns, tuple(rows), ("layer", "x", "y", "by"))
+
+
+def build_up_table(plan: WallPlan) -> Table:
+    """The lining from the old wall into the room."""
+    wall, up = plan.wall, plan.build_up
+    spacing = max((grid.spacing_mm for grid in plan.grids), default=0.0)
+    rows: list[tuple[Cell, ...]] = []
+    for insulation in wall.lining.insulation:
+        if insulation.place is InsulationPlace.BEHIND:
+            rows.append(("insulation behind the frame", insulation.item))
+    rows.append((wall.lining.way.value, f"{wall.lining.profile} at {spacing:.4g}, back {up.frame_back_mm} off the wall"))
+    for insulation in wall.lining.insulation:
+        if insulation.place is InsulationPlace.BETWEEN:
+            rows.append(("insulation between", insulation.item))
+    if wall.lining.membrane:
+        rows.append(("membrane", wall.lining.membrane))
+    rows += [(f"board layer {k}", board) for k, board in enumerate(wall.lining.boards, 1)]
+    rows.append(("whole lining", f"{up.total_mm:.4g} mm, finish {wall.lining.finish}"))
+    return Table("Lining, from the old wall to the room", ("layer", "item"), tuple(rows))
+
+
+def wall_tables(plan: WallPlan) -> list[Table]:
+    """All schedules of one wall that have rows."""
+    tables = [bar_table, board_table, bracket_table, filling_table, run_table, fixing_table]
+    return [table for table in (make(plan) for make in tables) if table.rows]

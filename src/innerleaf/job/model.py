@@ -1,0 +1,168 @@
+"""A job as read: types, defaults and changes filled in, every wall complete and in millimetres.
+
+`read_job` makes these; nothing here checks anything. Words (ways, kinds, what edges meet) are those
+of ``survey.wall``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from innerleaf.job.outline import Point
+from innerleaf.job.schema import Climate, Layer, Offsets, Targets
+from innerleaf.job.words import (
+    BuildWord,
+    FinishWord,
+    MeetsWord,
+    ObstacleWord,
+    OpeningWord,
+    OtherSideWord,
+    WayWord,
+)
+from innerleaf.reading import Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobOpening:
+    """A window, door or niche."""
+
+    id: str
+    index: int  # in the list of the file
+    kind: OpeningWord
+    x_mm: int
+    sill_mm: int
+    width_mm: int
+    height_mm: int
+    reveal_mm: int
+    reveal_lined: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobObstacle:
+    """A column, beam, pipe or radiator."""
+
+    id: str
+    index: int  # in the list of the file
+    kind: ObstacleWord
+    x_mm: int
+    y_mm: int
+    width_mm: int
+    height_mm: int
+    projection_mm: int
+    mass_kg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobBox:
+    """A socket, switch or junction box; (x, y) is the centre of the first."""
+
+    id: str
+    index: int  # in the list of the file
+    x_mm: int
+    y_mm: int
+    diameter_mm: int
+    count: int
+    pitch_mm: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobLoad:
+    """Something to be hung on the lining; ``depth_mm`` to its centre of mass."""
+
+    id: str
+    index: int  # in the list of the file
+    x_mm: int
+    y_mm: int
+    width_mm: int
+    mass_kg: float
+    depth_mm: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobLining:
+    """A lining in full. ``spacing_mm`` None: the widest that the practice set allows.
+
+    ``places`` says where its fields stand in the file.
+    """
+
+    id: str
+    way: WayWord
+    profile: str
+    spacing_mm: int | None
+    build: BuildWord
+    boards: tuple[str, ...]
+    board_width_mm: int | None
+    insulation: tuple[str, ...]
+    insulation_behind: tuple[str, ...]
+    membrane: str
+    bracket: str
+    gap_mm: int
+    tiled: bool
+    finish: FinishWord
+    places: Mapping[str, Place]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobRoom:
+    """A room."""
+
+    id: str
+    name: str
+    storey: str
+    use: str
+    wet: bool
+    humidity: int | None  # internal humidity class 1-5; None: not said
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobWall:
+    """One wall of one room. ``lining`` None: still to be chosen."""
+
+    id: str
+    name: str
+    room: JobRoom
+    other_side: OtherSideWord
+    outline: tuple[Point, ...]
+    meets: tuple[MeetsWord, ...]
+    head_moves: bool
+    openings: tuple[JobOpening, ...]
+    obstacles: tuple[JobObstacle, ...]
+    boxes: tuple[JobBox, ...]
+    loads: tuple[JobLoad, ...]
+    construction: tuple[Layer, ...]
+    offsets: Offsets | None
+    building_joints_mm: tuple[int, ...]
+    wet: bool
+    questions: tuple[str, ...]
+    lining: JobLining | None
+    targets: Targets
+    place: Place  # of the wall in the file
+    places: Mapping[str, Place]  # of its fields in the file, also where a type or the defaults say them
+
+    def at(self, field: str, *steps: str | int) -> Place:
+        """The place in the file of one of its fields."""
+        return (*self.places.get(field, self.place), *steps)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """One job."""
+
+    file: Path
+    name: str
+    site_place: str
+    climate: Climate | None
+    practice: str  # name of the practice set
+    practice_override: Path | None  # the firm's changes to it
+    firm: str
+    prices: Path | None
+    rooms: tuple[JobRoom, ...]
+    walls: tuple[JobWall, ...]
+    positions: Mapping[Place, tuple[int, int]]  # line and column by place
+
+    def line(self, place: Place) -> int:
+        """The line of the file in which something stands, or what is around it."""
+        steps = range(len(place), -1, -1)
+        return next((self.positions[place[:n]][0] for n in steps if place[:n] in self.positions), 1)

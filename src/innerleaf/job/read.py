@@ -1,0 +1,112 @@
+"""Reading a job file: a `Job`, or everything that is wrong with it at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from innerleaf.errors import FileFaults, InputError
+from innerleaf.job.check_lining import check_height, check_lining, check_materials
+from innerleaf.job.check_wall import check_wall
+from innerleaf.job.faults import Fault, Report, Said, one_of
+from innerleaf.job.lining import named_linings
+from innerleaf.job.model import Job
+from innerleaf.job.resolve import Resolved, resolve
+from innerleaf.job.schema import JobFile
+from innerleaf.job.shape import shaped
+from innerleaf.practice.load import load_practice, practice_sets
+from innerleaf.practice.model import Practice
+from innerleaf.reading import Text, read_file, read_text
+
+__all__ = ["Job", "check_job", "read_job", "read_job_text"]
+
+
+class JobFaults(FileFaults):
+    """Everything wrong with a job file; ``details`` has the parts of each sentence."""
+
+    def __init__(self, details: list[Fault]) -> None:
+        super().__init__([fault.sentence for fault in details])
+        self.details = tuple(details)
+
+
+def read_job(path: Path) -> Job:
+    """Read and check a job file.
+
+    Raises
+    ------
+    JobFaults
+        Something is wrong with it; every fault is in the error.
+    """
+    return _job(read_file(path), path)
+
+
+def read_job_text(text: str, path: Path) -> Job:
+    """The same for a text; ``path`` is the file it stands for. Errors as `read_job`."""
+    return _job(read_text(text, str(path)), path)
+
+
+def check_job(path: Path) -> list[Fault]:
+    """Everything wrong with a job file, from its first line to its last."""
+    try:
+        read_job(path)
+    except JobFaults as error:
+        return list(error.details)
+    return []
+
+
+def _job(text: Text, path: Path) -> Job:
+    report = Report(text)
+    report.syntax()
+    file = None if report.faults else shaped(report)
+    if file is None:
+        raise JobFaults(report.faults)
+    resolved = resolve(file, report)
+    practice_file = path.parent / file.firm.practice if file.firm.practice else None
+    practice = _practice(report, file, practice_file)
+    for wall in resolved.distinct:
+        check_wall(report, wall)
+    if practice is not None:
+        _against_practice(report, file, resolved, practice)
+    if report.faults:
+        raise JobFaults(report.faults)
+    return Job(
+        file=path,
+        name=file.site.name,
+        site_place=file.site.place,
+        climate=file.site.climate,
+        practice=file.site.practice,
+        practice_override=practice_file,
+        firm=file.firm.name,
+        prices=path.parent / file.firm.prices if file.firm.prices else None,
+        rooms=resolved.rooms,
+        walls=resolved.walls,
+        positions=text.where,
+    )
+
+
+def _practice(report: Report, file: JobFile, override: Path | None) -> Practice | None:
+    name = file.site.practice
+    if name not in practice_sets():
+        accepted = one_of(practice_sets(), name, what="practice sets")
+        report.add(("site", "practice"), given=name, accepted=accepted)
+        return None
+    try:
+        return load_practice(name, override)
+    except FileFaults as error:
+        for line in error.faults:
+            report.add(
+                ("firm", "practice"), given=file.firm.practice, accepted=f"a file without faults ({line})"
+            )
+    except InputError as error:
+        report.add(("firm", "practice"), given=file.firm.practice, accepted=error.accepted)
+    return None
+
+
+def _against_practice(report: Report, file: JobFile, resolved: Resolved, practice: Practice) -> None:
+    check_materials(report, file, practice)
+    linings = {lining.id: lining for lining in named_linings(file)}
+    for wall in resolved.distinct:
+        if wall.lining is not None:
+            linings.setdefault(wall.lining.id, wall.lining)
+            check_height(report, wall, practice)
+    for lining in linings.values():
+        check_lining(report, lining, practice)

@@ -1,0 +1,246 @@
+"""From what is written to complete walls: types, defaults and changes filled in, flats repeated.
+
+The nearest word counts: a change for some flats, then the wall itself, its wall type, the defaults
+and last the room. Groups (``meets``, ``targets``, ``lining_changes``) are filled in field by field,
+lists (``openings``, ``boxes`` and so on) count as a whole.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from innerleaf.job import parts
+from innerleaf.job.book import Book, Level, Levels
+from innerleaf.job.faults import Report, Said, one_of
+from innerleaf.job.lining import resolve_lining
+from innerleaf.job.model import JobRoom, JobWall
+from innerleaf.job.outline import box_of
+from innerleaf.job.schema import (
+    CHOOSE,
+    MOST_WALLS,
+    Flats,
+    JobFile,
+    Room,
+    Targets,
+    TypedWall,
+    Wall,
+    WallFields,
+)
+from innerleaf.job.size import resolve_size
+from innerleaf.job.words import Name
+from innerleaf.reading import Place
+
+LONGEST_ID = Name().longest
+
+
+@dataclass(frozen=True, slots=True)
+class Resolved:
+    """All rooms and walls; ``distinct`` has each wall of a flat type once, as far as it is typed once."""
+
+    rooms: tuple[JobRoom, ...]
+    walls: tuple[JobWall, ...]
+    distinct: tuple[JobWall, ...]
+
+
+def resolve(file: JobFile, report: Report) -> Resolved:
+    """Fill in everything; what cannot be filled in goes into the report and is left out."""
+    resolver = _Resolver(Book(file, report))
+    resolver.job()
+    return Resolved(tuple(resolver.rooms), tuple(resolver.walls), tuple(resolver.distinct))
+
+
+class _Resolver:
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self.file = book.file
+        self.rooms: list[JobRoom] = []
+        self.walls: list[JobWall] = []
+        self.distinct: list[JobWall] = []
+        self.ids: dict[tuple[str, str], tuple[str, Place]] = {}
+
+    def job(self) -> None:
+        """The whole file."""
+        if CHOOSE in self.file.linings:
+            accepted = f"a name other than {CHOOSE}, which leaves the lining to be chosen"
+            self.book.report.add(("linings", CHOOSE), given=CHOOSE, accepted=accepted, key=True)
+        rooms = self._rooms((), self.file.rooms)
+        for index, wall in enumerate(self.file.walls):
+            place = ("walls", index)
+            self._once("wall", wall.id, (*place, "id"))
+            made = self._wall(wall, place, self._room(wall, place, rooms, ("rooms",)))
+            if made is not None:
+                self.distinct.append(made)
+                self.walls.append(made)
+        for name, kind in self.file.wall_types.items():
+            self._names(kind, ("wall_types", name))
+        used = set()
+        for index, flats in enumerate(self.file.flats):
+            place = ("flats", index)
+            if self.book.find("flat_types", Levels(place, [Level(flats, place)]), "type") is not None:
+                used.add(flats.type)
+                self._flats(flats, place)
+        for name in self.file.flat_types.keys() - used:  # built nowhere, but its mistakes are said
+            self._flats(
+                Flats.model_construct(type=name, ids=(), storey=None, changes={}), ("flat_types", name)
+            )
+        if len(self.walls) > MOST_WALLS:
+            given = Said(f"{len(self.walls)} walls with those of the flats")
+            self.book.report.add((), given=given, accepted=f"{MOST_WALLS} or fewer in one job")
+
+    def _names(self, kind: WallFields, place: Place) -> None:
+        """Are the names in a wall type known, whether a wall is of this type or not?"""
+        said = Levels(place, [Level(kind, place)])
+        self.book.find("constructions", said, "construction")
+        if kind.lining != CHOOSE:
+            self.book.find("linings", said, "lining", besides=(CHOOSE,))
+
+    def _rooms(self, base: Place, rooms: Sequence[Room]) -> dict[str, Room]:
+        by_id: dict[str, Room] = {}
+        for index, room in enumerate(rooms):
+            place = (*base, "rooms", index)
+            if base:
+                self._once(f"room of {base[1]}", room.id, (*place, "id"))
+            else:
+                self._once("room", room.id, (*place, "id"))
+                self.rooms.append(_job_room(room))
+            by_id[room.id] = room
+        return by_id
+
+    def _room(self, wall: Wall, place: Place, rooms: Mapping[str, Room], section: Place) -> Room | None:
+        """The room of a wall; if it is unknown, a fault."""
+        if wall.room in rooms:
+            return rooms[wall.room]
+        written = self.book.report.text.value
+        for step in section:
+            written = written.get(step) if isinstance(written, dict) else None
+        known = [room.get("id") for room in written or () if isinstance(room, dict)]
+        if wall.room not in map(str, known):
+            accepted = one_of(rooms, wall.room, what="ids of rooms")
+            self.book.report.add((*place, "room"), given=wall.room, accepted=accepted)
+        return None
+
+    def _once(self, kind: str, name: str, place: Place, given: object = None) -> bool:
+        """Is an id used once only, capitals or not (file names do not tell them apart)?"""
+        before = self.ids.setdefault((kind, name.lower()), (name, place))
+        if before[1] == place and before[0] == name:
+            return True
+        line = self.book.report.text.position(before[1])[0]
+        twin = f"{before[0]} in line {line}" if before[0] != name else f"in line {line}"
+        accepted = f"an id used once (also {twin})"
+        self.book.report.add(place, given=given or name, accepted=accepted)
+        return False
+
+    def _flats(self, flats: Flats, place: Place) -> None:
+        """All flats of one group: their walls are filled in once and then named flat by flat."""
+        kind = self.file.flat_types[flats.type]
+        base: Place = ("flat_types", flats.type)
+        known = [wall.id for wall in kind.walls]
+        for name in flats.changes:
+            if name not in known:
+                accepted = one_of(known, name, what=f"walls of flat type {flats.type}")
+                self.book.report.add((*place, "changes", name), given=name, accepted=accepted, key=True)
+        rooms = self._rooms(base, kind.rooms) if kind.rooms else {}
+        walls = []
+        for index, wall in enumerate(kind.walls):
+            at = (*base, "walls", index)
+            self._once(f"wall of {flats.type}", wall.id, (*at, "id"))
+            room = self._room(wall, at, rooms, (*base, "rooms"))
+            changed = flats.changes.get(wall.id)
+            made = self._wall(wall, at, room, changed, (*place, "changes", wall.id))
+            if made is not None:
+                walls.append(made)
+        self.distinct += walls
+        for n, flat in enumerate(flats.ids):
+            self._flat(flat, (*place, "ids", n), flats.storey, rooms.values(), walls)
+
+    def _flat(
+        self, flat: str, place: Place, storey: str | None, rooms: object, walls: Sequence[JobWall]
+    ) -> None:
+        """One flat."""
+        if not self._once("flat", flat, place):
+            return
+        named: dict[str, JobRoom] = {}
+        for room in rooms:  # type: ignore[attr-defined]
+            job_room = _job_room(room, flat, storey)
+            named[room.id] = job_room
+            if self._fits(job_room.id, flat, place) and self._once("room", job_room.id, place, job_room.id):
+                self.rooms.append(job_room)
+        for wall in walls:
+            name = f"{flat}-{wall.id}"
+            if self._fits(name, flat, place) and self._once("wall", name, place, name):
+                self.walls.append(replace(wall, id=name, room=named[wall.room.id]))
+
+    def _fits(self, name: str, flat: str, place: Place) -> bool:
+        if len(name) > LONGEST_ID:
+            accepted = f"ids that make {LONGEST_ID} characters or fewer together ({name} has {len(name)})"
+            self.book.report.add(place, given=flat, accepted=accepted)
+        return len(name) <= LONGEST_ID
+
+    def _wall(
+        self,
+        wall: Wall,
+        place: Place,
+        room: Room | None,
+        changed: TypedWall | None = None,
+        changed_at: Place = (),
+    ) -> JobWall | None:
+        """One wall, complete, or None with its faults said."""
+        levels = [Level(wall, place)] if changed is None else [Level(changed, changed_at), Level(wall, place)]
+        if self.file.defaults is not None:
+            levels.append(Level(self.file.defaults, ("defaults",)))
+        said = Levels(place, levels)
+        kind = self.book.find("wall_types", said, "type")
+        if kind is not None:
+            ranked = [*levels]
+            at = len(levels) if self.file.defaults is None else len(levels) - 1
+            ranked.insert(at, Level(kind, ("wall_types", said.pick("type"))))
+            said = Levels(place, ranked)
+        elif said.pick("type") is not None:
+            return None
+        size = resolve_size(self.book, said, room.height if room else None)
+        lining = resolve_lining(self.book, said)
+        construction = self.book.find("constructions", said, "construction")
+        marks = parts.Marks()
+        around = box_of(size[0]) if size else (0, 0, 0, 0)
+        openings = parts.below(said.pick("dado"), parts.openings(self.book, said, marks))
+        obstacles = tuple(parts.obstacles(self.book, said, marks, around))
+        boxes = tuple(parts.boxes(self.book, said, marks))
+        loads = tuple(parts.loads(self.book, said, marks))
+        targets = said.within("targets")
+        if size is None or room is None:
+            return None
+        whole = JobWall(
+            id=wall.id,
+            name=wall.name or wall.id,
+            room=_job_room(room),
+            other_side=said.pick("other_side", "outside"),
+            outline=size[0],
+            meets=size[1],
+            head_moves=said.pick("head_moves", False),
+            openings=openings,
+            obstacles=obstacles,
+            boxes=boxes,
+            loads=loads,
+            construction=construction or (),
+            offsets=said.pick("offsets"),
+            building_joints_mm=tuple(sorted(set(said.pick("building_joints", ())))),
+            wet=said.pick("wet", room.wet),
+            questions=said.pick("questions", ()),
+            lining=lining,
+            targets=Targets.model_construct(**{name: targets.pick(name) for name in Targets.model_fields}),
+            place=place,
+            places=said.places,
+        )
+        return whole
+
+
+def _job_room(room: Room, flat: str = "", storey: str | None = None) -> JobRoom:
+    return JobRoom(
+        id=f"{flat}-{room.id}" if flat else room.id,
+        name=(f"{room.name or room.id}, {flat}" if flat else room.name or room.id),
+        storey=room.storey if storey is None else storey,
+        use=room.use,
+        wet=room.wet,
+        humidity=room.humidity,
+    )

@@ -1,0 +1,351 @@
+"""The shape of a job file: what may be written where, before types and defaults are filled in.
+
+Lengths are whole millimetres unless a field says otherwise. ``None`` means "not written here".
+`docs/job-file.md` describes every field for the person who writes it.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from innerleaf.job.words import (
+    BuildWord,
+    Depth,
+    Extent,
+    FinishWord,
+    Id,
+    Length,
+    Line,
+    MeetsWord,
+    Number,
+    ObstacleWord,
+    OpeningWord,
+    OtherSideWord,
+    Place,
+    ShortId,
+    Size,
+    Version,
+    WayWord,
+    Yes,
+)
+
+MOST_WALLS = 20_000
+CHOOSE = "choose"  # the lining that is still to be chosen
+
+Twelve = Annotated[tuple[Annotated[float, Number(-60, 60, "°C")], ...], Field(min_length=12, max_length=12)]
+TwelveHumidities = Annotated[
+    tuple[Annotated[float, Number(0, 100, "%")], ...], Field(min_length=12, max_length=12)
+]
+OpeningSize = Annotated[int, Length(200, 30_000)]
+Mass = Annotated[float, Number(0, 2_000, "kg")]
+
+
+class _Part(BaseModel):
+    """A part of the file: no unknown fields, never changed once read."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+
+
+class Climate(_Part):
+    """The design climate of the place, month by month from January."""
+
+    temperature: Twelve = Field(description="mean outdoor temperature of each month, January first [°C]")
+    humidity: TwelveHumidities | None = Field(
+        None, description="mean outdoor relative humidity of each month [%]"
+    )
+
+
+class Site(_Part):
+    """The building and where it stands."""
+
+    name: Line = Field(description="name of the building")
+    place: Line = Field("", description="where it stands")
+    practice: Id = Field("en_metric", description="practice set: the rules and the catalogue that hold")
+    climate: Climate | None = Field(None, description="design climate by month")
+
+
+class Firm(_Part):
+    """Who builds, with the firm's own rules and prices."""
+
+    name: Line = Field("", description="name of the firm")
+    practice: Line = Field(
+        "", description="file with the firm's changes to the practice set, beside the job file"
+    )
+    prices: Line = Field("", description="file with the firm's price list, beside the job file")
+
+
+class Layer(_Part):
+    """One layer of an existing wall."""
+
+    material: Id = Field(description="material of the practice set")
+    thickness: Annotated[float, Length(0.1, 3_000, exact=True)] = Field(description="[mm]")
+
+
+class LiningFields(_Part):
+    """A lining, or what differs from one."""
+
+    way: WayWord | None = Field(None, description="which of the two ways to build")
+    profile: Id | None = Field(
+        None, description="stud (stud and track) or channel (bracketed) of the practice set"
+    )
+    spacing: Annotated[int, Length(100, 2_000)] | None = Field(
+        None, description="centre to centre of the members, a whole part of the board width [mm]"
+    )
+    build: BuildWord | None = Field(None, description="how a stud is made up: single")
+    boards: Annotated[tuple[Id, ...], Field(min_length=1, max_length=4)] | None = Field(
+        None, description="boards, layer by layer from the frame into the room"
+    )
+    board_width: Annotated[int, Length(100, 5_000)] | None = Field(
+        None, description="width the boards are wanted in; must be one that can be bought [mm]"
+    )
+    insulation: Annotated[tuple[Id, ...], Field(max_length=4)] | None = Field(
+        None, description="insulation between the members, old wall first"
+    )
+    insulation_behind: Annotated[tuple[Id, ...], Field(max_length=4)] | None = Field(
+        None, description="insulation behind the frame, old wall first"
+    )
+    membrane: Id | None = Field(None, description="vapour control layer; `none` takes away an inherited one")
+    bracket: Id | None = Field(None, description="bracket; left out: the shortest that reaches")
+    gap: Annotated[int, Length(0, 500)] | None = Field(
+        None, description="least distance from the old wall to the back of the frame: 0 [mm]"
+    )
+    tiled: Yes | None = Field(None, description="tiles will be laid on it: false")
+    finish: FinishWord | None = Field(None, description="surface quality: Q2")
+
+
+class Lining(LiningFields):
+    """A lining in full."""
+
+    way: WayWord
+    profile: Id
+    boards: Annotated[tuple[Id, ...], Field(min_length=1, max_length=4)]
+
+
+class OpeningFields(_Part):
+    """What openings of one type have in common."""
+
+    kind: OpeningWord | None = Field(None, description="window, door or niche")
+    sill: Annotated[int, Length(-10_000, 100_000)] | None = Field(
+        None, description="height of the sill above the datum; 0 for a door [mm]"
+    )
+    width: OpeningSize | None = Field(None, description="[mm]")
+    height: OpeningSize | None = Field(None, description="[mm]")
+    reveal: Depth | None = Field(
+        None, description="from the old wall's face to the frame of the window, or the niche's back: 0 [mm]"
+    )
+    reveal_lined: Yes | None = Field(None, description="the reveal gets boards too: false")
+
+
+class Opening(OpeningFields):
+    """A window, door or niche of a wall."""
+
+    id: ShortId | None = Field(None, description="its mark; left out: window-1, door-1 and so on")
+    type: Id | None = Field(None, description="an opening type")
+    x: Place = Field(description="from the datum to its left side [mm]")
+
+
+class BoxFields(_Part):
+    """What boxes of one type have in common."""
+
+    y: Place | None = Field(None, description="height of its centre above the datum [mm]")
+    diameter: Annotated[int, Length(10, 400)] | None = Field(None, description="of the hole: 68 [mm]")
+    count: Annotated[int, Number(1, 12, whole=True)] | None = Field(
+        None, description="ganged side by side: 1"
+    )
+    pitch: Annotated[int, Length(10, 400)] | None = Field(
+        None, description="centre to centre of ganged ones: 71 [mm]"
+    )
+
+
+class Box(BoxFields):
+    """A socket, switch or junction box of a wall."""
+
+    id: ShortId | None = Field(None, description="its mark; left out: box-1 and so on")
+    type: Id | None = Field(None, description="a box type")
+    x: Place = Field(description="from the datum to its centre (of the first, if ganged) [mm]")
+
+
+class Obstacle(_Part):
+    """A column, beam, pipe or radiator."""
+
+    id: ShortId | None = Field(None, description="its mark; left out: column-1 and so on")
+    kind: ObstacleWord = Field(
+        description="columns and beams end the lining; pipes pass it; radiators hang on it"
+    )
+    x: Place = Field(0, description="from the datum to its left side [mm]")
+    y: Place = Field(0, description="from the datum up to its underside [mm]")
+    width: Size | None = Field(None, description="left out for a beam: to the right end of the wall [mm]")
+    height: Size | None = Field(None, description="left out for a column: to the top of the wall [mm]")
+    projection: Depth = Field(0, description="how far it stands out of the old wall [mm]")
+    mass: Mass = Field(0.0, description="of a radiator [kg]")
+
+
+class Load(_Part):
+    """A cupboard, basin or shelf to be hung on the lining."""
+
+    id: ShortId | None = Field(None, description="its mark; left out: load-1 and so on")
+    x: Place = Field(description="from the datum to its left side [mm]")
+    y: Place = Field(description="height of its fixings above the datum [mm]")
+    width: Size = Field(description="[mm]")
+    mass: Mass = Field(description="filled, with what will stand in it [kg]")
+    depth: Depth = Field(description="from the lining's face to its centre of mass [mm]")
+
+
+class Meets(_Part):
+    """What the sides of the wall meet."""
+
+    left: MeetsWord | None = None
+    right: MeetsWord | None = None
+    floor: MeetsWord | None = None
+    ceiling: MeetsWord | None = None
+    slope: MeetsWord | None = None
+
+
+class Offsets(_Part):
+    """Surveyed distances of the old wall's face towards the room, on a grid."""
+
+    x: Annotated[tuple[Place, ...], Field(min_length=1, max_length=500)] = Field(
+        description="places along the wall, from left to right [mm]"
+    )
+    y: Annotated[tuple[Place, ...], Field(min_length=1, max_length=200)] = Field(
+        description="heights, from the floor up [mm]"
+    )
+    rows: Annotated[
+        tuple[Annotated[tuple[Annotated[int, Length(-500, 500)], ...], Field(max_length=500)], ...],
+        Field(max_length=200),
+    ] = Field(description="one row per height, one number per place; above 0 is a bump into the room [mm]")
+
+
+class Targets(_Part):
+    """What the lining must reach."""
+
+    u_value: Annotated[float, Number(0.05, 5, "W/(m²·K)")] | None = Field(
+        None, description="at most [W/(m²·K)]"
+    )
+    frsi: Annotated[float, Number(0, 1)] | None = Field(
+        None, description="surface temperature factor, at least"
+    )
+    moisture: Yes | None = Field(None, description="no moisture may accumulate: false")
+    sound_gain: Annotated[float, Number(0, 50, "dB")] | None = Field(
+        None, description="improvement, at least [dB]"
+    )
+    sound_reduction: Annotated[float, Number(0, 100, "dB")] | None = Field(None, description="at least [dB]")
+    thickness: Annotated[int, Length(10, 1_000)] | None = Field(
+        None, description="of the lining from the old wall, at most [mm]"
+    )
+    fire: Line | None = Field(
+        None, description="class wished, in words; a tested system and a licensed designer decide"
+    )
+
+
+Corner = Annotated[tuple[Place, ...], Field(min_length=2, max_length=2)]
+
+
+class WallFields(_Part):
+    """A wall, as far as a type, the defaults, a change or the wall itself says it."""
+
+    length: Extent | None = Field(None, description="of a rectangular wall [mm]")
+    height: Extent | None = Field(None, description="of a rectangular wall [mm]")
+    outline: Annotated[tuple[Corner, ...], Field(min_length=3, max_length=60)] | None = Field(
+        None, description="corners [x, y] of any other wall, in order [mm]"
+    )
+    dado: Extent | None = Field(None, description="height at which the lining stops [mm]")
+    meets: Meets | None = Field(None, description="what left, right, floor, ceiling and slope meet")
+    edges: Annotated[tuple[MeetsWord, ...], Field(max_length=60)] | None = Field(
+        None,
+        description="what each side of the outline meets, in the order of its corners; instead of `meets`",
+    )
+    head_moves: Yes | None = Field(
+        None, description="the slab above moves, a deflection head is needed: false"
+    )
+    other_side: OtherSideWord | None = Field(None, description="outside")
+    construction: Id | None = Field(None, description="one of `constructions`")
+    openings: Annotated[tuple[Opening, ...], Field(max_length=100)] | None = None
+    obstacles: Annotated[tuple[Obstacle, ...], Field(max_length=100)] | None = None
+    boxes: Annotated[tuple[Box, ...], Field(max_length=200)] | None = None
+    loads: Annotated[tuple[Load, ...], Field(max_length=100)] | None = None
+    offsets: Offsets | None = Field(None, description="survey of the old wall's face")
+    building_joints: Annotated[tuple[Place, ...], Field(max_length=50)] | None = Field(
+        None, description="x of the building's movement joints that cross the wall [mm]"
+    )
+    wet: Yes | None = Field(None, description="wet room; left out: as the room")
+    questions: Annotated[tuple[Line, ...], Field(max_length=20)] | None = Field(
+        None, description="survey questions still open"
+    )
+    lining: Id | None = Field(None, description="one of `linings`, or `choose`")
+    lining_changes: LiningFields | None = Field(None, description="what differs from that lining")
+    targets: Targets | None = None
+
+
+class TypedWall(WallFields):
+    """Wall fields with a wall type to take the rest from."""
+
+    type: Id | None = Field(None, description="one of `wall_types`")
+
+
+class Wall(TypedWall):
+    """One wall of one room."""
+
+    id: Id = Field(description="unique in the job; part of every mark and file name")
+    name: Line = Field("", description="what people call it")
+    room: Id = Field(description="id of its room")
+
+
+class Room(_Part):
+    """A room."""
+
+    id: Id = Field(description="unique in the job")
+    name: Line = Field("", description="what people call it; left out: its id")
+    storey: Line = Field("", description="storey it lies on")
+    height: Extent | None = Field(None, description="clear height, for its walls that give none [mm]")
+    wet: Yes = Field(False, description="bathroom, shower, laundry")
+    use: Line = Field("", description="what it is used for")
+    humidity: Annotated[int, Number(1, 5, whole=True)] | None = Field(
+        None, description="internal humidity class 1 to 5"
+    )
+
+
+class FlatType(_Part):
+    """Rooms and walls of a flat that is built several times."""
+
+    rooms: Annotated[tuple[Room, ...], Field(max_length=200)] = ()
+    walls: Annotated[tuple[Wall, ...], Field(max_length=1_000)] = ()
+
+
+class Flats(_Part):
+    """Flats of one type; the ids of their rooms and walls are FLAT-ID."""
+
+    type: Id = Field(description="one of `flat_types`")
+    ids: Annotated[tuple[Id, ...], Field(min_length=1, max_length=MOST_WALLS)] = Field(
+        description="one id per flat"
+    )
+    storey: Line | None = Field(None, description="storey of all their rooms")
+    changes: dict[Id, TypedWall] = Field({}, description="by wall of the type: what differs in these flats")
+
+
+class JobFile(_Part):
+    """A job: a building, its walls and the linings wanted."""
+
+    model_config = ConfigDict(title="Job file", defer_build=False)
+
+    format: Annotated[int, Version()] = Field(description="version of this file format: 1")
+    site: Site
+    firm: Firm = Firm.model_construct(name="", practice="", prices="")
+    constructions: dict[Id, Annotated[tuple[Layer, ...], Field(min_length=1, max_length=20)]] = Field(
+        {}, description="existing walls, layer by layer from outside to inside"
+    )
+    linings: dict[Id, Lining] = Field({}, description="linings wanted")
+    opening_types: dict[Id, OpeningFields] = Field(
+        {}, description="windows, doors and niches that come again"
+    )
+    box_types: dict[Id, BoxFields] = Field({}, description="sockets and switches that come again")
+    wall_types: dict[Id, WallFields] = Field({}, description="what walls have in common")
+    defaults: TypedWall | None = Field(None, description="holds for every wall that does not say otherwise")
+    rooms: Annotated[tuple[Room, ...], Field(max_length=MOST_WALLS)] = ()
+    walls: Annotated[tuple[Wall, ...], Field(max_length=MOST_WALLS)] = ()
+    flat_types: dict[Id, FlatType] = Field({}, description="flats that are built several times")
+    flats: Annotated[tuple[Flats, ...], Field(max_length=2_000)] = Field(
+        (), description="where they are built"
+    )

@@ -1,0 +1,105 @@
+"""The outline of a wall and what each of its edges meets."""
+
+from __future__ import annotations
+
+from innerleaf.job import outline as geometry
+from innerleaf.job.book import Book, Levels
+from innerleaf.job.faults import NOTHING, Said
+from innerleaf.job.outline import Point
+from innerleaf.job.words import MeetsWord
+
+LARGEST_MM = 100_000
+SMALLEST_MM = 100
+MEETS: dict[str, MeetsWord] = {
+    "left": "masonry",
+    "right": "masonry",
+    "floor": "concrete slab",
+    "ceiling": "concrete slab",
+    "slope": "roof slope",
+}
+
+
+def resolve_size(
+    book: Book, wall: Levels, room_height: int | None
+) -> tuple[tuple[Point, ...], tuple[MeetsWord, ...]] | None:
+    """Outline (counter-clockwise from bottom left) and what its edges meet; None with a fault."""
+    corners = _corners(book, wall, room_height)
+    if corners is None or not _sound(book, wall, corners):
+        return None
+    meets = _meets(book, wall, corners)
+    if meets is None:
+        return None
+    ring, carried = geometry.from_bottom_left(corners, meets)
+    dado = wall.pick("dado")
+    if dado is not None:
+        cut = geometry.cut_at_height(ring, carried, dado, "open end")
+        if cut is None or geometry.first_clash(cut[0]) is not None:
+            low, high = min(y for _, y in ring), max(y for _, y in ring)
+            accepted = f"a height between {low} and {high} mm at which the lining stays in one piece"
+            book.say(wall, "dado", given=dado, accepted=accepted)
+            return None
+        ring, carried = geometry.from_bottom_left(*cut)
+    return ring, carried  # type: ignore[return-value]  # the words went through unchanged
+
+
+def _corners(book: Book, wall: Levels, room_height: int | None) -> tuple[Point, ...] | None:
+    outline = wall.pick("outline")
+    nearest, length = wall.rank("outline"), wall.rank("length")
+    if outline is not None and nearest <= min(length, wall.rank("height")):
+        if nearest == length:
+            wall.pick("length")
+            accepted = "either an outline, or length and height"
+            book.say(wall, "length", given=Said("both length and outline"), accepted=accepted)
+            return None
+        return tuple((x, y) for x, y in outline)
+    if outline is not None and nearest < length:
+        return tuple((x, y) for x, y in outline)
+    width, height = wall.pick("length"), wall.pick("height", room_height)
+    for field, value, where in (("length", width, ""), ("height", height, ", here or in the room")):
+        if value is None:
+            book.say(
+                wall, field, given=NOTHING, accepted=f"the {field} of the wall in mm{where} (or an outline)"
+            )
+    if width is None or height is None:
+        return None
+    return ((0, 0), (width, 0), (width, height), (0, height))
+
+
+def _sound(book: Book, wall: Levels, corners: tuple[Point, ...]) -> bool:
+    """Is this an outline at all? Else say why not."""
+    left, bottom, right, top = geometry.box_of(corners)
+    clash = geometry.first_clash(corners)
+    if geometry.area_twice(corners) == 0 and clash is None:
+        clash = (0, len(corners) - 1)
+    if clash is not None:
+        first, second = clash
+        if first == second:
+            given = f"corner {first + 1} twice, {list(corners[first])}"
+        elif set(corners) and geometry.area_twice(corners) == 0 and len(corners) == 3:
+            given = "corners in one line, no area"
+        else:
+            given = f"side {first + 1} crossing or touching side {second + 1}"
+        accepted = "corners in order round the wall, whose sides meet only at the corners"
+        book.say(wall, "outline", given=Said(given), accepted=accepted)
+        return False
+    if (
+        right - left > LARGEST_MM
+        or top - bottom > LARGEST_MM
+        or min(right - left, top - bottom) < SMALLEST_MM
+    ):
+        given, accepted = f"{right - left} by {top - bottom} mm", f"{SMALLEST_MM} to {LARGEST_MM} mm each way"
+        book.say(wall, "outline", given=Said(given), accepted=accepted)
+        return False
+    return True
+
+
+def _meets(book: Book, wall: Levels, corners: tuple[Point, ...]) -> tuple[MeetsWord, ...] | None:
+    edges = wall.pick("edges")
+    if edges is not None:
+        if len(edges) != len(corners):
+            accepted = f"{len(corners)} words, one for each side of the outline"
+            book.say(wall, "edges", given=Said(f"{len(edges)} words"), accepted=accepted)
+            return None
+        return tuple(edges)
+    said = wall.within("meets")
+    return tuple(said.pick(side, MEETS[side]) for side in geometry.sides(corners))

@@ -1,0 +1,200 @@
+"""The single values of a job file: names, lengths, numbers, and what is accepted for each.
+
+Every value says in trade words what it accepts, so that one sentence serves the command line, an
+editor and a web form. The literals repeat words of ``survey.wall``; a test holds the two together.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from typing import Annotated, Any, ClassVar, Final, Literal
+
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from innerleaf.errors import InputError
+from innerleaf.units import to_exact_mm, to_mm
+
+WayWord = Literal["bracketed", "stud and track"]
+BuildWord = Literal["single", "doubled", "boxed"]
+OpeningWord = Literal["window", "door", "niche"]
+ObstacleWord = Literal["column", "beam", "pipe", "radiator"]
+MeetsWord = Literal[
+    "masonry",
+    "partition",
+    "concrete slab",
+    "screed",
+    "existing ceiling",
+    "open end",
+    "external corner",
+    "internal corner",
+    "roof slope",
+]
+OtherSideWord = Literal["outside", "neighbour", "stair", "ground", "heated"]
+FinishWord = Literal["Q1", "Q2", "Q3", "Q4", "Level 0", "Level 1", "Level 2", "Level 3", "Level 4", "Level 5"]
+
+NOT_ACCEPTED: Final = "not_accepted"  # the type of error that carries its own words
+_LENGTH_TEXT: Final = r"^ *[-+]?[0-9.].*$"
+
+
+def refusal(accepted: str) -> PydanticCustomError:
+    """An error that says what would have been accepted."""
+    return PydanticCustomError(NOT_ACCEPTED, "{accepted}", {"accepted": accepted})
+
+
+class _Word:
+    """How one value is read from the file and described to an editor."""
+
+    def read(self, value: object) -> object:
+        raise NotImplementedError
+
+    def schema(self) -> dict[str, Any]:
+        raise NotImplementedError
+
+    def __get_pydantic_core_schema__(self, _source: object, _handler: object) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, _core: object, _handler: object) -> dict[str, Any]:
+        return self.schema()
+
+
+@dataclass(frozen=True)
+class Length(_Word):
+    """A length within bounds, in mm or as a text with its unit; whole mm unless ``exact``."""
+
+    low: float
+    high: float
+    exact: bool = False
+
+    def read(self, value: object) -> float:
+        """The length. [mm]"""
+        try:
+            length = to_exact_mm(value) if self.exact else to_mm(value)
+        except InputError as error:
+            raise refusal(error.accepted) from None
+        return _within(length, self.low, self.high, " mm")
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        number = {"type": "number", "minimum": self.low, "maximum": self.high}
+        return {"anyOf": [number, {"type": "string", "pattern": _LENGTH_TEXT}]}
+
+
+@dataclass(frozen=True)
+class Number(_Word):
+    """A number within bounds, with the unit it is meant in."""
+
+    low: float
+    high: float
+    unit: str = ""
+    whole: bool = False
+
+    def read(self, value: object) -> float:
+        """The number. [unit]"""
+        unit = f" {self.unit}" if self.unit else ""
+        fits = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+        if not fits or (self.whole and value != round(value)):  # type: ignore[call-overload]
+            kind = "a whole number" if self.whole else "a number"
+            raise refusal(f"{kind} from {self.low:.12g} to {self.high:.12g}{unit}")
+        number = int(value) if self.whole else float(value)  # type: ignore[call-overload,arg-type]
+        return _within(number, self.low, self.high, unit)
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        return {"type": "integer" if self.whole else "number", "minimum": self.low, "maximum": self.high}
+
+
+@dataclass(frozen=True)
+class Text(_Word):
+    """One line of text; a bare number is taken as it is written."""
+
+    longest: int = 200
+
+    def read(self, value: object) -> str:
+        """The text without spaces around it."""
+        text = _written(value)
+        if text is None or len(text) > self.longest or not text.isprintable() or not text.strip():
+            raise refusal(f"one line of text of at most {self.longest} characters")
+        return text.strip()
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        return {"type": ["string", "number"], "minLength": 1, "maxLength": self.longest}
+
+
+@dataclass(frozen=True)
+class Name(_Word):
+    """A name that can stand in the mark of a piece and in the name of a file."""
+
+    longest: int = 40
+    _pattern: ClassVar[re.Pattern[str]] = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]*[A-Za-z0-9])?\Z")
+
+    def read(self, value: object) -> str:
+        """The name."""
+        text = _written(value)
+        if text is None or len(text) > self.longest or not self._pattern.match(text):
+            raise refusal(
+                f"a name of 1 to {self.longest} letters a-z and digits, with . _ - between them (no space)"
+            )
+        return text
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        pattern = self._pattern.pattern.replace(r"\Z", "$")
+        return {"type": ["string", "integer"], "maxLength": self.longest, "pattern": f"^{pattern}"}
+
+
+@dataclass(frozen=True)
+class YesNo(_Word):
+    """True or false, and no other word for it."""
+
+    def read(self, value: object) -> bool:
+        """The answer."""
+        if not isinstance(value, bool):
+            raise refusal("true or false")
+        return value
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        return {"type": "boolean"}
+
+
+@dataclass(frozen=True)
+class Version(_Word):
+    """The version of the file format."""
+
+    def read(self, value: object) -> int:
+        """The version."""
+        if value != 1 or isinstance(value, bool):
+            raise refusal("1, the only version of this file format so far")
+        return 1
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        return {"const": 1}
+
+
+def _within(value: float, low: float, high: float, unit: str) -> float:
+    if value < low:
+        raise refusal(f"{low:.12g}{unit} or more")
+    if value > high:
+        raise refusal(f"{high:.12g}{unit} or less")
+    return value
+
+
+def _written(value: object) -> str | None:
+    """A text, or a number as the text a person meant by it."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return f"{value:.15g}"
+    return value if isinstance(value, str) else None
+
+
+Id = Annotated[str, Name()]
+ShortId = Annotated[str, Name(20)]
+Line = Annotated[str, Text()]
+Yes = Annotated[bool, YesNo()]
+Place = Annotated[int, Length(-1_000_000, 1_000_000)]  # a coordinate
+Extent = Annotated[int, Length(100, 100_000)]  # of a wall
+Size = Annotated[int, Length(10, 100_000)]  # of a thing on it
+Depth = Annotated[int, Length(0, 5_000)]

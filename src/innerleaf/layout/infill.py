@@ -1,0 +1,214 @@
+"""What lies in and on the frame besides boards: insulation, vapour control layer, noggings, backing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import ceil
+
+from innerleaf.layout.boards import CrossJoint, box_of
+from innerleaf.layout.grid import PanelGrid
+from innerleaf.layout.pieces import Bar, MembraneStrip, Member, Role, Run, RunKind, Slab
+from innerleaf.layout.setting import Setting
+from innerleaf.layout.shapes import Area, Box
+from innerleaf.layout.zone import Zone
+from innerleaf.practice.model import ConsumableUse, Insulation, Practice
+from innerleaf.survey.wall import InsulationPlace, ObstacleKind
+
+
+def frame_area(zone: Zone) -> Area:
+    """The outline less openings, columns and beams, without board gaps: what insulation fills."""
+    return Area(zone.outline, [(b.x0, b.y0, b.x1, b.y1) for b in zone.blockers])
+
+
+def fill_insulation(
+    setting: Setting, practice: Practice, zone: Zone, grids: Sequence[PanelGrid]
+) -> list[Slab]:
+    """Slabs of every insulation layer: bay by bay between members, in courses behind the frame."""
+    slabs: list[Slab] = []
+    if not setting.wall.lining.insulation:
+        return slabs
+    area = frame_area(zone)
+    for layer, wanted in enumerate(setting.wall.lining.insulation, 1):
+        item = practice.insulation[wanted.item]
+        for grid in grids:
+            if wanted.place == InsulationPlace.BETWEEN:
+                boxes = _bays(zone, grid, item)
+            else:
+                boxes = _courses(zone, grid, item)
+            for box, parts in zip(boxes, area.cells(boxes), strict=True):
+                for ring, _ in parts:
+                    left, low, right, high = box_of(ring)
+                    over = setting.rules.insulation_oversize_mm if wanted.place == InsulationPlace.BETWEEN else 0
+                    slabs.append(
+                        Slab(
+                            f"{setting.wall.id}/I{layer}-{len(slabs) + 1:03d}",
+                            layer,
+                            item.id,
+                            ring,
+                            min(item.width_mm, ceil(right - left) + over),
+                            min(item.length_mm, ceil(high - low) + over),
+                        )
+                    )
+    return slabs
+
+
+def _bays(zone: Zone, grid: PanelGrid, item: Insulation) -> list[Box]:
+    """Boxes from web to web, one slab each, from the floor up.
+
+    The first bay starts at the end of the frame, since the end stud is open towards it or filled.
+    """
+    lines = [float(grid.panel.x0), *(p.x for p in grid.posts[1:-1]), float(grid.panel.x1)]
+    boxes: list[Box] = []
+    for left, right in zip(lines, lines[1:], strict=False):
+        strips = ceil((right - left) / item.width_mm)
+        for k in range(strips):
+            a, b = left + (right - left) * k / strips, left + (right - left) * (k + 1) / strips
+            for low in range(int(zone.y0), int(zone.y1), item.length_mm):
+                boxes.append((a, low, b, min(low + item.length_mm, zone.y1)))
+    return boxes
+
+
+def _courses(zone: Zone, grid: PanelGrid, item: Insulation) -> list[Box]:
+    """Slabs lying in courses, the joints of each course shifted by half a slab."""
+    boxes: list[Box] = []
+    for course, low in enumerate(range(int(zone.y0), int(zone.y1), item.width_mm)):
+        x: float = grid.panel.x0 - (item.length_mm // 2 if course % 2 else 0)
+        while x < grid.panel.x1:
+            left, right = max(x, grid.panel.x0), min(x + item.length_mm, grid.panel.x1)
+            boxes.append((left, low, right, min(low + item.width_mm, zone.y1)))
+            x += item.length_mm
+    return boxes
+
+
+def hang_membrane(
+    setting: Setting, practice: Practice, zone: Zone, grids: Sequence[PanelGrid]
+) -> tuple[list[MembraneStrip], list[Run]]:
+    """The vapour control layer in level strips from the floor up, lapped, sealed to all it meets."""
+    name = setting.wall.lining.membrane
+    if not name:
+        return [], []
+    item, up = practice.membranes[name], setting.rules.membrane_upstand_mm
+    tape = practice.consumable(ConsumableUse.MEMBRANE_TAPE).id
+    sealant = practice.consumable(ConsumableUse.MEMBRANE_SEALANT).id
+    area = frame_area(zone)
+    strips: list[MembraneStrip] = []
+    runs: list[Run] = []
+    tall = zone.y1 - zone.y0 + 2 * up
+    count = max(1, ceil((tall - item.lap_mm) / (item.width_mm - item.lap_mm)))
+    step = item.width_mm - item.lap_mm
+    for grid in grids:
+        left, right = grid.panel.x0, grid.panel.x1
+        for k in range(count):
+            low = zone.y0 - up + k * step
+            high = min(low + item.width_mm, zone.y1 + up)
+            for ring, holes in (part for parts in area.cells([(left, low, right, high)]) for part in parts):
+                x0, y0, x1, y1 = box_of(ring)
+                # What turns onto the surroundings is added where the strip reaches them.
+                above, beneath = up if y1 >= zone.y1 else 0, up if y0 <= zone.y0 else 0
+                strips.append(
+                    MembraneStrip(
+                        f"{setting.wall.id}/M{len(strips) + 1:02d}",
+                        name,
+                        ring,
+                        holes,
+                        min(item.width_mm, ceil(y1 - y0) + above + beneath),
+                        ceil(x1 - x0) + 2 * up,
+                    )
+                )
+            if k:
+                for a, b in _level_spans(zone, left, right, low + item.lap_mm / 2):
+                    runs.append(Run(RunKind.MEMBRANE_LAP, 0, a, low + item.lap_mm / 2, b, low + item.lap_mm / 2, b - a, tape))
+    for ring, holes in area.parts():
+        for loop in (ring, *holes):
+            for a, b in zip(loop, loop[1:] + loop[:1], strict=True):
+                length = round(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5)
+                runs.append(Run(RunKind.MEMBRANE_SEAL, 0, a[0], a[1], b[0], b[1], length, sealant))
+    return strips, runs
+
+
+def _level_spans(zone: Zone, left: float, right: float, y: float) -> list[tuple[float, float]]:
+    """Stretches of a level line inside the wall and outside every blocker."""
+    cuts = sorted({left, right, *(x for b in zone.blockers for x in (b.x0, b.x1) if left < x < right)})
+    spans: list[tuple[float, float]] = []
+    for a, b in zip(cuts, cuts[1:], strict=False):
+        middle = (a + b) / 2
+        if any(low < y < high for low, high in zone.clear(middle, middle)):
+            if spans and spans[-1][1] == a:
+                spans[-1] = (spans[-1][0], b)
+            else:
+                spans.append((a, b))
+    return spans
+
+
+def place_noggings(
+    setting: Setting, zone: Zone, members: Sequence[Member], crossings: Sequence[CrossJoint]
+) -> list[Bar]:
+    """Noggings behind the cross joints of a single layer; with more layers the next one bridges them."""
+    if not setting.rules.nogging_over_board_height or len(setting.boards) > 1:
+        return []
+    bars: list[Bar] = []
+    for joint in crossings:
+        for left, right in _bays_at(zone, members, joint.left, joint.right, joint.y):
+            bars.append(
+                Bar(
+                    f"{setting.wall.id}/N{len(bars) + 1:02d}",
+                    "",
+                    Role.NOGGING,
+                    setting.track.id if not setting.bracketed else setting.stud.id,
+                    left,
+                    joint.y,
+                    right,
+                    joint.y,
+                    setting.stud.face_mm if setting.bracketed else setting.track.depth_mm,
+                    ceil(right - left),
+                    0.0,
+                    0.0,
+                    f"behind a cross joint of layer {joint.layer}",
+                )
+            )
+    return bars
+
+
+def place_backing(setting: Setting, practice: Practice, zone: Zone, members: Sequence[Member]) -> list[Bar]:
+    """Backing plates from member to member behind hung loads and radiators."""
+    item = practice.consumable(ConsumableUse.BACKING)
+    wanted = [(load.id, load.x_mm, load.x_mm + load.width_mm, load.y_mm) for load in setting.wall.loads]
+    for o in setting.wall.obstacles:
+        if o.kind == ObstacleKind.RADIATOR:
+            wanted.append((o.id, o.x_mm, o.x_mm + o.width_mm, o.y_mm + o.height_mm - item.width_mm // 2))
+    bars: list[Bar] = []
+    for of, left, right, y in wanted:
+        for a, b in _bays_at(zone, members, left, right, y):
+            bars.append(
+                Bar(
+                    f"{setting.wall.id}/G{len(bars) + 1:02d}",
+                    "",
+                    Role.BACKING,
+                    item.id,
+                    a,
+                    y,
+                    b,
+                    y,
+                    item.width_mm,
+                    ceil(b - a),
+                    0.0,
+                    0.0,
+                    f"behind {of}",
+                )
+            )
+    return bars
+
+
+def _bays_at(
+    zone: Zone, members: Sequence[Member], left: float, right: float, y: float
+) -> list[tuple[float, float]]:
+    """Clear bays between members at a height that a stretch ``left .. right`` reaches into."""
+    standing = [m for m in members if m.bottom_mm < y < m.top_mm]
+    standing.sort(key=lambda m: m.x_mm)
+    bays = []
+    for a, b in zip(standing, standing[1:], strict=False):
+        low, high = a.x_mm + a.face_mm / 2, b.x_mm - b.face_mm / 2
+        open_between = any(k.x0 < high and low < k.x1 and k.y0 < y < k.y1 for k in zone.blockers)
+        if low < right and high > left and high > low and not open_between:
+            bays.append((low, high))
+    return bays

@@ -1,0 +1,196 @@
+"""Rules the finished layout could not keep: each a finding with its place, the miss and a remedy."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from innerleaf.findings import Finding
+from innerleaf.layout.boards import Boarding, holes_through
+from innerleaf.layout.grid import PanelGrid
+from innerleaf.layout.pieces import Member
+from innerleaf.layout.setting import Setting
+from innerleaf.layout.zone import Zone
+
+
+def judge(
+    setting: Setting, zone: Zone, grids: Sequence[PanelGrid], members: Sequence[Member], boarding: Boarding
+) -> list[Finding]:
+    """Findings about vertical joints, strips, stock, boxes, loads and open questions."""
+    return [
+        *_joints(setting, zone, grids),
+        *_strips(setting, grids),
+        *_stock(setting, boarding),
+        *_holes(setting, zone, members),
+        *_loads(setting, zone),
+        *_questions(setting),
+    ]
+
+
+def _joints(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> list[Finding]:
+    rules, wall = setting.rules, setting.wall
+    found = []
+    jambs = [(b.id, x) for b in zone.blockers if b.opening for x in (b.x0, b.x1)]
+    for grid in grids:
+        panel = grid.panel
+        for layer, joints in enumerate(grid.joints, 1):
+            for x in joints:
+                for of, jamb in jambs:
+                    if panel.x0 < jamb < panel.x1 and abs(x - jamb) < rules.jamb_clear_mm:
+                        found.append(
+                            Finding(
+                                code="L201",
+                                wall=wall.id,
+                                rule="jamb_clear_mm",
+                                text=f"joint {abs(x - jamb)} mm from the jamb of {of}",
+                                remedy="reinforce the joint with tape over its whole height, or move the opening's lining",
+                                x_mm=x,
+                                layer=layer,
+                                by_mm=rules.jamb_clear_mm - abs(x - jamb),
+                            )
+                        )
+            for x in joints if layer > 1 else ():
+                for other in grid.joints[layer - 2]:
+                    if abs(x - other) < setting.layer_offset_mm:
+                        found.append(
+                            Finding(
+                                code="L204",
+                                wall=wall.id,
+                                rule="layer_joint_offset_min_mm",
+                                text=f"joint {abs(x - other)} mm from the joint of layer {layer - 1}",
+                                remedy="glue the layers along the joint, or accept",
+                                x_mm=x,
+                                layer=layer,
+                                by_mm=setting.layer_offset_mm - abs(x - other),
+                            )
+                        )
+    return found
+
+
+def _strips(setting: Setting, grids: Sequence[PanelGrid]) -> list[Finding]:
+    rules, found = setting.rules, []
+    for grid in grids:
+        panel = grid.panel
+        if panel.board_x1 - panel.board_x0 < rules.strip_min_mm:
+            continue
+        for layer, joints in enumerate(grid.joints, 1):
+            bounds = (panel.board_x0, *joints, panel.board_x1)
+            for a, b in zip(bounds, bounds[1:], strict=False):
+                if b - a < rules.strip_min_mm:
+                    found.append(
+                        Finding(
+                            code="L203",
+                            wall=setting.wall.id,
+                            rule="strip_min_mm",
+                            text=f"strip of {b - a} mm",
+                            remedy="accept, or let the neighbouring board be cut as well",
+                            x_mm=a,
+                            layer=layer,
+                            by_mm=rules.strip_min_mm - (b - a),
+                        )
+                    )
+    return found
+
+
+def _stock(setting: Setting, boarding: Boarding) -> list[Finding]:
+    found = []
+    for piece in boarding.pieces:
+        board = setting.boards[piece.layer - 1]
+        if piece.length_mm > max(board.lengths_mm):
+            found.append(
+                Finding(
+                    code="L104",
+                    wall=setting.wall.id,
+                    rule="stock length",
+                    text=f"{piece.mark} is {piece.length_mm:.0f} mm long; {board.id} is sold up to {max(board.lengths_mm)} mm",
+                    remedy="order a longer board or allow a cross joint",
+                    x_mm=piece.ring[0][0],
+                    y_mm=piece.ring[0][1],
+                    layer=piece.layer,
+                    by_mm=piece.length_mm - max(board.lengths_mm),
+                )
+            )
+    return found
+
+
+def _holes(setting: Setting, zone: Zone, members: Sequence[Member]) -> list[Finding]:
+    """Boxes and pipes on a member, or where there is no board."""
+    wall, clear, found = setting.wall, setting.rules.box_clear_of_member_mm, []
+    for of, x, y, diameter in holes_through(setting):
+        half = diameter / 2
+        if not any(low + half <= y <= high - half for low, high in zone.clear(x - half, x + half)):
+            found.append(
+                Finding(
+                    code="L403",
+                    wall=wall.id,
+                    rule="inside the boards",
+                    text=f"{of} is not wholly on the lining",
+                    remedy="move it, or leave it in the old wall",
+                    x_mm=x,
+                    y_mm=y,
+                )
+            )
+        for member in members:
+            reach = half + clear + member.face_mm / 2
+            if abs(x - member.x_mm) < reach and member.bottom_mm < y + half and y - half < member.top_mm:
+                by = reach - abs(x - member.x_mm)
+                way = "right" if x >= member.x_mm else "left"
+                found.append(
+                    Finding(
+                        code="L401",
+                        wall=wall.id,
+                        rule="box_clear_of_member_mm",
+                        text=f"{of} meets {member.mark}",
+                        remedy=f"move it {by:.0f} mm to the {way}",
+                        x_mm=x,
+                        y_mm=y,
+                        by_mm=by,
+                    )
+                )
+    return found
+
+
+def _loads(setting: Setting, zone: Zone) -> list[Finding]:
+    """Loads off the lining, or more than a free-standing or bracketed lining may carry without proof."""
+    wall, limit, found = setting.wall, setting.rules.hung_load_max_n_m, []
+    for load in wall.loads:
+        spans = zone.clear(load.x_mm, load.x_mm + load.width_mm)
+        if not any(low <= load.y_mm <= high for low, high in spans):
+            found.append(
+                Finding(
+                    code="L402",
+                    wall=wall.id,
+                    rule="inside the lining",
+                    text=f"{load.id} is not wholly on the lining",
+                    remedy="move it, or hang it on the old wall",
+                    x_mm=load.x_mm,
+                    y_mm=load.y_mm,
+                )
+            )
+        line_load = load.mass_kg * 9.81 / load.width_mm * 1000  # N per metre of wall
+        if line_load > limit:
+            found.append(
+                Finding(
+                    code="L402",
+                    wall=wall.id,
+                    rule="hung_load_max_n_m",
+                    text=f"{load.id} weighs {line_load:.0f} N per metre of wall; {limit} N/m may be hung without proof",
+                    remedy="carry it on a frame of its own or on the old wall; have it proved",
+                    x_mm=load.x_mm,
+                    y_mm=load.y_mm,
+                    by_mm=0,
+                )
+            )
+    return found
+
+
+def _questions(setting: Setting) -> list[Finding]:
+    return [
+        Finding(
+            code="L601",
+            wall=setting.wall.id,
+            rule="survey",
+            text=question,
+            remedy="answer it before anyone drills or closes the wall",
+        )
+        for question in setting.wall.questions
+    ]

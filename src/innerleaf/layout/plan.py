@@ -1,0 +1,70 @@
+"""One wall set out: the whole way on one screen. A pure function of the wall and the practice."""
+
+from __future__ import annotations
+
+from innerleaf.errors import about
+from innerleaf.layout.boards import lay_boards
+from innerleaf.layout.brackets import place_brackets
+from innerleaf.layout.edges import penetrations, run_edges
+from innerleaf.layout.frame import build_frame
+from innerleaf.layout.grid import choose_grid
+from innerleaf.layout.infill import fill_insulation, hang_membrane, place_backing, place_noggings
+from innerleaf.layout.judge import judge
+from innerleaf.layout.panels import movement_joints, panels_of
+from innerleaf.layout.pieces import WallPlan
+from innerleaf.layout.reveals import line_reveals
+from innerleaf.layout.screws import drive_screws
+from innerleaf.layout.setting import setting_for
+from innerleaf.layout.zone import Zone
+from innerleaf.practice.model import Practice
+from innerleaf.survey.wall import Wall
+
+
+def plan_wall(wall: Wall, practice: Practice) -> WallPlan:
+    """Set out one wall.
+
+    Raises
+    ------
+    InputError
+        The lining names something the practice does not have, or asks for what no rule allows.
+    """
+    with about(f"wall {wall.id} ({wall.room})"):
+        setting = setting_for(wall, practice)
+        zone = Zone(wall)
+        joints, joint_findings = movement_joints(setting, zone)
+        grids = [choose_grid(setting, zone, panel) for panel in panels_of(setting, zone, joints)]
+        frame = build_frame(setting, practice, zone, grids)
+        boarding = lay_boards(setting, zone, grids)
+        reveals = line_reveals(setting, 1)
+        noggings = place_noggings(setting, zone, frame.members, boarding.cross_joints)
+        backing = place_backing(setting, practice, zone, frame.members)
+        brackets, bracket_findings = place_brackets(setting, frame.members) if setting.bracketed else ([], [])
+        membrane, membrane_runs = hang_membrane(setting, practice, zone, grids)
+        layers = range(len(setting.boards))
+        return WallPlan(
+            wall=wall,
+            practice=practice.id,
+            build_up=setting.build_up,
+            grids=tuple(grid.choice for grid in grids),
+            gaps=setting.gaps,
+            board_area=boarding.area,
+            movement_joints_mm=tuple(joints),
+            vertical_joints_mm=tuple(tuple(x for grid in grids for x in grid.joints[layer]) for layer in layers),
+            members=frame.members,
+            bars=(*frame.bars, *noggings, *backing),
+            boards=(*boarding.pieces, *reveals),
+            screws=tuple(drive_screws(setting, practice, frame.members, noggings, boarding.pieces)),
+            brackets=tuple(brackets),
+            fixings=frame.fixings,
+            slabs=tuple(fill_insulation(setting, practice, zone, grids)),
+            membrane=tuple(membrane),
+            runs=(*frame.strips, *membrane_runs, *run_edges(setting, practice, zone, grids, boarding)),
+            penetrations=tuple(penetrations(setting)),
+            findings=(
+                *joint_findings,
+                *frame.findings,
+                *boarding.findings,
+                *bracket_findings,
+                *judge(setting, zone, grids, frame.members, boarding),
+            ),
+        )

@@ -1,0 +1,254 @@
+"""plan.json: a whole plan as one file that any program can read. Format: ``docs/plan-json.md``.
+
+Objects carry the names of our own values, lengths are millimetres, and the same plan always gives
+the same bytes: no date, no path, floats rounded to 0.001 mm.
+"""
+
+from __future__ import annotations
+
+import json
+import types
+import typing
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import fields, is_dataclass
+from enum import StrEnum
+from operator import attrgetter
+from pathlib import Path
+from typing import Any, Final, Protocol
+
+import innerleaf
+from innerleaf.errors import InputError
+from innerleaf.layout.pieces import WallPlan
+from innerleaf.practice.model import (
+    Board,
+    Bracket,
+    Consumable,
+    Insulation,
+    Material,
+    Membrane,
+    Practice,
+    Profile,
+    Rules,
+    Screw,
+)
+from innerleaf.takeoff import CutBar, CutBoard, Line, Purchase, Takeoff
+
+FORMAT: Final = "innerleaf-plan"
+VERSION: Final = 1
+UNITS: Final = {"length": "mm", "area": "mm2", "mass": "kg", "angle": "degree"}
+
+_CATALOGUE: Final[dict[str, type]] = {
+    "profiles": Profile,
+    "boards": Board,
+    "insulation": Insulation,
+    "brackets": Bracket,
+    "membranes": Membrane,
+    "screws": Screw,
+    "consumables": Consumable,
+    "materials": Material,
+}
+_ATOMS: Final = frozenset({int, str, bool, type(None)})
+# Field names of each dataclass met (all have two fields or more), and a quick way to their values.
+_SHAPES: Final[dict[type, tuple[tuple[str, ...], Callable[[Any], tuple[Any, ...]]]]] = {}
+
+
+class JobHead(Protocol):
+    """What a plan says of its job."""
+
+    @property
+    def name(self) -> str:
+        """Name of the building."""
+
+    @property
+    def site_place(self) -> str:
+        """Where it stands."""
+
+    @property
+    def firm(self) -> str:
+        """Who builds."""
+
+
+def plan_document(
+    job: JobHead, practice: Practice, plans: Sequence[WallPlan], takeoff: Takeoff
+) -> dict[str, Any]:
+    """The plan as plain values, ready for JSON; walls in the order of the job."""
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "made_by": f"innerleaf {innerleaf.__version__}",
+        "units": dict(UNITS),
+        "job": {"name": job.name, "place": job.site_place, "firm": job.firm},
+        "practice": _practice(practice, plans, takeoff),
+        "walls": [_plain(plan) for plan in plans],
+        "takeoff": _takeoff(takeoff),
+    }
+
+
+def write_plan(
+    path: Path, job: JobHead, practice: Practice, plans: Sequence[WallPlan], takeoff: Takeoff
+) -> None:
+    """Write plan.json, one wall per line, the same bytes for the same plan."""
+    document = plan_document(job, practice, plans, takeoff)
+    encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
+    walls = document.pop("walls")
+    with path.open("w", encoding="utf-8", newline="\n") as file:
+        head = ",\n".join(f"{encode(key)}:{encode(value)}" for key, value in document.items())
+        file.write(f'{{{head},\n"walls":[')
+        for number, wall in enumerate(walls):
+            file.write(f"{',' if number else ''}\n{encode(wall)}")
+        file.write("\n]}\n")
+
+
+def read_plan(path: Path) -> dict[str, Any]:
+    """Read plan.json back as plain values.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read, is no JSON, or is of another format or version.
+    """
+    try:
+        document = json.loads(path.read_text("utf-8"))
+    except (OSError, ValueError, RecursionError) as error:
+        raise InputError("plan file", given=path.name, accepted=f"readable JSON ({error})") from error
+    given = (document.get("format"), document.get("version")) if isinstance(document, dict) else None
+    if given != (FORMAT, VERSION):
+        raise InputError("plan file", given=given, accepted=f"format {FORMAT!r}, version {VERSION}")
+    return typing.cast("dict[str, Any]", document)
+
+
+def _practice(practice: Practice, plans: Sequence[WallPlan], takeoff: Takeoff) -> dict[str, Any]:
+    """Every rule, and the catalogue entries that the plan uses."""
+    used = {line.item for line in takeoff.lines}
+    for plan in plans:
+        lining = plan.wall.lining
+        used |= {lining.profile, lining.membrane, lining.bracket, *lining.boards}
+        used |= {layer.item for layer in lining.insulation}
+        used |= {layer.material for layer in plan.wall.construction}
+    return {
+        "id": practice.id,
+        "title": practice.title,
+        "display_unit": practice.display_unit,
+        "rules": _plain(practice.rules),
+    } | {name: _entries(getattr(practice, name), used) for name in _CATALOGUE}
+
+
+def _entries(catalogue: Mapping[str, object], used: Iterable[str]) -> dict[str, Any]:
+    return {name: _plain(catalogue[name]) for name in sorted(used) if name in catalogue}
+
+
+def _takeoff(takeoff: Takeoff) -> dict[str, Any]:
+    purchases = [_plain(p) | {"waste": round(p.waste, 6)} for p in takeoff.purchases]
+    return {
+        "lines": _plain(takeoff.lines),
+        "purchases": purchases,
+        "bars": _plain(takeoff.bars),
+        "boards": _plain(takeoff.boards),
+        "mass_kg": _number(takeoff.mass_kg),
+    }
+
+
+def _number(value: float) -> float:
+    """Rounded to 0.001, whole numbers as integers, so that equal plans give equal bytes."""
+    near = round(value, 3)
+    return int(near) if near.is_integer() else near
+
+
+def _plain(value: Any) -> Any:
+    """A frozen value as dicts, lists and atoms. Unlike ``dataclasses.asdict`` it copies no atom."""
+    kind = type(value)
+    if kind in _ATOMS:
+        return value
+    if kind is float:
+        return _number(value)
+    if kind is tuple:
+        return [item if type(item) in _ATOMS else _plain(item) for item in value]
+    if isinstance(value, StrEnum):
+        return value.value
+    if kind not in _SHAPES:
+        names = tuple(field.name for field in fields(kind))
+        _SHAPES[kind] = names, attrgetter(*names)
+    names, values_of = _SHAPES[kind]
+    return {
+        name: item if type(item) in _ATOMS else _plain(item)
+        for name, item in zip(names, values_of(value), strict=True)
+    }
+
+
+def plan_schema() -> dict[str, Any]:
+    """JSON Schema of plan.json, made from the values themselves; committed in ``schema/``."""
+    definitions: dict[str, Any] = {}
+    text, number = {"type": "string"}, {"type": "number"}
+    catalogue = {
+        name: {"type": "object", "additionalProperties": _schema_of(kind, definitions)}
+        for name, kind in _CATALOGUE.items()
+    }
+    _schema_of(Purchase, definitions)
+    definitions["Purchase"]["properties"]["waste"] = number
+    definitions["Purchase"]["required"].append("waste")
+    properties = {
+        "format": {"const": FORMAT},
+        "version": {"const": VERSION},
+        "made_by": text,
+        "units": {"const": UNITS},
+        "job": _closed({"name": text, "place": text, "firm": text}),
+        "practice": _closed(
+            {"id": text, "title": text, "display_unit": text, "rules": _schema_of(Rules, definitions)}
+            | catalogue
+        ),
+        "walls": {"type": "array", "items": _schema_of(WallPlan, definitions)},
+        "takeoff": _closed(
+            {
+                name: {"type": "array", "items": _schema_of(kind, definitions)}
+                for name, kind in (
+                    ("lines", Line),
+                    ("purchases", Purchase),
+                    ("bars", CutBar),
+                    ("boards", CutBoard),
+                )
+            }
+            | {"mass_kg": number}
+        ),
+    }
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Plan of linings",
+        "description": "Everything that innerleaf set out for one job; lengths in mm. See docs/plan-json.md.",
+        **_closed(properties),
+        "$defs": dict(sorted(definitions.items())),
+    }
+
+
+def _closed(properties: dict[str, Any]) -> dict[str, Any]:
+    return {
+        "type": "object",
+        "properties": properties,
+        "required": list(properties),
+        "additionalProperties": False,
+    }
+
+
+def _schema_of(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
+    """Schema of a type used in the values; dataclasses become definitions."""
+    origin, parts = typing.get_origin(kind), typing.get_args(kind)
+    if origin in (types.UnionType, typing.Union):
+        return {"anyOf": [_schema_of(part, definitions) for part in parts]}
+    if origin is tuple and parts[-1] is Ellipsis:
+        return {"type": "array", "items": _schema_of(parts[0], definitions)}
+    if origin is tuple:
+        items = [_schema_of(part, definitions) for part in parts]
+        return {"type": "array", "prefixItems": items, "items": False, "minItems": len(items)}
+    if isinstance(kind, type) and issubclass(kind, StrEnum):
+        return {"enum": [word.value for word in kind]}
+    if is_dataclass(kind) and isinstance(kind, type):
+        name = kind.__name__
+        if name not in definitions:
+            definitions[name] = {}  # reserves the name while the fields are looked at
+            hints = typing.get_type_hints(kind)
+            definitions[name] = {
+                "description": (kind.__doc__ or "").partition("\n")[0],
+                **_closed({field.name: _schema_of(hints[field.name], definitions) for field in fields(kind)}),
+            }
+        return {"$ref": f"#/$defs/{name}"}
+    words = {int: "integer", float: "number", str: "string", bool: "boolean", type(None): "null"}
+    return {"type": words[kind]}

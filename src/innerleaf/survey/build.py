@@ -1,0 +1,174 @@
+"""From the job as read to the walls that everything after works on."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from innerleaf.errors import FileFaults
+from innerleaf.job.check_lining import bays
+from innerleaf.job.model import Job, JobLining, JobWall
+from innerleaf.job.schema import CHOOSE
+from innerleaf.practice.model import Practice
+from innerleaf.survey.wall import (
+    Box,
+    ExistingLayer,
+    HungLoad,
+    InsulationLayer,
+    InsulationPlace,
+    Lining,
+    MemberBuild,
+    Meets,
+    Obstacle,
+    ObstacleKind,
+    OffsetGrid,
+    Opening,
+    OpeningKind,
+    Targets,
+    Wall,
+    Way,
+)
+
+
+def survey(job: Job, practice: Practice) -> tuple[Wall, ...]:
+    """The walls of a job, complete, in the order of the file.
+
+    Coordinates stay as they were written: the datum is where the person put it.
+
+    Raises
+    ------
+    FileFaults
+        A wall leaves its lining to be chosen; walls can be planned only with a lining given.
+    """
+    rooms = _room_names(job)
+    walls = [
+        _wall(wall, wall.lining, practice, rooms[wall.room.id]) for wall in job.walls if wall.lining is not None
+    ]
+    if len(walls) < len(job.walls):
+        raise FileFaults([_unchosen(job, wall) for wall in job.walls if wall.lining is None])
+    return tuple(walls)
+
+
+def _unchosen(job: Job, wall: JobWall) -> str:
+    line = job.line(wall.at("lining"))
+    accepted = "the name of a lining given in full, to plan the wall; choosing one is not built yet"
+    return (
+        f"{job.file}:{line}: wall {wall.id} ({wall.room.name}), field lining: given {CHOOSE!r}, accepted: {accepted}."
+    )
+
+
+def _room_names(job: Job) -> dict[str, str]:
+    """What to call each room; with its id where two have one name, so that no two are taken for one."""
+    often = Counter(room.name for room in job.rooms)
+    return {room.id: room.name if often[room.name] == 1 else f"{room.name} ({room.id})" for room in job.rooms}
+
+
+def _wall(wall: JobWall, lining: JobLining, practice: Practice, room: str) -> Wall:
+    return Wall(
+        id=wall.id,
+        name=wall.name,
+        room=room,
+        storey=wall.room.storey,
+        other_side=wall.other_side,
+        outline=wall.outline,
+        meets=tuple(map(Meets, wall.meets)),
+        head_moves=wall.head_moves,
+        openings=tuple(
+            Opening(
+                id=o.id,
+                kind=OpeningKind(o.kind),
+                x_mm=o.x_mm,
+                sill_mm=o.sill_mm,
+                width_mm=o.width_mm,
+                height_mm=o.height_mm,
+                reveal_mm=o.reveal_mm,
+                reveal_lined=o.reveal_lined,
+            )
+            for o in wall.openings
+        ),
+        obstacles=tuple(
+            Obstacle(
+                id=o.id,
+                kind=ObstacleKind(o.kind),
+                x_mm=o.x_mm,
+                y_mm=o.y_mm,
+                width_mm=o.width_mm,
+                height_mm=o.height_mm,
+                projection_mm=o.projection_mm,
+                mass_kg=o.mass_kg,
+            )
+            for o in wall.obstacles
+        ),
+        boxes=tuple(
+            Box(
+                id=b.id, x_mm=b.x_mm, y_mm=b.y_mm, diameter_mm=b.diameter_mm, count=b.count, pitch_mm=b.pitch_mm
+            )
+            for b in wall.boxes
+        ),
+        loads=tuple(
+            HungLoad(
+                id=load.id,
+                x_mm=load.x_mm,
+                y_mm=load.y_mm,
+                width_mm=load.width_mm,
+                mass_kg=load.mass_kg,
+                depth_mm=load.depth_mm,
+            )
+            for load in wall.loads
+        ),
+        construction=tuple(
+            ExistingLayer(material=layer.material, thickness_mm=layer.thickness) for layer in wall.construction
+        ),
+        offsets=_offsets(wall),
+        building_joints_mm=wall.building_joints_mm,
+        wet_room=wall.wet,
+        questions=wall.questions,
+        lining=_lining(lining, practice),
+        targets=_targets(wall),
+    )
+
+
+def _offsets(wall: JobWall) -> OffsetGrid | None:
+    grid = wall.offsets
+    return OffsetGrid(xs_mm=grid.x, ys_mm=grid.y, offsets_mm=grid.rows) if grid else None
+
+
+def _targets(wall: JobWall) -> Targets:
+    said = wall.targets
+    return Targets(
+        u_value_w_m2k=said.u_value,
+        frsi=said.frsi,
+        moisture_safe=bool(said.moisture),
+        sound_gain_db=said.sound_gain,
+        sound_reduction_db=said.sound_reduction,
+        thickness_max_mm=said.thickness,
+        fire_class=said.fire or "",
+    )
+
+
+def _lining(said: JobLining, practice: Practice) -> Lining:
+    layers = [(InsulationPlace.BEHIND, said.insulation_behind), (InsulationPlace.BETWEEN, said.insulation)]
+    return Lining(
+        id=said.id,
+        way=Way(said.way),
+        profile=said.profile,
+        bays_per_board=_bays(said, practice),
+        build=MemberBuild(said.build),
+        boards=said.boards,
+        insulation=tuple(InsulationLayer(item=item, place=place) for place, items in layers for item in items),
+        membrane=said.membrane,
+        bracket=said.bracket,
+        gap_mm=said.gap_mm,
+        tiled=said.tiled,
+        finish=said.finish,
+    )
+
+
+def _bays(said: JobLining, practice: Practice) -> int:
+    """Bays to a board: of the spacing given, else the fewest that the practice set allows."""
+    width = practice.boards[said.boards[0]].width_mm
+    if said.spacing_mm is not None:
+        return bays(width, said.spacing_mm) or 1
+    rules = practice.rules
+    tiled = said.tiled and len(said.boards) == 1
+    widest = rules.member_spacing_tiled_mm if tiled else rules.member_spacing_max_mm
+    return -(-width // widest)

@@ -1,0 +1,271 @@
+"""Buying: pieces packed into what can be bought, item by item."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import ceil
+
+from innerleaf.cutting.bars import BarPiece, BarPlan, pack_bars
+from innerleaf.cutting.boards import BoardPlan, BoardRect, pack_boards
+from innerleaf.layout.pieces import Bar, BoardPiece, WallPlan
+from innerleaf.practice.model import Consumable, Practice
+from innerleaf.takeoff.count import ring_area
+from innerleaf.takeoff.model import CutBar, CutBoard, CutPiece, Line, Pack, Purchase
+from innerleaf.takeoff.rates import Rates
+
+_TOLERANCE_MM = 1e-6
+
+
+def buy_bars(
+    plans: Sequence[WallPlan], practice: Practice, rates: Rates
+) -> tuple[list[Purchase], list[CutBar]]:
+    """Profiles (and backing sold by length): bars by stock length, with the cut list."""
+    by_item: dict[str, list[tuple[Bar, str]]] = {}
+    for plan in plans:
+        for bar in plan.bars:
+            by_item.setdefault(bar.item, []).append((bar, plan.wall.id))
+    purchases, cuts = [], []
+    for item, bars in sorted(by_item.items()):
+        stocks = _stock_lengths(practice, item)
+        if not stocks:
+            continue  # sold by the piece: bought with the consumables
+        pieces = [BarPiece(bar.mark, bar.length_mm) for bar, _ in bars]
+        fitting = [piece for piece in pieces if piece.length_mm <= max(stocks)]
+        packed = pack_bars(fitting, stocks, kerf_mm=rates.kerf_mm)
+        net = sum(piece.length_mm for piece in pieces)
+        basis = f"best fit decreasing, {rates.kerf_mm} mm lost per cut"
+        purchases.append(_bar_purchase("frame", item, net, packed, len(pieces) - len(fitting), basis))
+        cuts += _bar_cuts(item, packed, {bar.mark: (bar, wall) for bar, wall in bars})
+    return purchases, cuts
+
+
+def _stock_lengths(practice: Practice, item: str) -> tuple[int, ...]:
+    if item in practice.profiles:
+        return practice.profiles[item].stock_lengths_mm
+    consumable = practice.consumables[item]
+    return (int(consumable.pack),) if consumable.unit == "mm" else ()
+
+
+def _bar_purchase(group: str, item: str, net: float, packed: BarPlan, special: int, basis: str) -> Purchase:
+    return Purchase(
+        group=group,
+        item=item,
+        unit="mm",
+        net=net,
+        bought=packed.bought_mm,
+        packs=tuple(Pack(size, count) for size, count in packed.bars_by_stock),
+        pack_unit="mm",
+        lower_bound=packed.lower_bound_mm,
+        special=special,
+        stopped_by=packed.stopped_by,
+        basis=basis,
+    )
+
+
+def _bar_cuts(item: str, packed: BarPlan, known: dict[str, tuple[Bar, str]]) -> list[CutBar]:
+    cuts = []
+    for number, pattern in enumerate(packed.patterns, 1):
+        pieces = []
+        for piece in pattern.pieces:
+            bar, wall = known[piece.id]
+            pieces.append(
+                CutPiece(
+                    mark=bar.mark,
+                    wall=wall,
+                    use=bar.role,
+                    length_mm=bar.length_mm,
+                    skew_a_deg=bar.skew_a_deg,
+                    skew_b_deg=bar.skew_b_deg,
+                )
+            )
+        cuts.append(
+            CutBar(
+                number=number,
+                item=item,
+                stock_mm=pattern.stock_mm,
+                pieces=tuple(pieces),
+                remainder_mm=pattern.remainder_mm,
+            )
+        )
+    return cuts
+
+
+def buy_boards(plans: Sequence[WallPlan], practice: Practice) -> tuple[list[Purchase], list[CutBoard]]:
+    """Boards by length, with the cut list; offcuts serve any wall."""
+    by_item: dict[str, list[tuple[BoardPiece, str]]] = {}
+    for plan in plans:
+        for board in plan.boards:
+            by_item.setdefault(board.item, []).append((board, plan.wall.id))
+    purchases, cuts = [], []
+    for item, pieces in sorted(by_item.items()):
+        sort = practice.boards[item]
+        rects = [_board_rect(piece, sort.width_mm) for piece, _ in pieces]
+        packed, special = _pack_sheets(rects, sort.width_mm, sort.lengths_mm)
+        net = sum(ring_area(p.ring) - sum(map(ring_area, p.holes)) for p, _ in pieces)
+        purchases.append(_sheet_purchase("boards", item, net, packed, special, "score and snap"))
+        known = {piece.mark: (piece, wall) for piece, wall in pieces}
+        for number, pattern in enumerate(packed.patterns, 1):
+            placed = tuple(
+                CutPiece(
+                    mark=place.rect.id,
+                    wall=known[place.rect.id][1],
+                    use=f"layer {known[place.rect.id][0].layer}",
+                    length_mm=place.rect.length_mm,
+                    width_mm=place.rect.width_mm,
+                    x_mm=place.x_mm,
+                    y_mm=place.y_mm,
+                )
+                for place in pattern.places
+            )
+            cuts.append(
+                CutBoard(
+                    number=number, item=item, width_mm=sort.width_mm, stock_mm=pattern.stock_mm, pieces=placed
+                )
+            )
+    return purchases, cuts
+
+
+def _board_rect(piece: BoardPiece, board_width: int) -> BoardRect:
+    whole = piece.width_mm >= board_width - _TOLERANCE_MM
+    edges = min(piece.left_bound + piece.right_bound, 2 if whole else 1)
+    return BoardRect(piece.mark, piece.width_mm, piece.length_mm, edges)
+
+
+def _pack_sheets(rects: Sequence[BoardRect], width: int, lengths: Sequence[int]) -> tuple[BoardPlan, int]:
+    """Pack what fits; say how many pieces do not."""
+    fitting = [
+        r
+        for r in rects
+        if r.width_mm <= width + _TOLERANCE_MM and r.length_mm <= max(lengths) + _TOLERANCE_MM
+    ]
+    return pack_boards(fitting, width_mm=width, stock_lengths_mm=lengths), len(rects) - len(fitting)
+
+
+def _sheet_purchase(group: str, item: str, net: float, packed: BoardPlan, special: int, how: str) -> Purchase:
+    return Purchase(
+        group=group,
+        item=item,
+        unit="mm2",
+        net=net,
+        bought=packed.bought_mm2,
+        packs=tuple(Pack(size, count) for size, count in packed.boards_by_stock),
+        pack_unit="mm",
+        lower_bound=packed.lower_bound_mm2,
+        special=special,
+        stopped_by=packed.stopped_by,
+        basis=f"best fit decreasing over offcuts, {how}; the bound counts bounding rectangles",
+    )
+
+
+def buy_insulation(plans: Sequence[WallPlan], practice: Practice) -> list[Purchase]:
+    """Slabs: cut pieces packed into whole slabs, offcuts used."""
+    by_item: dict[str, list[BoardRect]] = {}
+    net: dict[str, float] = {}
+    for plan in plans:
+        for slab in plan.slabs:
+            by_item.setdefault(slab.item, []).append(BoardRect(slab.mark, slab.width_mm, slab.length_mm))
+            net[slab.item] = net.get(slab.item, 0.0) + ring_area(slab.ring)
+    purchases = []
+    for item, rects in sorted(by_item.items()):
+        sort = practice.insulation[item]
+        packed, special = _pack_sheets(rects, sort.width_mm, (sort.length_mm,))
+        purchases.append(_sheet_purchase("insulation", item, net[item], packed, special, "cut by knife"))
+    return purchases
+
+
+def buy_membrane(plans: Sequence[WallPlan], practice: Practice) -> list[Purchase]:
+    """Rolls: each strip is a length off a roll of full width."""
+    by_item: dict[str, list[BarPiece]] = {}
+    net: dict[str, float] = {}
+    for plan in plans:
+        for strip in plan.membrane:
+            by_item.setdefault(strip.item, []).append(BarPiece(strip.mark, strip.length_mm))
+            net[strip.item] = net.get(strip.item, 0.0) + strip.width_mm * strip.length_mm
+    purchases = []
+    for item, strips in sorted(by_item.items()):
+        roll = practice.membranes[item]
+        fitting = [strip for strip in strips if strip.length_mm <= roll.length_mm]
+        packed = pack_bars(fitting, (roll.length_mm,), kerf_mm=0)
+        purchases.append(
+            Purchase(
+                group="membrane",
+                item=item,
+                unit="mm2",
+                net=net[item],
+                bought=packed.bought_mm * roll.width_mm,
+                packs=tuple(Pack(size, count) for size, count in packed.bars_by_stock),
+                pack_unit="mm",
+                lower_bound=net[item],
+                special=len(strips) - len(fitting),
+                stopped_by=packed.stopped_by,
+                basis="strips off rolls, best fit decreasing; laps and upstands are in the net area",
+            )
+        )
+    return purchases
+
+
+def buy_beads(
+    plans: Sequence[WallPlan], practice: Practice, uses: dict[str, str], rates: Rates
+) -> list[Purchase]:
+    """Beads in lengths: longer runs are made of whole lengths and a rest, rests are packed.
+
+    ``uses`` names the consumable of each kind of run that is a bead.
+    """
+    by_item: dict[str, list[BarPiece]] = {}
+    for plan in plans:
+        for number, run in enumerate(plan.runs):
+            item = run.item or uses.get(run.kind, "")
+            if run.kind in uses:
+                length = practice.consumables[item].pack
+                pieces = by_item.setdefault(item, [])
+                rest = ceil(run.length_mm - _TOLERANCE_MM)
+                while rest > 0:
+                    pieces.append(BarPiece(f"{plan.wall.id}/{number}", min(rest, int(length))))
+                    rest -= int(length)
+    return [
+        _bar_purchase(
+            "beads",
+            item,
+            sum(piece.length_mm for piece in pieces),
+            pack_bars(pieces, (int(practice.consumables[item].pack),), kerf_mm=rates.kerf_mm),
+            0,
+            "best fit decreasing; runs longer than one bead are joined",
+        )
+        for item, pieces in sorted(by_item.items())
+    ]
+
+
+def buy_packs(lines: Iterable[Line], practice: Practice, done: set[str]) -> list[Purchase]:
+    """Everything sold by roll, bag, box or piece: whole packs over the building."""
+    net: dict[str, tuple[str, str, float]] = {}
+    for line in lines:
+        if line.item not in done and line.group != "joints" and line.item != "penetration":
+            group, unit, before = net.get(line.item, (line.group, line.unit, 0.0))
+            net[line.item] = (group, unit, before + line.quantity)
+    purchases = []
+    for item, (group, unit, quantity) in sorted(net.items()):
+        size = _pack_size(practice, item)
+        number = ceil(quantity / size - 1e-9)
+        purchases.append(
+            Purchase(
+                group=group,
+                item=item,
+                unit=unit,
+                net=quantity,
+                bought=number * size,
+                packs=(Pack(size, number),),
+                pack_unit=unit,
+                lower_bound=number * size,
+                special=0,
+                stopped_by="bound reached",
+                basis="whole packs over the building",
+            )
+        )
+    return purchases
+
+
+def _pack_size(practice: Practice, item: str) -> float:
+    if item in practice.screws:
+        return practice.screws[item].pack
+    consumable: Consumable | None = practice.consumables.get(item)
+    return consumable.pack if consumable else 1  # brackets are sold singly

@@ -1,0 +1,125 @@
+"""The values a takeoff is made of.
+
+Quantities are in ``unit``: "mm" of length, "mm2" of area, "piece" or "kg"; documents turn them into
+what people read. ``docs/takeoff.md`` says how each is counted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """The part of a line that one wall or room takes."""
+
+    place: str
+    quantity: float
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One quantity as built: an item in one use, over the building, its rooms and its walls.
+
+    ``count`` is the number of pieces the quantity is made of. Lines of group "joints" measure work,
+    not material: nothing is bought for them by name.
+    """
+
+    group: str
+    item: str
+    use: str
+    unit: str
+    quantity: float
+    count: int
+    mass_kg: float
+    by_wall: tuple[Share, ...]
+    by_room: tuple[Share, ...]
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """So many of one stock length, roll, bag or box; ``size`` in the unit of the purchase."""
+
+    size: float
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Purchase:
+    """What must be bought of one item, and how near that is to the least possible.
+
+    ``packs`` are stock lengths in mm for bars and boards (``pack_unit`` "mm"), else packs in ``unit``.
+    ``lower_bound``: nobody can do with less, in ``unit``. ``special`` counts the pieces no stock
+    holds; they are in ``net``, not in ``bought``, and carry a finding of the layout.
+    """
+
+    group: str
+    item: str
+    unit: str
+    net: float
+    bought: float
+    packs: tuple[Pack, ...]
+    pack_unit: str
+    lower_bound: float
+    special: int
+    stopped_by: str
+    basis: str
+
+    @property
+    def waste(self) -> float:
+        """What is bought beyond what is built, as a share of what is built."""
+        return self.bought / self.net - 1 if self.net else 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutPiece:
+    """One piece on a cut list; for boards ``x_mm, y_mm`` is its lower left corner on the board."""
+
+    mark: str
+    wall: str
+    use: str
+    length_mm: float
+    width_mm: float = 0
+    x_mm: float = 0
+    y_mm: float = 0
+    skew_a_deg: float = 0
+    skew_b_deg: float = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutBar:
+    """One bar to be bought and what is cut from it, in order; what remains is after the last cut."""
+
+    number: int
+    item: str
+    stock_mm: int
+    pieces: tuple[CutPiece, ...]
+    remainder_mm: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutBoard:
+    """One board to be bought and what is cut from it."""
+
+    number: int
+    item: str
+    width_mm: int
+    stock_mm: int
+    pieces: tuple[CutPiece, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Takeoff:
+    """Quantities of a building (or of any set of walls)."""
+
+    lines: tuple[Line, ...]
+    purchases: tuple[Purchase, ...]
+    bars: tuple[CutBar, ...]
+    boards: tuple[CutBoard, ...]
+
+    @property
+    def mass_kg(self) -> float:
+        """Mass of what is built, as far as the catalogue gives masses."""
+        return sum(line.mass_kg for line in self.lines)

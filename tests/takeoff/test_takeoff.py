@@ -1,0 +1,195 @@
+"""What is counted equals what is placed; what is bought holds what is cut."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import pi
+
+import pytest
+from tests.small_plan import small_plan
+
+from innerleaf.cutting.bars import BarPiece, pack_bars
+from innerleaf.errors import InputError
+from innerleaf.layout.pieces import BracketPlace, Run, RunKind, WallPlan
+from innerleaf.practice.load import load_practice
+from innerleaf.practice.model import Practice
+from innerleaf.takeoff import Line, Purchase, Takeoff, take_off
+
+
+@pytest.fixture(scope="module")
+def practice() -> Practice:
+    return load_practice()
+
+
+@pytest.fixture(scope="module")
+def plan(practice: Practice) -> WallPlan:
+    return small_plan(practice)
+
+
+@pytest.fixture(scope="module")
+def takeoff(plan: WallPlan, practice: Practice) -> Takeoff:
+    return take_off([plan, small_plan(practice, "W-02", "R1"), small_plan(practice, "W-03", "R2")], practice)
+
+
+def line(takeoff: Takeoff, group: str, use: str) -> Line:
+    found = [line for line in takeoff.lines if (line.group, line.use) == (group, use)]
+    assert len(found) == 1
+    return found[0]
+
+
+def purchase(takeoff: Takeoff, item: str) -> Purchase:
+    found = [purchase for purchase in takeoff.purchases if purchase.item == item]
+    assert len(found) == 1
+    return found[0]
+
+
+def test_board_area_is_the_wall_less_window_and_gaps(takeoff: Takeoff) -> None:
+    """Measured by hand: 3590 x 2485 less 1200 x 1200, each layer, three walls."""
+    for layer in (1, 2):
+        assert line(takeoff, "boards", f"layer {layer}").quantity == 3 * (3590 * 2485 - 1200 * 1200)
+
+
+def test_studs_by_role_and_wall(takeoff: Takeoff) -> None:
+    """Four studs, two jambs, two ends and six cripples a wall, 10 mm short of the height."""
+    studs = line(takeoff, "frame", "stud")
+
+    assert (studs.item, studs.unit, studs.count, studs.quantity) == ("CW-75", "mm", 12, 12 * 2490)
+    assert [(s.place, s.quantity, s.count) for s in studs.by_wall] == [
+        (wall, 4 * 2490, 4) for wall in ("W-01", "W-02", "W-03")
+    ]
+    assert [(s.place, s.count) for s in studs.by_room] == [("R1", 8), ("R2", 4)]
+    assert line(takeoff, "frame", "cripple stud").quantity == 3 * 3 * (890 + 390)
+
+
+def test_shares_of_every_line_add_up(takeoff: Takeoff) -> None:
+    """A room's part that does not add up would be priced twice or not at all."""
+    for each in takeoff.lines:
+        for shares in (each.by_wall, each.by_room):
+            assert sum(s.quantity for s in shares) == pytest.approx(each.quantity)
+            assert sum(s.count for s in shares) == each.count
+
+
+def test_screws_are_counted_one_by_one(plan: WallPlan, takeoff: Takeoff) -> None:
+    """As many as are placed, in whole packs over the building."""
+    placed = sum(len(s.places_mm) for s in plan.screws if s.layer == 2)
+
+    assert line(takeoff, "fixings", "boards, layer 2").quantity == 3 * placed
+    bought = purchase(takeoff, "screw-35")
+    assert bought.packs[0].count == -(-3 * placed // int(bought.packs[0].size))
+
+
+def test_frame_screws_follow_the_rates(takeoff: Takeoff) -> None:
+    """Fourteen studs with two ends, one screw each; head and sill with two ends of two."""
+    assert line(takeoff, "fixings", "stud ends").quantity == 3 * 28
+    assert line(takeoff, "fixings", "level pieces").quantity == 3 * 8
+
+
+def test_a_head_that_moves_is_not_screwed(plan: WallPlan, practice: Practice) -> None:
+    """Only the lower end of a stud under a deflection head is held; cripples under the sill keep both."""
+    moving = replace(plan, wall=replace(plan.wall, head_moves=True))
+
+    assert line(take_off([moving], practice), "fixings", "stud ends").quantity == 28 - 11
+
+
+def test_joints_tape_and_compound(takeoff: Takeoff) -> None:
+    """Q2: two coats on the seen layer, one on the hidden, tape on seen joints only, none at the edges."""
+    joint, bead, edge = 2485, 1200, 3590
+    rate = 0.3 / 1000 / 600  # kg/m of a joint 100 + 200 + 300 wide
+
+    assert line(takeoff, "jointing", "tape").quantity == 3 * joint
+    coated = joint * 100 + joint * 300 + edge * 100 + bead * 300
+    assert line(takeoff, "jointing", "joints and beads").quantity == pytest.approx(3 * coated * rate)
+    heads = line(takeoff, "fixings", "boards, layer 2").quantity
+    spots = heads * 2 * pi / 4 * 30**2 * rate
+    assert line(takeoff, "jointing", "screw heads").quantity == pytest.approx(spots)
+
+
+def test_brackets_and_what_goes_with_them(plan: WallPlan, practice: Practice) -> None:
+    """Each bracket brings its anchor and two screws."""
+    bracket = BracketPlace("W-01/K01", "W-01/S02", "bracket-20-75", 450, 300, 40)
+    held = take_off(
+        [replace(plan, brackets=(bracket, replace(bracket, mark="W-01/K02", y_mm=1500)))], practice
+    )
+
+    assert line(held, "brackets", "bracket").quantity == 2
+    assert line(held, "fixings", "brackets").quantity in (2, 4)
+    uses = {(x.item, x.quantity) for x in held.lines if x.use == "brackets"}
+    assert uses == {("bracket-fixing-100", 2), ("frame-screw-1000", 4)}
+    assert line(held, "brackets", "bracket").mass_kg == 2 * practice.brackets["bracket-20-75"].mass_kg
+
+
+def test_every_bar_and_board_is_on_the_cut_list_once(takeoff: Takeoff, practice: Practice) -> None:
+    """What is taken off is what is cut."""
+    plans = [small_plan(practice, wall) for wall in ("W-01", "W-02", "W-03")]
+
+    assert sorted(p.mark for bar in takeoff.bars for p in bar.pieces) == sorted(
+        bar.mark for plan in plans for bar in plan.bars
+    )
+    assert sorted(p.mark for board in takeoff.boards for p in board.pieces) == sorted(
+        board.mark for plan in plans for board in plan.boards
+    )
+
+
+def test_nothing_is_bought_below_what_is_built(takeoff: Takeoff) -> None:
+    """Net, bound and what is bought stand in that order; waste is told from them."""
+    for each in takeoff.purchases:
+        assert each.net <= each.bought + 1e-6
+        assert each.lower_bound <= each.bought + 1e-6
+        assert each.waste == pytest.approx(each.bought / each.net - 1)
+        assert all(pack.count > 0 for pack in each.packs)
+        assert each.special == 0
+
+
+def test_everything_counted_is_bought(takeoff: Takeoff) -> None:
+    """No line of material without a purchase, none bought that is not counted."""
+    counted = {x.item for x in takeoff.lines if x.group != "joints" and x.item != "penetration"}
+
+    assert {purchase.item for purchase in takeoff.purchases} == counted
+
+
+def test_masses_come_from_the_catalogue(takeoff: Takeoff, practice: Practice) -> None:
+    """A stud weighs its length times the catalogue's mass."""
+    studs = line(takeoff, "frame", "stud")
+
+    assert studs.mass_kg == pytest.approx(12 * 2.49 * practice.profiles["CW-75"].mass_kg_m)
+    assert takeoff.mass_kg == pytest.approx(sum(x.mass_kg for x in takeoff.lines))
+
+
+def test_long_beads_are_joined_and_rests_share_a_length(plan: WallPlan, practice: Practice) -> None:
+    """5.2 m and 2.2 m of corner bead in lengths of 2.5 m: two whole, a rest of 0.2 m beside the other."""
+    edges = tuple(
+        Run(RunKind.CORNER_BEAD, 2, 0, y, x, y, x, "corner-bead-2500") for x, y in ((5200, 0), (2200, 9))
+    )
+    beaded = take_off([replace(plan, runs=edges)], practice)
+
+    assert [(pack.size, pack.count) for pack in purchase(beaded, "corner-bead-2500").packs] == [(2500, 3)]
+
+
+def test_a_piece_no_stock_holds_is_told_not_lost(plan: WallPlan, practice: Practice) -> None:
+    """The layout lists it (L104); the takeoff counts it and says it is not bought."""
+    first, *rest = plan.bars
+    endless = take_off([replace(plan, bars=(replace(first, length_mm=9000), *rest))], practice)
+
+    assert purchase(endless, first.item).special == 1
+    assert purchase(endless, first.item).net == 9000 + 3600 + 2 * 1500
+
+
+def test_an_unknown_finish_is_refused(plan: WallPlan, practice: Practice) -> None:
+    """The number of coats must not be guessed."""
+    odd = replace(plan, wall=replace(plan.wall, lining=replace(plan.wall.lining, finish="Q9")))
+
+    with pytest.raises(InputError, match=r"lining\.finish: given 'Q9'"):
+        take_off([odd], practice)
+
+
+def test_packing_together_never_costs_more_than_apart(practice: Practice) -> None:
+    """Offcuts of one wall serve the next: that is why the building is cut as one."""
+    plan = small_plan(practice)
+    pieces = [BarPiece(bar.mark, bar.length_mm) for bar in plan.bars if bar.item == "CW-75"]
+    stocks = practice.profiles["CW-75"].stock_lengths_mm
+    apart = 3 * pack_bars(pieces, stocks, kerf_mm=2).bought_mm
+    together = purchase(
+        take_off([small_plan(practice, f"W-{n}") for n in range(3)], practice), "CW-75"
+    ).bought
+
+    assert together <= apart

@@ -137,12 +137,7 @@ def _column(length: int, _clear: int, draw: Random) -> Fields:
 
 def _boxes(length: int, _clear: int, draw: Random) -> Fields:
     count = draw.randrange(1, 4)
-    return {
-        "boxes": [
-            {"x": draw.randrange(150, min(380, length - 150)) + index * 20, "y": 300 + 400 * index}
-            for index in range(count)
-        ]
-    }
+    return {"boxes": [{"x": draw.randrange(150, 331), "y": 300 + 400 * index} for index in range(count)]}
 
 
 def _load(length: int, clear: int, draw: Random) -> Fields:

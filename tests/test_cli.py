@@ -17,7 +17,7 @@ from innerleaf import __version__
 
 JOB = """\
 format: 1
-site: {name: Test house, invented}
+site: {name: Test house (invented)}
 linings:
   thin: {way: bracketed, profile: CD-60-27, boards: [board-A-12.5], insulation: [wool-40], gap: 40}
   thick: {way: stud and track, profile: CW-75, boards: [board-A-12.5, board-A-12.5], insulation: [wool-75]}

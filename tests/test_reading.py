@@ -68,6 +68,11 @@ FAULTY = [
     pytest.param("? [a, b]\n: 1\n", ["1:3: a key is a word, not a list or a group."], id="list as key"),
     pytest.param("? {a: [1, {b: 2}]}\n: [3]\nc: 4\n", ["1:3: a key is a word"], id="group as key"),
     pytest.param("?\n: 1\n", ["1:2: a key is missing before the colon."], id="no key"),
+    pytest.param(
+        "? [a]\n: 1\n'': 2\n",
+        ["1:3: a key is a word", "3:1: a key is missing before the colon."],
+        id="empty key after a refused one",
+    ),
     pytest.param("a: 1\n---\nb: 2\n", ["2:1: a second document begins here (---)"], id="two documents"),
     pytest.param("a: 1e999\n", ["1:4: the number 1e999 is too large."], id="infinite"),
     pytest.param(f"a: {'9' * 6000}\n", ["1:4: the number 9999"], id="digits"),

@@ -61,9 +61,10 @@ def new(file: Path) -> None:
     """
     from innerleaf.job.starter import starter_text
 
+    text = starter_text()
     try:
         with file.open("x", encoding="utf-8") as stream:
-            stream.write(starter_text())
+            stream.write(text)
     except FileExistsError:
         raise _cannot_write(file, "a new file; there is one of this name") from None
     except OSError as error:

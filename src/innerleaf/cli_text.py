@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
@@ -16,12 +17,14 @@ from rich.table import Table
 
 from innerleaf.findings import FINDING_CODES
 from innerleaf.layout.pieces import WallPlan
-from innerleaf.pipeline import Planned, silent
-from innerleaf.pipeline import Progress as Watch
 from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import Way
 from innerleaf.takeoff.model import Purchase, Takeoff
 from innerleaf.units import show_length
+
+if TYPE_CHECKING:  # `rules` needs no pipeline, which loads much
+    from innerleaf.pipeline import Planned
+    from innerleaf.pipeline import Progress as Watch
 
 MOST_ROWS = 120  # more walls than this: the table is for the workbook
 _PLAIN_WIDTH = 120  # of tables that go to a file or to another program
@@ -32,7 +35,7 @@ _CUT_TO_SIZE = ("frame", "boards", "insulation", "membrane")  # groups with wast
 def progress_bar() -> Iterator[Watch]:
     """A progress bar on the error stream while the block runs; silent unless that is a terminal."""
     if not sys.stderr.isatty():
-        yield silent
+        yield lambda _doing, _done, _of: None
         return
     columns = (TextColumn("{task.description:<14}"), BarColumn(), MofNCompleteColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:

@@ -31,7 +31,7 @@ from innerleaf.practice.model import (
     Rules,
     Screw,
 )
-from innerleaf.takeoff import CutBar, CutBoard, Line, Purchase, Takeoff
+from innerleaf.takeoff import CutBar, CutBoard, Line, Purchase, Rates, Takeoff
 
 FORMAT: Final = "innerleaf-plan"
 VERSION: Final = 1
@@ -144,6 +144,7 @@ def _takeoff(takeoff: Takeoff) -> dict[str, Any]:
         "purchases": purchases,
         "bars": _plain(takeoff.bars),
         "boards": _plain(takeoff.boards),
+        "rates": _plain(takeoff.rates),
         "mass_kg": _number(takeoff.mass_kg),
     }
 
@@ -207,7 +208,7 @@ def plan_schema() -> dict[str, Any]:
                     ("boards", CutBoard),
                 )
             }
-            | {"mass_kg": number}
+            | {"rates": _schema_of(Rates, definitions), "mass_kg": number}
         ),
     }
     return {

@@ -218,7 +218,7 @@ class _Builder:
     def _take_key(self, event: yaml.ScalarEvent) -> None:
         place, mapping = self.open[-1]
         key: str = event.value
-        if key == "" and event.implicit[0]:
+        if key == "":  # also stands for keys refused before
             self.fault(event, "a key is missing before the colon.")
         elif key in mapping:
             first = self.keys[(*place, key)][0]

@@ -30,7 +30,9 @@ _SIDES = (Meets.MASONRY, Meets.PARTITION, Meets.OPEN, Meets.OUTER_CORNER, Meets.
 def random_lining(rng: Random, tall: bool) -> Lining:
     """A lining that can be bought from the metric set."""
     way = rng.choice([Way.BRACKETED, Way.STUD_AND_TRACK])
-    profile = "CD-60-27" if way == Way.BRACKETED else rng.choice(["CW-75", "CW-100"] if not tall else ["CW-100"])
+    profile = (
+        "CD-60-27" if way == Way.BRACKETED else rng.choice(["CW-75", "CW-100"] if not tall else ["CW-100"])
+    )
     layers = rng.choice([1, 1, 2, 2, 3])
     wide = rng.random() < 0.25
     suffix = "x1250" if wide else ""
@@ -41,7 +43,9 @@ def random_lining(rng: Random, tall: bool) -> Lining:
         bays_per_board=rng.choice([3, 4]) if wide else rng.choice([2, 2, 3]),
         build=rng.choice([MemberBuild.SINGLE] * 6 + [MemberBuild.BOXED, MemberBuild.DOUBLED]),
         boards=tuple("board-A-12.5" + suffix for _ in range(layers)),
-        insulation=(InsulationLayer(item="wool-50", place=rng.choice(list(InsulationPlace))),) if rng.random() < 0.7 else (),
+        insulation=(InsulationLayer(item="wool-50", place=rng.choice(list(InsulationPlace))),)
+        if rng.random() < 0.7
+        else (),
         membrane="membrane-PE-0.25" if rng.random() < 0.5 else "",
         bracket="",
         gap_mm=rng.choice([0, 20, 40]),
@@ -60,7 +64,13 @@ def random_outline(rng: Random) -> tuple[tuple[Point, ...], tuple[Meets, ...]]:
     if kind == "gable":
         eaves, ridge = rng.randint(600, 1500), rng.randint(200, length - 200)
         top = eaves + rng.randint(500, 2500)
-        return ((0, 0), (length, 0), (length, eaves), (ridge, top), (0, eaves)), (floor, right, Meets.ROOF, Meets.ROOF, left)
+        return ((0, 0), (length, 0), (length, eaves), (ridge, top), (0, eaves)), (
+            floor,
+            right,
+            Meets.ROOF,
+            Meets.ROOF,
+            left,
+        )
     if kind == "mono":
         low = rng.randint(700, max(701, height - 100))
         return ((0, 0), (length, 0), (length, low), (0, height + 200)), (floor, right, Meets.ROOF, left)
@@ -114,7 +124,14 @@ def random_wall(rng: Random, name: str = "W-01") -> Wall:
             obstacles.append(_obstacle(f"R{number}", ObstacleKind.RADIATOR, x, low + 120, width, 400))
         x += width + rng.choice([rng.randint(120, 400), rng.randint(400, 3000)])
     boxes = tuple(
-        Box(id=f"B{k}", x_mm=rng.randint(100, length - 100), y_mm=low + 300, diameter_mm=68, count=rng.choice([1, 2]), pitch_mm=71)
+        Box(
+            id=f"B{k}",
+            x_mm=rng.randint(100, length - 100),
+            y_mm=low + 300,
+            diameter_mm=68,
+            count=rng.choice([1, 2]),
+            pitch_mm=71,
+        )
         for k in range(rng.randint(0, 3))
         if length > 800
     )
@@ -122,7 +139,9 @@ def random_wall(rng: Random, name: str = "W-01") -> Wall:
     offsets = None
     if rng.random() < 0.3:
         xs, ys = tuple(range(0, length + 1, max(1, length // 4))), (200, 1200, 2200)
-        offsets = OffsetGrid(xs_mm=xs, ys_mm=ys, offsets_mm=tuple(tuple(rng.randint(-15, 15) for _ in xs) for _ in ys))
+        offsets = OffsetGrid(
+            xs_mm=xs, ys_mm=ys, offsets_mm=tuple(tuple(rng.randint(-15, 15) for _ in xs) for _ in ys)
+        )
     return Wall(
         id=name,
         name=name,
@@ -148,7 +167,9 @@ def random_wall(rng: Random, name: str = "W-01") -> Wall:
     )
 
 
-def _opening(rng: Random, name: str, kind: OpeningKind, x: int, sill: int, width: int, height: int) -> Opening:
+def _opening(
+    rng: Random, name: str, kind: OpeningKind, x: int, sill: int, width: int, height: int
+) -> Opening:
     return Opening(
         id=name,
         kind=kind,

@@ -1,12 +1,14 @@
 """Pieces of bar into bars that can be bought, in one or several stock lengths.
 
-Best-fit decreasing, tried once for each stock length as the one to open, each bar then exchanged
-for the shortest that holds what is on it. Not optimal: the result carries a bound to measure by.
+Two quick ways are tried and the better plan kept: best-fit decreasing, once for each stock length as
+the one to open; and bar after bar, each begun with the longest piece left, in the stock length that is
+filled best. Each bar is then exchanged for the shortest that holds what is on it. Not optimal: the
+result carries a bound to measure by.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left, insort
+from bisect import bisect_left, bisect_right, insort
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -71,22 +73,19 @@ def pack_bars(pieces: Sequence[BarPiece], stock_lengths_mm: Sequence[int], *, ke
     stocks = sorted(set(stock_lengths_mm))
     _check(pieces, stocks, kerf_mm)
     ordered = sorted(pieces, key=lambda piece: (-piece.length_mm, piece.id))
-    best: tuple[int, int, list[list[BarPiece]]] | None = None
-    for opening in stocks:
-        bars = _best_fit(ordered, stocks, opening, kerf_mm)
-        bought = sum(_shortest(stocks, _used(bar, kerf_mm)) for bar in bars)
-        if best is None or (bought, len(bars)) < best[:2]:
-            best = (bought, len(bars), bars)
-    assert best is not None  # there is at least one stock length
+    trials = [_best_fit(ordered, stocks, opening, kerf_mm) for opening in stocks]
+    trials.append(_fullest_next(ordered, stocks, kerf_mm))
+    lengths_bought = [sum(_shortest(stocks, _used(bar, kerf_mm)) for bar in bars) for bars in trials]
+    bought, _, best = min(zip(lengths_bought, map(len, trials), trials, strict=True), key=lambda t: t[:2])
     net = sum(piece.length_mm for piece in pieces)
     bound = _lower_bound(ordered, stocks, kerf_mm)
     return BarPlan(
-        patterns=tuple(_pattern(bar, stocks, kerf_mm) for bar in best[2]),
+        patterns=tuple(_pattern(bar, stocks, kerf_mm) for bar in best),
         kerf_mm=kerf_mm,
         net_mm=net,
-        bought_mm=best[0],
+        bought_mm=bought,
         lower_bound_mm=bound,
-        stopped_by="bound reached" if best[0] == bound else "heuristic done",
+        stopped_by="bound reached" if bought == bound else "heuristic done",
     )
 
 
@@ -120,6 +119,36 @@ def _best_fit(ordered: list[BarPiece], stocks: list[int], opening: int, kerf: in
         if left > 0:
             insort(room, (left, number))
     return bars
+
+
+def _fullest_next(ordered: list[BarPiece], stocks: list[int], kerf: int) -> list[list[BarPiece]]:
+    """Bar after bar: the longest piece left, then the longest that still fit, in the stock filled best."""
+    left: dict[int, list[BarPiece]] = {}
+    for piece in reversed(ordered):
+        left.setdefault(piece.length_mm, []).append(piece)
+    lengths = sorted(left)
+    bars: list[list[BarPiece]] = []
+    while lengths:
+        fills = [_fill(lengths, left, stock, kerf) for stock in stocks if stock >= lengths[-1]]
+        _, fill = min(fills, key=lambda f: f[0])
+        bars.append([left[length].pop() for length, count in fill for _ in range(count)])
+        for length, _ in fill:
+            if not left[length]:
+                del lengths[bisect_left(lengths, length)]
+    return bars
+
+
+def _fill(
+    lengths: list[int], left: dict[int, list[BarPiece]], stock: int, kerf: int
+) -> tuple[float, list[tuple[int, int]]]:
+    """Share of a bar left empty, and (length, how many) of what is cut from it."""
+    room, at, fill = stock, len(lengths), []
+    while (at := bisect_right(lengths, room, 0, at) - 1) >= 0:
+        length = lengths[at]
+        count = min(len(left[length]), (room + kerf) // (length + kerf))
+        fill.append((length, count))
+        room -= count * (length + kerf)
+    return max(0, room) / stock, fill
 
 
 def _used(bar: list[BarPiece], kerf: int) -> int:

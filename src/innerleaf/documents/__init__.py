@@ -1,0 +1,1 @@
+"""Drawings, schedules and the papers they go into."""

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
-
-from pydantic import BaseModel
+from typing import TYPE_CHECKING, Any
 
 from innerleaf.job.faults import NOTHING, Report, one_of
 from innerleaf.job.schema import JobFile
 from innerleaf.reading import Place
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,9 @@ class Book:
         self.report = report
 
     def say(self, levels: Levels, field: str, *, given: object, accepted: str) -> None:
-        """Note a fault of one field of a thing."""
+        """Note a fault of one field of a thing; not that it is missing, where it is given but wrong."""
+        if given is NOTHING and any(self.report.is_spoilt((*at.place, field)) for at in levels.levels):
+            return
         place, steps = levels.place(field), (*levels.steps, field)
         self.report.add(place, given=given, accepted=accepted, subject=levels.subject, steps=steps)
 

@@ -69,10 +69,11 @@ class _Look:
         self.practice = practice
 
     def say(self, field: str, *steps: int, given: object, accepted: str) -> None:
-        name = self.lining.id.split(" ")[0]
         place = self.lining.places.get(field)
         if place is None:
-            self.report.add(("linings", name), given=given, accepted=accepted, steps=(field, *steps))
+            self.report.add(
+                ("linings", self.lining.named), given=given, accepted=accepted, steps=(field, *steps)
+            )
         else:
             self.report.add((*place, *steps), given=given, accepted=accepted)
 

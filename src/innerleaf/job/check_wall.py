@@ -8,7 +8,7 @@ from itertools import combinations
 
 from innerleaf.job.faults import Report, Said
 from innerleaf.job.model import JobBox, JobObstacle, JobOpening, JobWall
-from innerleaf.job.outline import Rect, box_of, holds, overlap
+from innerleaf.job.outline import Rect, box_of, holds, is_rectangle, overlap
 from innerleaf.reading import Place
 
 
@@ -29,7 +29,6 @@ class _Look:
         self.report = report
         self.wall = wall
         self.around = box_of(wall.outline)
-        self.rectangular = len(wall.outline) == 4 and holds(wall.outline, self.around)
         self.openings_at = [(opening, opening_rect(opening)) for opening in wall.openings]
         self.stops = [(o, obstacle_rect(o)) for o in wall.obstacles if o.kind in ("column", "beam")]
 
@@ -40,7 +39,7 @@ class _Look:
     @property
     def inside(self) -> str:
         left, bottom, right, top = self.around
-        slope = "" if self.rectangular else ", within the slopes and steps of the outline"
+        slope = "" if is_rectangle(self.wall.outline) else ", within the slopes and steps of the outline"
         return f"a place on the wall ({left} to {right} mm along, {bottom} to {top} mm up{slope})"
 
     def marks(self) -> None:

@@ -64,6 +64,7 @@ class Report:
         self.original: Mapping[
             Place, Place
         ] = {}  # where parts were left out: places as they stand in the file
+        self.spoilt: set[Place] = set()  # fields that were given, but wrongly: nobody says they are missing
         self._faults: dict[tuple[int, int, str, str, str], Fault] = {}
 
     @property
@@ -133,6 +134,10 @@ class Report:
             ),
         )
 
+    def is_spoilt(self, place: Place) -> bool:
+        """Was a field given there that could not be used?"""
+        return self._as_written(place) in self.spoilt
+
     def _as_written(self, place: Place) -> Place:
         for length in range(len(place), 0, -1):
             if place[:length] in self.original:
@@ -197,15 +202,21 @@ def show(given: object) -> str:
 
 def one_of(words: Iterable[str], given: object, *, what: str = "", most: int = 8) -> str:
     """``one of a, b, c``, with the word that was probably meant."""
-    import difflib
-
     known = list(words)
     text = f"one of the {what}: " if what else "one of "
     text += ", ".join(known[:most]) or "(there are none)"
     text += f" and {len(known) - most} more" if len(known) > most else ""
-    by_lower = {word.lower(): word for word in known}
+    meant = nearest(known, given)
+    return f"{text} (did you mean {meant}?)" if meant else text
+
+
+def nearest(words: Iterable[str], given: object) -> str:
+    """The word that was probably meant, or ""."""
+    import difflib
+
+    by_lower = {word.lower(): word for word in words}
     near = difflib.get_close_matches(str(given)[:60].lower(), by_lower, n=1)
-    return f"{text} (did you mean {by_lower[near[0]]}?)" if near else text
+    return by_lower[near[0]] if near else ""
 
 
 def _wall(value: Any, place: Place, index: int, rooms: Any, before: str = "") -> Subject:

@@ -31,6 +31,7 @@ def complete(name: str, named: Lining, changes: Levels) -> JobLining:
     membrane = said.pick("membrane", "")
     return JobLining(
         id=name + _difference(changes, named),
+        named=name,
         way=said.pick("way"),
         profile=said.pick("profile"),
         spacing_mm=said.pick("spacing"),

@@ -82,12 +82,14 @@ class JobLoad:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobLining:
-    """A lining in full. ``spacing_mm`` None: the widest that the practice set allows.
+    """A lining in full.
 
-    ``places`` says where its fields stand in the file.
+    ``named`` is the lining before any change. ``spacing_mm`` None: the widest that the practice set
+    allows. ``places`` says where its fields stand in the file.
     """
 
     id: str
+    named: str
     way: WayWord
     profile: str
     spacing_mm: int | None

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from typing import TypeVar
 
 Point = tuple[int, int]
 Rect = tuple[int, int, int, int]  # left, bottom, right, top
+_Word = TypeVar("_Word", bound=str)
 
 
 def area_twice(points: Sequence[Point]) -> int:
@@ -41,9 +43,16 @@ def first_clash(points: Sequence[Point]) -> tuple[int, int] | None:
     return None
 
 
+def in_one_line(points: Sequence[Point]) -> bool:
+    """Do all points lie on one line (or on one spot)?"""
+    first = points[0]
+    second = next((point for point in points if point != first), first)
+    return all(_turn(first, second, point) == 0 for point in points)
+
+
 def from_bottom_left(
-    points: Sequence[Point], what: Sequence[str]
-) -> tuple[tuple[Point, ...], tuple[str, ...]]:
+    points: Sequence[Point], what: Sequence[_Word]
+) -> tuple[tuple[Point, ...], tuple[_Word, ...]]:
     """The outline counter-clockwise from its bottom left vertex, with what each edge carries."""
     ring, carried = list(points), list(what)
     if area_twice(ring) < 0:
@@ -70,11 +79,11 @@ def sides(points: Sequence[Point]) -> list[str]:
 
 
 def cut_at_height(
-    points: Sequence[Point], what: Sequence[str], y: int, top: str
-) -> tuple[tuple[Point, ...], tuple[str, ...]] | None:
+    points: Sequence[Point], what: Sequence[_Word], y: int, top: _Word
+) -> tuple[tuple[Point, ...], tuple[_Word, ...]] | None:
     """The outline up to height ``y``; its new top edge carries ``top``. None: it falls into several parts."""
     ring: list[Point] = []
-    carried: list[str] = []
+    carried: list[_Word] = []
     new_tops = 0
     for ((ax, ay), (bx, by)), edge in zip(edges(points), what, strict=True):
         if ay <= y:
@@ -95,9 +104,20 @@ def cut_at_height(
     return (tuple(ring), tuple(carried)) if new_tops <= 1 and len(ring) > 2 else None
 
 
+def is_rectangle(points: Sequence[Point]) -> bool:
+    """Is the outline the upright rectangle round its corners?"""
+    left, bottom, right, top = box_of(points)
+    return len(points) == 4 and {*points} == {(left, bottom), (right, bottom), (right, top), (left, top)}
+
+
 def holds(points: Sequence[Point], rect: Rect) -> bool:
     """Does the rectangle lie inside the outline? It may touch it."""
     left, bottom, right, top = rect
+    around = box_of(points)
+    if left < around[0] or bottom < around[1] or right > around[2] or top > around[3]:
+        return False
+    if is_rectangle(points):
+        return True
     if any(_enters(rect, a, b) for a, b in edges(points)):
         return False
     return inside(points, (Fraction(left + right, 2), Fraction(bottom + top, 2)))
@@ -162,6 +182,10 @@ def _meet(a: Point, b: Point, c: Point, d: Point) -> bool:
 
 def _enters(rect: Rect, a: Point, b: Point) -> bool:
     """Does the segment pass through the open inside of the rectangle?"""
+    if min(a[0], b[0]) >= rect[2] or max(a[0], b[0]) <= rect[0]:
+        return False
+    if min(a[1], b[1]) >= rect[3] or max(a[1], b[1]) <= rect[1]:
+        return False
     start, end = Fraction(0), Fraction(1)
     for low, high, at, step in ((rect[0], rect[2], a[0], b[0] - a[0]), (rect[1], rect[3], a[1], b[1] - a[1])):
         if step == 0:

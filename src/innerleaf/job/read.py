@@ -7,7 +7,7 @@ from pathlib import Path
 from innerleaf.errors import FileFaults, InputError
 from innerleaf.job.check_lining import check_height, check_lining, check_materials
 from innerleaf.job.check_wall import check_wall
-from innerleaf.job.faults import Fault, Report, Said, one_of
+from innerleaf.job.faults import Fault, Report, one_of
 from innerleaf.job.lining import named_linings
 from innerleaf.job.model import Job
 from innerleaf.job.resolve import Resolved, resolve

@@ -7,7 +7,7 @@ lists (``openings``, ``boxes`` and so on) count as a whole.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from innerleaf.job import parts
@@ -155,13 +155,13 @@ class _Resolver:
             self._flat(flat, (*place, "ids", n), flats.storey, rooms.values(), walls)
 
     def _flat(
-        self, flat: str, place: Place, storey: str | None, rooms: object, walls: Sequence[JobWall]
+        self, flat: str, place: Place, storey: str | None, rooms: Iterable[Room], walls: Sequence[JobWall]
     ) -> None:
         """One flat."""
         if not self._once("flat", flat, place):
             return
         named: dict[str, JobRoom] = {}
-        for room in rooms:  # type: ignore[attr-defined]
+        for room in rooms:
             job_room = _job_room(room, flat, storey)
             named[room.id] = job_room
             if self._fits(job_room.id, flat, place) and self._once("room", job_room.id, place, job_room.id):
@@ -169,7 +169,8 @@ class _Resolver:
         for wall in walls:
             name = f"{flat}-{wall.id}"
             if self._fits(name, flat, place) and self._once("wall", name, place, name):
-                self.walls.append(replace(wall, id=name, room=named[wall.room.id]))
+                called = wall.name if wall.name != wall.id else name
+                self.walls.append(replace(wall, id=name, name=called, room=named[wall.room.id]))
 
     def _fits(self, name: str, flat: str, place: Place) -> bool:
         if len(name) > LONGEST_ID:
@@ -186,19 +187,13 @@ class _Resolver:
         changed_at: Place = (),
     ) -> JobWall | None:
         """One wall, complete, or None with its faults said."""
-        levels = [Level(wall, place)] if changed is None else [Level(changed, changed_at), Level(wall, place)]
-        if self.file.defaults is not None:
-            levels.append(Level(self.file.defaults, ("defaults",)))
-        said = Levels(place, levels)
-        kind = self.book.find("wall_types", said, "type")
-        if kind is not None:
-            ranked = [*levels]
-            at = len(levels) if self.file.defaults is None else len(levels) - 1
-            ranked.insert(at, Level(kind, ("wall_types", said.pick("type"))))
-            said = Levels(place, ranked)
-        elif said.pick("type") is not None:
+        nearest = (
+            [Level(wall, place)] if changed is None else [Level(changed, changed_at), Level(wall, place)]
+        )
+        said = self._over_type(place, nearest)
+        if said is None:
             return None
-        size = resolve_size(self.book, said, room.height if room else None)
+        size = resolve_size(self.book, said, room)
         lining = resolve_lining(self.book, said)
         construction = self.book.find("constructions", said, "construction")
         marks = parts.Marks()
@@ -210,7 +205,7 @@ class _Resolver:
         targets = said.within("targets")
         if size is None or room is None:
             return None
-        whole = JobWall(
+        return JobWall(
             id=wall.id,
             name=wall.name or wall.id,
             room=_job_room(room),
@@ -232,7 +227,15 @@ class _Resolver:
             place=place,
             places=said.places,
         )
-        return whole
+
+    def _over_type(self, place: Place, nearest: list[Level]) -> Levels | None:
+        """The levels of a wall with its type and the defaults; None if it has a type that is none."""
+        defaults = [Level(self.file.defaults, ("defaults",))] if self.file.defaults else []
+        said = Levels(place, [*nearest, *defaults])
+        name, kind = said.pick("type"), self.book.find("wall_types", said, "type")
+        if name is None:
+            return said
+        return Levels(place, [*nearest, Level(kind, ("wall_types", name)), *defaults]) if kind else None
 
 
 def _job_room(room: Room, flat: str = "", storey: str | None = None) -> JobRoom:

@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from innerleaf.job.words import (
     BuildWord,
+    Corner,
     Depth,
     Extent,
     FinishWord,
@@ -19,6 +20,7 @@ from innerleaf.job.words import (
     Length,
     Line,
     MeetsWord,
+    Months,
     Number,
     ObstacleWord,
     OpeningWord,
@@ -34,10 +36,6 @@ from innerleaf.job.words import (
 MOST_WALLS = 20_000
 CHOOSE = "choose"  # the lining that is still to be chosen
 
-Twelve = Annotated[tuple[Annotated[float, Number(-60, 60, "°C")], ...], Field(min_length=12, max_length=12)]
-TwelveHumidities = Annotated[
-    tuple[Annotated[float, Number(0, 100, "%")], ...], Field(min_length=12, max_length=12)
-]
 OpeningSize = Annotated[int, Length(200, 30_000)]
 Mass = Annotated[float, Number(0, 2_000, "kg")]
 
@@ -51,8 +49,10 @@ class _Part(BaseModel):
 class Climate(_Part):
     """The design climate of the place, month by month from January."""
 
-    temperature: Twelve = Field(description="mean outdoor temperature of each month, January first [°C]")
-    humidity: TwelveHumidities | None = Field(
+    temperature: Annotated[tuple[float, ...], Months(-60, 60, "°C")] = Field(
+        description="mean outdoor temperature of each month, January first [°C]"
+    )
+    humidity: Annotated[tuple[float, ...], Months(0, 100, "%")] | None = Field(
         None, description="mean outdoor relative humidity of each month [%]"
     )
 
@@ -238,9 +238,6 @@ class Targets(_Part):
     fire: Line | None = Field(
         None, description="class wished, in words; a tested system and a licensed designer decide"
     )
-
-
-Corner = Annotated[tuple[Place, ...], Field(min_length=2, max_length=2)]
 
 
 class WallFields(_Part):

@@ -11,7 +11,7 @@ from typing import Annotated, Any, Final, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
-from innerleaf.job.faults import NOTHING, Report, Said, one_of
+from innerleaf.job.faults import NOTHING, Report, Said, nearest, one_of
 from innerleaf.job.schema import JobFile
 from innerleaf.job.words import NOT_ACCEPTED
 from innerleaf.reading import Place
@@ -61,19 +61,20 @@ def _say(report: Report, place: Place, key: bool, error: Any) -> None:
     if kind == NOT_ACCEPTED:
         accepted = str(context["accepted"])
     elif kind == "extra_forbidden":
-        given, accepted = Said("a field of this name"), one_of(_fields(place[:-1]), place[-1], most=40)
+        known = _fields(place[:-1])
+        given, accepted = Said("an unknown field"), one_of(known, place[-1], most=40)
+        report.spoilt.add((*place[:-1], nearest(known, place[-1])))
     elif kind == "literal_error":
         accepted = one_of(_words(context["expected"]), given, most=20)
     elif kind in ("too_long", "too_short"):
         given = Said(f"a list of {context['actual_length']}")
         least, most = context.get("min_length"), context.get("max_length")
-        accepted = f"{most} or fewer" if least is None else f"{least} or more"
-        if len(given_list := error["input"]) and place[-1:] in (("temperature",), ("humidity",)):
-            given, accepted = Said(f"a list of {len(given_list)}"), "a list of 12, January first"
+        accepted = f"a list of {most} or fewer" if least is None else f"a list of {least} or more"
     else:
         accepted = _KINDS.get(kind, str(error["msg"]))
         if kind == "missing":
             given = NOTHING
+    report.spoilt.add(place)
     report.add(place, given=given, accepted=accepted, key=key)
 
 

@@ -6,10 +6,12 @@ from innerleaf.job import outline as geometry
 from innerleaf.job.book import Book, Levels
 from innerleaf.job.faults import NOTHING, Said
 from innerleaf.job.outline import Point
+from innerleaf.job.schema import Room
 from innerleaf.job.words import MeetsWord
 
 LARGEST_MM = 100_000
 SMALLEST_MM = 100
+DADO_TOP: MeetsWord = "open end"
 MEETS: dict[str, MeetsWord] = {
     "left": "masonry",
     "right": "masonry",
@@ -20,10 +22,10 @@ MEETS: dict[str, MeetsWord] = {
 
 
 def resolve_size(
-    book: Book, wall: Levels, room_height: int | None
+    book: Book, wall: Levels, room: Room | None
 ) -> tuple[tuple[Point, ...], tuple[MeetsWord, ...]] | None:
     """Outline (counter-clockwise from bottom left) and what its edges meet; None with a fault."""
-    corners = _corners(book, wall, room_height)
+    corners = _corners(book, wall, room)
     if corners is None or not _sound(book, wall, corners):
         return None
     meets = _meets(book, wall, corners)
@@ -32,17 +34,17 @@ def resolve_size(
     ring, carried = geometry.from_bottom_left(corners, meets)
     dado = wall.pick("dado")
     if dado is not None:
-        cut = geometry.cut_at_height(ring, carried, dado, "open end")
+        cut = geometry.cut_at_height(ring, carried, dado, DADO_TOP)
         if cut is None or geometry.first_clash(cut[0]) is not None:
             low, high = min(y for _, y in ring), max(y for _, y in ring)
             accepted = f"a height between {low} and {high} mm at which the lining stays in one piece"
             book.say(wall, "dado", given=dado, accepted=accepted)
             return None
         ring, carried = geometry.from_bottom_left(*cut)
-    return ring, carried  # type: ignore[return-value]  # the words went through unchanged
+    return ring, carried
 
 
-def _corners(book: Book, wall: Levels, room_height: int | None) -> tuple[Point, ...] | None:
+def _corners(book: Book, wall: Levels, room: Room | None) -> tuple[Point, ...] | None:
     outline = wall.pick("outline")
     nearest, length = wall.rank("outline"), wall.rank("length")
     if outline is not None and nearest <= min(length, wall.rank("height")):
@@ -54,12 +56,11 @@ def _corners(book: Book, wall: Levels, room_height: int | None) -> tuple[Point, 
         return tuple((x, y) for x, y in outline)
     if outline is not None and nearest < length:
         return tuple((x, y) for x, y in outline)
-    width, height = wall.pick("length"), wall.pick("height", room_height)
+    width, height = wall.pick("length"), wall.pick("height", room.height if room else None)
     for field, value, where in (("length", width, ""), ("height", height, ", here or in the room")):
-        if value is None:
-            book.say(
-                wall, field, given=NOTHING, accepted=f"the {field} of the wall in mm{where} (or an outline)"
-            )
+        if value is None and (room or field == "length"):
+            accepted = f"the {field} of the wall in mm{where} (or an outline)"
+            book.say(wall, field, given=NOTHING, accepted=accepted)
     if width is None or height is None:
         return None
     return ((0, 0), (width, 0), (width, height), (0, height))
@@ -69,16 +70,13 @@ def _sound(book: Book, wall: Levels, corners: tuple[Point, ...]) -> bool:
     """Is this an outline at all? Else say why not."""
     left, bottom, right, top = geometry.box_of(corners)
     clash = geometry.first_clash(corners)
-    if geometry.area_twice(corners) == 0 and clash is None:
-        clash = (0, len(corners) - 1)
     if clash is not None:
         first, second = clash
-        if first == second:
-            given = f"corner {first + 1} twice, {list(corners[first])}"
-        elif set(corners) and geometry.area_twice(corners) == 0 and len(corners) == 3:
-            given = "corners in one line, no area"
-        else:
-            given = f"side {first + 1} crossing or touching side {second + 1}"
+        given = f"side {first + 1} crossing or touching side {second + 1}"
+        if geometry.in_one_line(corners):
+            given = "corners in one line"
+        elif first == second:
+            given = f"corner {first + 1} twice in a row"
         accepted = "corners in order round the wall, whose sides meet only at the corners"
         book.say(wall, "outline", given=Said(given), accepted=accepted)
         return False

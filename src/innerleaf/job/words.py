@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Final, Literal
 
@@ -43,14 +44,16 @@ def refusal(accepted: str) -> PydanticCustomError:
     return PydanticCustomError(NOT_ACCEPTED, "{accepted}", {"accepted": accepted})
 
 
-class _Word:
+class _Word(ABC):
     """How one value is read from the file and described to an editor."""
 
+    @abstractmethod
     def read(self, value: object) -> object:
-        raise NotImplementedError
+        """The value, or a refusal."""
 
+    @abstractmethod
     def schema(self) -> dict[str, Any]:
-        raise NotImplementedError
+        """JSON Schema of the value."""
 
     def __get_pydantic_core_schema__(self, _source: object, _handler: object) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)
@@ -93,16 +96,59 @@ class Number(_Word):
     def read(self, value: object) -> float:
         """The number. [unit]"""
         unit = f" {self.unit}" if self.unit else ""
-        fits = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
-        if not fits or (self.whole and value != round(value)):  # type: ignore[call-overload]
+        if (
+            isinstance(value, bool)
+            or not isinstance(value, int | float)
+            or not math.isfinite(value)
+            or (self.whole and value != round(value))
+        ):
             kind = "a whole number" if self.whole else "a number"
             raise refusal(f"{kind} from {self.low:.12g} to {self.high:.12g}{unit}")
-        number = int(value) if self.whole else float(value)  # type: ignore[call-overload,arg-type]
-        return _within(number, self.low, self.high, unit)
+        return _within(int(value) if self.whole else float(value), self.low, self.high, unit)
 
     def schema(self) -> dict[str, Any]:
         """JSON Schema of the value."""
         return {"type": "integer" if self.whole else "number", "minimum": self.low, "maximum": self.high}
+
+
+@dataclass(frozen=True)
+class Months(_Word):
+    """Twelve numbers, January first."""
+
+    low: float
+    high: float
+    unit: str
+
+    def read(self, value: object) -> tuple[float, ...]:
+        """The numbers. [unit]"""
+        number = Number(self.low, self.high, self.unit)
+        try:
+            if isinstance(value, list) and len(value) == 12:
+                return tuple(map(number.read, value))
+        except PydanticCustomError:
+            pass
+        raise refusal(f"12 numbers from {self.low:.12g} to {self.high:.12g} {self.unit}, January first")
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        number = Number(self.low, self.high).schema()
+        return {"type": "array", "items": number, "minItems": 12, "maxItems": 12}
+
+
+@dataclass(frozen=True)
+class Pair(_Word):
+    """A corner, [x, y]."""
+
+    def read(self, value: object) -> tuple[int, int]:
+        """The corner. [mm]"""
+        if not isinstance(value, list) or len(value) != 2:
+            raise refusal("a corner [x, y], two lengths in mm")
+        x, y = (int(_COORDINATE.read(number)) for number in value)
+        return x, y
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        return {"type": "array", "items": _COORDINATE.schema(), "minItems": 2, "maxItems": 2}
 
 
 @dataclass(frozen=True)
@@ -190,11 +236,14 @@ def _written(value: object) -> str | None:
     return value if isinstance(value, str) else None
 
 
+_COORDINATE: Final = Length(-1_000_000, 1_000_000)
+
 Id = Annotated[str, Name()]
 ShortId = Annotated[str, Name(20)]
 Line = Annotated[str, Text()]
 Yes = Annotated[bool, YesNo()]
-Place = Annotated[int, Length(-1_000_000, 1_000_000)]  # a coordinate
+Place = Annotated[int, _COORDINATE]
+Corner = Annotated[tuple[int, int], Pair()]
 Extent = Annotated[int, Length(100, 100_000)]  # of a wall
 Size = Annotated[int, Length(10, 100_000)]  # of a thing on it
 Depth = Annotated[int, Length(0, 5_000)]

@@ -44,7 +44,9 @@ def board_area(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> Area
         if b.opening:
             boxes.append((b.x0, b.y0, b.x1, b.y1))
         else:
-            boxes.append((b.x0 - gaps.side_mm, b.y0 - gaps.head_mm, b.x1 + gaps.side_mm, b.y1 + gaps.floor_mm))
+            boxes.append(
+                (b.x0 - gaps.side_mm, b.y0 - gaps.head_mm, b.x1 + gaps.side_mm, b.y1 + gaps.floor_mm)
+            )
     for before, after in zip(grids, grids[1:], strict=False):
         if before.panel.x1 < after.panel.x0:
             boxes.append((before.panel.x1, zone.y0 - 1, after.panel.x0, zone.y1 + 1))
@@ -69,14 +71,20 @@ def lay_boards(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> Boar
         divisions = divide_columns(setting, columns, below, openings, layer) if columns else []
         findings += _missed(setting, columns, divisions, layer)
         number = 0
-        for (_, _, parts, bound_left, bound_right), column, division in zip(cells, columns, divisions, strict=True):
+        for (_, _, parts, bound_left, bound_right), column, division in zip(
+            cells, columns, divisions, strict=True
+        ):
             for part in parts:
                 for piece in _divide(part, division.joints):
                     number += 1
-                    pieces.append(_piece(setting, layer, board, number, column, piece, bound_left, bound_right))
+                    pieces.append(
+                        _piece(setting, layer, board, number, column, piece, bound_left, bound_right)
+                    )
                 low, high = _extent([part])
                 xs = [x for x, _ in part[0]]
-                crossings += [CrossJoint(layer, min(xs), max(xs), y) for y in division.joints if low < y < high]
+                crossings += [
+                    CrossJoint(layer, min(xs), max(xs), y) for y in division.joints if low < y < high
+                ]
         below = list(zip(columns, divisions, strict=True))
     return Boarding(tuple(area.parts()), tuple(pieces), tuple(crossings), tuple(findings))
 
@@ -94,7 +102,7 @@ def _cells(zone: Zone, area: Area, grids: Sequence[PanelGrid], layer: int, board
             first, last = k == 0, k == len(bounds) - 2
             whole = b - a == board_mm
             # A cut edge goes to the end of the panel; between joints it goes to the right.
-            columns.append((a, b, whole or (not first) or (first and last), whole or (first and not last)))
+            columns.append((a, b, whole or last or not first, whole or (first and not last)))
     boxes = [(a, zone.y0 - 1, b, zone.y1 + 1) for a, b, _, _ in columns]
     return [
         (a, b, parts, left, right)
@@ -122,6 +130,7 @@ def _divide(part: Part, joints: Sequence[int]) -> list[Part]:
 
 
 def box_of(ring: Ring) -> Box:
+    """Least and greatest x and y of a ring: (left, low, right, high)."""
     xs, ys = [x for x, _ in ring], [y for _, y in ring]
     return min(xs), min(ys), max(xs), max(ys)
 
@@ -176,7 +185,9 @@ def holes_through(setting: Setting) -> list[tuple[str, float, float, int]]:
     """Round holes through every layer: (of, x, y, diameter)."""
     wall = setting.wall
     found: list[tuple[str, float, float, int]] = [
-        (box.id, box.x_mm + k * box.pitch_mm, box.y_mm, box.diameter_mm) for box in wall.boxes for k in range(box.count)
+        (box.id, box.x_mm + k * box.pitch_mm, box.y_mm, box.diameter_mm)
+        for box in wall.boxes
+        for k in range(box.count)
     ]
     clear = 2 * setting.rules.pipe_clear_mm
     found += [
@@ -196,9 +207,24 @@ def _missed(
     for column, division in zip(columns, divisions, strict=True):
         for code, missed, rule, text in (
             ("L202", division.head_mm, "head_clear_mm", "cross joint near the line of a head or sill"),
-            ("L205", division.stagger_mm, "cross_joint_stagger_min_mm", "cross joint nearly in line with the next board's"),
-            ("L204", division.layer_mm, "cross_joint_stagger_min_mm", "cross joint nearly over that of the layer below"),
-            ("L206", division.short_mm, "piece_height_min_mm", f"piece shorter than {rules.piece_height_min_mm} mm"),
+            (
+                "L205",
+                division.stagger_mm,
+                "cross_joint_stagger_min_mm",
+                "cross joint nearly in line with the next board's",
+            ),
+            (
+                "L204",
+                division.layer_mm,
+                "cross_joint_stagger_min_mm",
+                "cross joint nearly over that of the layer below",
+            ),
+            (
+                "L206",
+                division.short_mm,
+                "piece_height_min_mm",
+                f"piece shorter than {rules.piece_height_min_mm} mm",
+            ),
         ):
             if missed:
                 found.append(

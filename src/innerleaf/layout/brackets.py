@@ -8,6 +8,7 @@ from math import ceil
 from innerleaf.findings import Finding
 from innerleaf.layout.pieces import BracketPlace, Member, Role
 from innerleaf.layout.setting import Setting
+from innerleaf.layout.zone import nearest
 from innerleaf.survey.plane import wall_offset_mm
 
 
@@ -41,7 +42,7 @@ def place_brackets(setting: Setting, members: Sequence[Member]) -> tuple[list[Br
             end_max_mm=rules.bracket_end_distance_max_mm,
         )
         for height in heights:
-            x, y = round(member.x_mm), round(member.bottom_mm + height)
+            x, y = nearest(member.x_mm), nearest(member.bottom_mm + height)
             projection = round(setting.build_up.frame_back_mm - wall_offset_mm(wall, x, y))
             reaching = [b for b in setting.brackets if b.reach_min_mm <= projection <= b.reach_max_mm]
             item = reaching[0] if reaching else setting.brackets[-1]

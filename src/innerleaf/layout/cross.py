@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from innerleaf.layout.setting import Setting
-from innerleaf.layout.zone import Blocker
+from innerleaf.layout.zone import Blocker, nearest
 
 # Prices: rules in mm missed, pieces too short in mm missed, then board bought [mm], then pieces.
 _RULE, _SHORT, _PIECE = 10**9, 10**5, 50
@@ -102,6 +102,8 @@ def _options(setting: Setting, column: Column, lengths: Sequence[int]) -> list[t
     height = column.high - column.low
     if height <= longest:
         return [()]
+    if column.low != int(column.low) or column.high != int(column.high):
+        longest -= 1  # joints are whole millimetres, raked ends are not
     step = setting.rules.cross_joint_stagger_min_mm
     ways: set[tuple[int, ...]] = set()
     least_pieces = ceil(height / longest)
@@ -112,7 +114,7 @@ def _options(setting: Setting, column: Column, lengths: Sequence[int]) -> list[t
         firsts |= {length for length in lengths if low <= length <= high}
         firsts |= {round(height - length) for length in lengths if low <= height - length <= high}
         for first in firsts:
-            joints = [round(column.low + first)]
+            joints = [nearest(column.low + first)]
             rest = height - first
             while rest > longest:
                 # Whole boards, but leave the last piece long enough to be a piece.

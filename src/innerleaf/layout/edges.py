@@ -67,7 +67,9 @@ def _outline_edges(setting: Setting, practice: Practice) -> list[Run]:
     wall, last = setting.wall, len(setting.boards)
     sealant = practice.consumable(ConsumableUse.SEALANT).id
     runs = []
-    for (ax, ay), (bx, by), meets in zip(wall.outline, wall.outline[1:] + wall.outline[:1], wall.meets, strict=True):
+    for (ax, ay), (bx, by), meets in zip(
+        wall.outline, wall.outline[1:] + wall.outline[:1], wall.meets, strict=True
+    ):
         stretches = _outside_doors(setting, ax, ay, bx, by)
         for a, b in stretches:
             length = round(hypot(b[0] - a[0], b[1] - a[1]))
@@ -126,7 +128,9 @@ def _opening_edges(setting: Setting, practice: Practice) -> list[Run]:
     return runs
 
 
-def _movement_beads(setting: Setting, practice: Practice, zone: Zone, grids: Sequence[PanelGrid]) -> list[Run]:
+def _movement_beads(
+    setting: Setting, practice: Practice, zone: Zone, grids: Sequence[PanelGrid]
+) -> list[Run]:
     bead = practice.consumable(ConsumableUse.MOVEMENT_BEAD).id
     runs = []
     for before, after in zip(grids, grids[1:], strict=False):

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from math import atan, ceil, degrees, hypot
 
 from innerleaf.findings import Finding
-from innerleaf.layout.grid import PanelGrid, Post
+from innerleaf.layout.grid import PanelGrid
 from innerleaf.layout.panels import EndKind
 from innerleaf.layout.pieces import Bar, FixingLine, Member, Role, Run, RunKind
+from innerleaf.layout.posts import Post
 from innerleaf.layout.setting import FREE_ENDS, Setting
-from innerleaf.layout.zone import Level, Zone, y_at
+from innerleaf.layout.zone import Level, Zone, nearest, y_at
 from innerleaf.practice.model import ConsumableUse, Practice, Profile
-from innerleaf.survey.wall import MemberBuild
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,9 +105,9 @@ def _raked(zone: Zone, post: Post, y: float, *, lower: bool) -> tuple[float, flo
 def _touches_outline(zone: Zone, post: Post, y: float) -> bool:
     if zone.rectangle:
         return y in (zone.y0, zone.y1)
-    return any(abs(y - left) < 1e-6 or abs(y - right) < 1e-6 for left, right, _ in _outline_edges(zone, post)) or any(
-        post.left <= x <= post.right and abs(vy - y) < 1e-6 for x, vy in zone.outline
-    )
+    return any(
+        abs(y - left) < 1e-6 or abs(y - right) < 1e-6 for left, right, _ in _outline_edges(zone, post)
+    ) or any(post.left <= x <= post.right and abs(vy - y) < 1e-6 for x, vy in zone.outline)
 
 
 def _stand(setting: Setting, cuts: Sequence[_Cut]) -> tuple[list[Member], list[Bar], list[Finding]]:
@@ -121,16 +121,17 @@ def _stand(setting: Setting, cuts: Sequence[_Cut]) -> tuple[list[Member], list[B
         profile = setting.track if cut.role == Role.SIDE_TRACK and cut.post.studs == 1 else setting.stud
         members.append(Member(mark, cut.role, cut.post.x, cut.post.face, cut.bottom, cut.top))
         height = cut.top - cut.bottom
-        if profile.greatest_height_mm and height > profile.greatest_height_mm and not setting.bracketed:
+        limit = profile.greatest_height_mm if cut.post.studs == 1 else profile.greatest_height_doubled_mm
+        if limit and height > limit and not setting.bracketed:
             findings.append(
                 Finding(
                     code="L102",
                     wall=wall.id,
                     rule="greatest_height_mm",
-                    text=f"{mark} is {height:.0f} mm high; {profile.id} is plausible up to {profile.greatest_height_mm} mm",
-                    remedy="take a deeper profile, closer or boxed studs, or brackets to the wall; have it proved",
+                    text=f"{mark} is {height:.0f} mm high, {profile.id} goes to {limit} mm",
+                    remedy="take a deeper profile or brackets to the wall, or have it proved",
                     x_mm=cut.post.x,
-                    by_mm=height - profile.greatest_height_mm,
+                    by_mm=height - limit,
                 )
             )
         bars += _member_bars(setting, profile, mark, cut, number)
@@ -150,8 +151,7 @@ def _member_bars(setting: Setting, profile: Profile, mark: str, cut: _Cut, numbe
         least_mm=setting.rules.short_piece_min_mm,
         long_piece_last=number % 2 == 0,
     )
-    boxed = setting.wall.lining.build == MemberBuild.BOXED and cut.role != Role.SIDE_TRACK
-    studs = 2 if boxed else cut.post.studs
+    studs = cut.post.studs
     bars = []
     for k in range(studs):
         shift = 0.0
@@ -166,7 +166,9 @@ def _member_bars(setting: Setting, profile: Profile, mark: str, cut: _Cut, numbe
             suffix += chr(ord("a") + i) if len(pieces) > 1 else ""
             note = ""
             if len(pieces) > 1:
-                joined = f"overlaps {profile.splice_overlap_mm} mm" if profile.splice_overlap_mm else "connector"
+                joined = (
+                    f"overlaps {profile.splice_overlap_mm} mm" if profile.splice_overlap_mm else "connector"
+                )
                 note = f", part {i + 1} of {len(pieces)}, {joined}"
             bars.append(
                 Bar(
@@ -241,7 +243,11 @@ def _run_tracks(
             run = hypot(level.bx - level.ax, level.by - level.ay)
             stock = max(track.stock_lengths_mm)
             lengths = splice_lengths(
-                ceil(run) + 2 * leg, stock, overlap_mm=0, least_mm=rules.short_piece_min_mm, long_piece_last=False
+                ceil(run) + 2 * leg,
+                stock,
+                overlap_mm=0,
+                least_mm=rules.short_piece_min_mm,
+                long_piece_last=False,
             )
             done = 0.0
             for i, piece in enumerate(lengths):
@@ -254,7 +260,21 @@ def _run_tracks(
                 turned = f", ends turned {leg} mm" if leg else ""
                 purpose = role.value + (f" of {level.of}" if level.of else "") + turned
                 bars.append(
-                    Bar(mark, "", role, track.id, a[0], a[1] + off, b[0], b[1] + off, track.face_mm, piece, 0.0, 0.0, purpose)
+                    Bar(
+                        mark,
+                        "",
+                        role,
+                        track.id,
+                        a[0],
+                        a[1] + off,
+                        b[0],
+                        b[1] + off,
+                        track.face_mm,
+                        piece,
+                        0.0,
+                        0.0,
+                        purpose,
+                    )
                 )
                 if level.opening or level.meets in FREE_ENDS:
                     continue
@@ -264,11 +284,15 @@ def _run_tracks(
                         fixing,
                         tuple(
                             _along(level, (done - shown) + d, run)
-                            for d in spread(shown, rules.track_fixing_spacing_max_mm, rules.fixing_end_distance_mm)
+                            for d in spread(
+                                shown, rules.track_fixing_spacing_max_mm, rules.fixing_end_distance_mm
+                            )
                         ),
                     )
                 )
-                strips.append(Run(RunKind.SEALING_STRIP, 0, a[0], a[1], b[0], b[1], round(shown), strip, mark))
+                strips.append(
+                    Run(RunKind.SEALING_STRIP, 0, a[0], a[1], b[0], b[1], round(shown), strip, mark)
+                )
     return bars, fixings, strips
 
 
@@ -284,7 +308,7 @@ def _along(level: Level, distance: float, run: float) -> tuple[float, float]:
     """The point at a distance along a level."""
     t = distance / run
     x, y = level.ax + (level.bx - level.ax) * t, level.ay + (level.by - level.ay) * t
-    return round(x), (level.ay if level.ay == level.by else round(y, 1))
+    return nearest(x), (level.ay if level.ay == level.by else round(y, 1))
 
 
 def spread(length: float, spacing: int, end: int) -> list[int]:
@@ -319,7 +343,7 @@ def _fix_ends(
         bar = next(bar for bar in bars if bar.member == member.mark)
         places = spread(height, rules.end_fixing_spacing_max_mm, rules.fixing_end_distance_mm)
         fixings.append(
-            FixingLine(bar.mark, fixing, tuple((member.x_mm, round(member.bottom_mm + d)) for d in places))
+            FixingLine(bar.mark, fixing, tuple((member.x_mm, nearest(member.bottom_mm + d)) for d in places))
         )
         strips.append(
             Run(

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import ceil
+from math import ceil, hypot
 
 from innerleaf.layout.boards import CrossJoint, box_of
 from innerleaf.layout.grid import PanelGrid
-from innerleaf.layout.pieces import Bar, MembraneStrip, Member, Role, Run, RunKind, Slab
+from innerleaf.layout.pieces import Bar, Member, MembraneStrip, Role, Run, RunKind, Slab
 from innerleaf.layout.setting import Setting
 from innerleaf.layout.shapes import Area, Box
 from innerleaf.layout.zone import Zone
@@ -35,10 +35,12 @@ def fill_insulation(
                 boxes = _bays(zone, grid, item)
             else:
                 boxes = _courses(zone, grid, item)
-            for box, parts in zip(boxes, area.cells(boxes), strict=True):
+            for parts in area.cells(boxes):
                 for ring, _ in parts:
                     left, low, right, high = box_of(ring)
-                    over = setting.rules.insulation_oversize_mm if wanted.place == InsulationPlace.BETWEEN else 0
+                    over = (
+                        setting.rules.insulation_oversize_mm if wanted.place == InsulationPlace.BETWEEN else 0
+                    )
                     slabs.append(
                         Slab(
                             f"{setting.wall.id}/I{layer}-{len(slabs) + 1:03d}",
@@ -63,8 +65,8 @@ def _bays(zone: Zone, grid: PanelGrid, item: Insulation) -> list[Box]:
         strips = ceil((right - left) / item.width_mm)
         for k in range(strips):
             a, b = left + (right - left) * k / strips, left + (right - left) * (k + 1) / strips
-            for low in range(int(zone.y0), int(zone.y1), item.length_mm):
-                boxes.append((a, low, b, min(low + item.length_mm, zone.y1)))
+            lows = range(int(zone.y0), int(zone.y1), item.length_mm)
+            boxes += [(a, low, b, min(low + item.length_mm, zone.y1)) for low in lows]
     return boxes
 
 
@@ -117,12 +119,23 @@ def hang_membrane(
                 )
             if k:
                 for a, b in _level_spans(zone, left, right, low + item.lap_mm / 2):
-                    runs.append(Run(RunKind.MEMBRANE_LAP, 0, a, low + item.lap_mm / 2, b, low + item.lap_mm / 2, b - a, tape))
-    for ring, holes in area.parts():
-        for loop in (ring, *holes):
-            for a, b in zip(loop, loop[1:] + loop[:1], strict=True):
-                length = round(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5)
-                runs.append(Run(RunKind.MEMBRANE_SEAL, 0, a[0], a[1], b[0], b[1], length, sealant))
+                    runs.append(
+                        Run(
+                            RunKind.MEMBRANE_LAP,
+                            0,
+                            a,
+                            low + item.lap_mm / 2,
+                            b,
+                            low + item.lap_mm / 2,
+                            b - a,
+                            tape,
+                        )
+                    )
+    for outer, openings in area.parts():
+        for loop in (outer, *openings):
+            for p, q in zip(loop, loop[1:] + loop[:1], strict=True):
+                length = round(hypot(p[0] - q[0], p[1] - q[1]))
+                runs.append(Run(RunKind.MEMBRANE_SEAL, 0, *p, *q, length, sealant))
     return strips, runs
 
 
@@ -173,9 +186,11 @@ def place_backing(setting: Setting, practice: Practice, zone: Zone, members: Seq
     """Backing plates from member to member behind hung loads and radiators."""
     item = practice.consumable(ConsumableUse.BACKING)
     wanted = [(load.id, load.x_mm, load.x_mm + load.width_mm, load.y_mm) for load in setting.wall.loads]
-    for o in setting.wall.obstacles:
-        if o.kind == ObstacleKind.RADIATOR:
-            wanted.append((o.id, o.x_mm, o.x_mm + o.width_mm, o.y_mm + o.height_mm - item.width_mm // 2))
+    wanted += [
+        (o.id, o.x_mm, o.x_mm + o.width_mm, o.y_mm + o.height_mm - item.width_mm // 2)
+        for o in setting.wall.obstacles
+        if o.kind == ObstacleKind.RADIATOR
+    ]
     bars: list[Bar] = []
     for of, left, right, y in wanted:
         for a, b in _bays_at(zone, members, left, right, y):

@@ -34,7 +34,9 @@ class JointPath:
     price: int
 
 
-def lay_joints(start: int, end: int, places: Sequence[Place], *, board_mm: int, strip_min_mm: int) -> JointPath:
+def lay_joints(
+    start: int, end: int, places: Sequence[Place], *, board_mm: int, strip_min_mm: int
+) -> JointPath:
     """Joints between ``start`` and ``end`` such that no width exceeds the board.
 
     ``places`` are sorted and lie strictly between the ends. They must leave no stretch wider than a

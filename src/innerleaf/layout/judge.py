@@ -42,27 +42,27 @@ def _joints(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> list[Fi
                                 wall=wall.id,
                                 rule="jamb_clear_mm",
                                 text=f"joint {abs(x - jamb)} mm from the jamb of {of}",
-                                remedy="reinforce the joint with tape over its whole height, or move the opening's lining",
+                                remedy="reinforce the joint over its whole height, or accept",
                                 x_mm=x,
                                 layer=layer,
                                 by_mm=rules.jamb_clear_mm - abs(x - jamb),
                             )
                         )
-            for x in joints if layer > 1 else ():
-                for other in grid.joints[layer - 2]:
-                    if abs(x - other) < setting.layer_offset_mm:
-                        found.append(
-                            Finding(
-                                code="L204",
-                                wall=wall.id,
-                                rule="layer_joint_offset_min_mm",
-                                text=f"joint {abs(x - other)} mm from the joint of layer {layer - 1}",
-                                remedy="glue the layers along the joint, or accept",
-                                x_mm=x,
-                                layer=layer,
-                                by_mm=setting.layer_offset_mm - abs(x - other),
-                            )
-                        )
+            found += [
+                Finding(
+                    code="L204",
+                    wall=wall.id,
+                    rule="layer_joint_offset_min_mm",
+                    text=f"joint {abs(x - other)} mm from the joint of layer {layer - 1}",
+                    remedy="glue the layers along the joint, or accept",
+                    x_mm=x,
+                    layer=layer,
+                    by_mm=setting.layer_offset_mm - abs(x - other),
+                )
+                for x in (joints if layer > 1 else ())
+                for other in grid.joints[layer - 2]
+                if abs(x - other) < setting.layer_offset_mm
+            ]
     return found
 
 
@@ -101,7 +101,7 @@ def _stock(setting: Setting, boarding: Boarding) -> list[Finding]:
                     code="L104",
                     wall=setting.wall.id,
                     rule="stock length",
-                    text=f"{piece.mark} is {piece.length_mm:.0f} mm long; {board.id} is sold up to {max(board.lengths_mm)} mm",
+                    text=f"{piece.mark} is {piece.length_mm:.0f} mm long, boards {max(board.lengths_mm)} mm",
                     remedy="order a longer board or allow a cross joint",
                     x_mm=piece.ring[0][0],
                     y_mm=piece.ring[0][1],
@@ -173,7 +173,7 @@ def _loads(setting: Setting, zone: Zone) -> list[Finding]:
                     code="L402",
                     wall=wall.id,
                     rule="hung_load_max_n_m",
-                    text=f"{load.id} weighs {line_load:.0f} N per metre of wall; {limit} N/m may be hung without proof",
+                    text=f"{load.id}: {line_load:.0f} N per metre of wall, {limit} N/m without proof",
                     remedy="carry it on a frame of its own or on the old wall; have it proved",
                     x_mm=load.x_mm,
                     y_mm=load.y_mm,

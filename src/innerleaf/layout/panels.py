@@ -90,10 +90,8 @@ def _clear_place(zone: Zone, ideal: int, least: int, most: int, margin: int) -> 
 
 def panels_of(setting: Setting, zone: Zone, joints: Sequence[int]) -> list[Panel]:
     """The panels of a wall, left to right."""
-    half_gap = setting.rules.movement_joint_gap_mm
-    edges: list[tuple[int, int, EndKind]] = []  # where the frame stops and starts again
-    for x in joints:
-        edges.append((x - half_gap // 2, x + half_gap - half_gap // 2, EndKind.MOVEMENT))
+    gap = setting.rules.movement_joint_gap_mm
+    edges = [(x - gap // 2, x + gap - gap // 2, EndKind.MOVEMENT) for x in joints]  # where the frame stops
     for b in zone.blockers:
         low, high = max(b.x0, zone.x0), min(b.x1, zone.x1)
         if low < high and not zone.clear(low, high):

@@ -49,7 +49,9 @@ def plan_wall(wall: Wall, practice: Practice) -> WallPlan:
             gaps=setting.gaps,
             board_area=boarding.area,
             movement_joints_mm=tuple(joints),
-            vertical_joints_mm=tuple(tuple(x for grid in grids for x in grid.joints[layer]) for layer in layers),
+            vertical_joints_mm=tuple(
+                tuple(x for grid in grids for x in grid.joints[layer]) for layer in layers
+            ),
             members=frame.members,
             bars=(*frame.bars, *noggings, *backing),
             boards=(*boarding.pieces, *reveals),

@@ -27,7 +27,11 @@ def line_reveals(setting: Setting, first_number: int) -> list[BoardPiece]:
 
 def _planes(opening: Opening, depth: int) -> list[tuple[str, int, int]]:
     """(side, depth across, length along) of the surfaces to be lined."""
-    planes = [("left", depth, opening.height_mm), ("right", depth, opening.height_mm), ("head", depth, opening.width_mm)]
+    planes = [
+        ("left", depth, opening.height_mm),
+        ("right", depth, opening.height_mm),
+        ("head", depth, opening.width_mm),
+    ]
     if opening.kind != OpeningKind.DOOR:
         planes.append(("sill", depth, opening.width_mm))
     if opening.kind == OpeningKind.NICHE:
@@ -40,7 +44,7 @@ def _sheet(setting: Setting, plane: str, across: int, along: int, number: int) -
     board = setting.boards[0]
     longest = max(board.lengths_mm)
     columns, rows = ceil(across / board.width_mm), ceil(along / longest)
-    pieces = []
+    pieces: list[BoardPiece] = []
     for c in range(columns):
         for r in range(rows):
             x0, x1 = round(across * c / columns), round(across * (c + 1) / columns)

@@ -7,23 +7,28 @@ from math import ceil, floor
 
 from innerleaf.layout.pieces import Bar, BoardPiece, Member, Ring, Role, ScrewLine
 from innerleaf.layout.setting import Setting
-from innerleaf.layout.zone import Span, intersect, spans_over
+from innerleaf.layout.zone import Span, intersect, nearest, spans_over
 from innerleaf.practice.model import Practice, Screw
 
 
 def screw_for(setting: Setting, practice: Practice, layer: int) -> Screw:
-    """The shortest screw that goes through the packet up to this layer and far enough past the steel.
+    """The shortest screw that goes through the packet up to this layer and far enough into the frame.
 
-    Source: DIN 18181 practice, least penetration past sheet steel (see the rule's note).
+    The length is counted from the back of the packet, the thin sheet included, as the trade does when
+    it takes a 35 mm screw for two boards of 12.5 mm (DIN 18181 practice, see the rule's note).
     """
     packet = sum(board.thickness_mm for board in setting.boards[:layer])
-    need = packet + setting.stud.sheet_mm + setting.rules.screw_beyond_steel_min_mm
+    need = packet + setting.rules.screw_beyond_steel_min_mm
     ordered = sorted(practice.screws.values(), key=lambda s: s.length_mm)
     return next((s for s in ordered if s.length_mm >= need), ordered[-1])
 
 
 def drive_screws(
-    setting: Setting, practice: Practice, members: Sequence[Member], noggings: Sequence[Bar], boards: Sequence[BoardPiece]
+    setting: Setting,
+    practice: Practice,
+    members: Sequence[Member],
+    noggings: Sequence[Bar],
+    boards: Sequence[BoardPiece],
 ) -> list[ScrewLine]:
     """Screw lines of all face boards."""
     items = [screw_for(setting, practice, layer).id for layer in range(1, len(setting.boards) + 1)]
@@ -39,16 +44,33 @@ def drive_screws(
         plain = len(board.ring) == 4 and not board.holes and _level_and_plumb(board.ring)
         for member in members:
             half = member.face_mm / 2
-            if member.x_mm + half <= left or member.x_mm - half >= right or member.top_mm <= low or member.bottom_mm >= high:
+            if (
+                member.x_mm + half <= left
+                or member.x_mm - half >= right
+                or member.top_mm <= low
+                or member.bottom_mm >= high
+            ):
                 continue
             line = _upright_line(setting, board, member, left, right, low, high, plain)
             if line is not None:
                 at, spans = line
                 places = [y for span in spans for y in _places(span, spacing)]
                 if places:
-                    lines.append(ScrewLine(board.mark, member.mark, board.layer, True, at, tuple(places), items[board.layer - 1]))
+                    lines.append(
+                        ScrewLine(
+                            board.mark,
+                            member.mark,
+                            board.layer,
+                            True,
+                            at,
+                            tuple(places),
+                            items[board.layer - 1],
+                        )
+                    )
         for nogging in noggings:
-            lines += _level_lines(setting, board, nogging, left, right, low, high, spacing, items[board.layer - 1])
+            lines += _level_lines(
+                setting, board, nogging, left, right, low, high, spacing, items[board.layer - 1]
+            )
     return lines
 
 
@@ -78,7 +100,7 @@ def _upright_line(
     else:
         wanted = [(first + last) / 2, first, last]
     for choice in wanted:
-        at = round(choice)
+        at = nearest(choice)
         if not first <= at <= last:
             at = ceil(first) if ceil(first) <= last else floor(last)
             if not first <= at <= last:
@@ -108,7 +130,11 @@ def _inside(board: BoardPiece, at: float, band: int, left: float, right: float) 
 def _steepness(ring: Ring) -> float:
     """Greatest rise per run of the raked edges."""
     return max(
-        (abs((b[1] - a[1]) / (b[0] - a[0])) for a, b in zip(ring, ring[1:] + ring[:1], strict=True) if a[0] != b[0]),
+        (
+            abs((b[1] - a[1]) / (b[0] - a[0]))
+            for a, b in zip(ring, ring[1:] + ring[:1], strict=True)
+            if a[0] != b[0]
+        ),
         default=0.0,
     )
 
@@ -125,7 +151,7 @@ def _places(span: Span, spacing: int) -> list[int]:
     count = max(1, ceil((high - low) / spacing))
     if high - low < 2 * _CLOSEST_MM:
         return [low] if high - low < _CLOSEST_MM else [low, high]
-    return [round(low + (high - low) * k / count) for k in range(count + 1)]
+    return [nearest(low + (high - low) * k / count) for k in range(count + 1)]
 
 
 # Two screws closer than this in one line only tear the core; common practice, no source.
@@ -146,20 +172,22 @@ def _level_lines(
     """Screws along a cut end of a board into the nogging behind it."""
     if nogging.role != Role.NOGGING or board.layer != 1:
         return []
-    half, flange, cut = nogging.face_mm / 2, setting.rules.screw_flange_edge_min_mm, setting.rules.screw_edge_cut_min_mm
+    half, flange, cut = (
+        nogging.face_mm / 2,
+        setting.rules.screw_flange_edge_min_mm,
+        setting.rules.screw_edge_cut_min_mm,
+    )
     for end, inwards in ((low, 1), (high, -1)):
         if abs(end - nogging.ay_mm) > 1:
             continue
-        nearest, farthest = end + inwards * cut, end + inwards * (half - flange)
-        at = round((nearest + farthest) / 2)
+        near, far = end + inwards * cut, end + inwards * (half - flange)
+        at = nearest((near + far) / 2)
         span = (
             max(left + setting.screw_band_mm, min(nogging.ax_mm, nogging.bx_mm) + flange),
             min(right - setting.screw_band_mm, max(nogging.ax_mm, nogging.bx_mm) - flange),
         )
         inside = [
-            s
-            for s in intersect([span], [_level_extent(board, at, setting.screw_band_mm)])
-            if s[1] > s[0]
+            s for s in intersect([span], [_level_extent(board, at, setting.screw_band_mm)]) if s[1] > s[0]
         ]
         places = tuple(x for s in inside for x in _places(s, spacing))
         if places:

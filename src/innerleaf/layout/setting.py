@@ -42,9 +42,9 @@ class Setting:
         return self.stud.face_mm * (2 if self.wall.lining.build == MemberBuild.DOUBLED else 1)
 
     @property
-    def side_face_mm(self) -> int:
-        """Face of the support at an end that meets structure."""
-        return self.track.face_mm if self.bracketed else self.face_mm
+    def studs(self) -> int:
+        """Profiles in one member as a rule."""
+        return 1 if self.wall.lining.build == MemberBuild.SINGLE else 2
 
     @property
     def board_width_mm(self) -> int:
@@ -115,7 +115,10 @@ def setting_for(wall: Wall, practice: Practice) -> Setting:
     if lining.way == Way.BRACKETED:
         named = [lining.bracket] if lining.bracket else list(practice.brackets)
         brackets = tuple(
-            sorted((_entry(practice.brackets, name, "lining.bracket") for name in named), key=lambda b: b.reach_max_mm)
+            sorted(
+                (_entry(practice.brackets, name, "lining.bracket") for name in named),
+                key=lambda b: b.reach_max_mm,
+            )
         )
     back = greatest_offset_mm(wall) + max(rules.cavity_clear_min_mm, lining.gap_mm, sum(behind))
     if brackets:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from math import floor
 
 from innerleaf.layout.pieces import Ring
 from innerleaf.layout.setting import FREE_ENDS, Setting
@@ -47,7 +48,9 @@ class Level:
 def blockers_of(wall: Wall) -> tuple[Blocker, ...]:
     """Openings, columns and beams, left to right."""
     found = [
-        Blocker(o.id, o.x_mm, o.sill_mm, o.right_mm, o.head_mm, True, o.kind != OpeningKind.DOOR, o.reveal_lined)
+        Blocker(
+            o.id, o.x_mm, o.sill_mm, o.right_mm, o.head_mm, True, o.kind != OpeningKind.DOOR, o.reveal_lined
+        )
         for o in wall.openings
     ]
     found += [
@@ -94,9 +97,7 @@ def spans_over(rings: Iterable[Ring], xa: float, xb: float) -> list[Span]:
 
 def intersect(one: Iterable[Span], two: Sequence[Span]) -> list[Span]:
     """Stretches that lie in both lists."""
-    return [
-        (max(a[0], b[0]), min(a[1], b[1])) for a in one for b in two if min(a[1], b[1]) > max(a[0], b[0])
-    ]
+    return [(max(a[0], b[0]), min(a[1], b[1])) for a in one for b in two if min(a[1], b[1]) > max(a[0], b[0])]
 
 
 def subtract(spans: Iterable[Span], low: float, high: float) -> list[Span]:
@@ -160,10 +161,15 @@ class Zone:
         levels = []
         for low, top in zip(edges[::2], edges[1::2], strict=True):
             walls = (("floor", low), ("head", top))
-            here = [b for b in self.blockers if b.x0 <= u and b.x1 >= v and 2 * b.y0 < top[0] and 2 * b.y1 > low[0]]
+            here = [
+                b
+                for b in self.blockers
+                if b.x0 <= u and b.x1 >= v and 2 * b.y0 < top[0] and 2 * b.y1 > low[0]
+            ]
             for kind, (_, i, a, b) in walls:
                 covered = any(
-                    k.y0 <= min(y_at(a, b, u), y_at(a, b, v)) and k.y1 >= max(y_at(a, b, u), y_at(a, b, v)) for k in here
+                    k.y0 <= min(y_at(a, b, u), y_at(a, b, v)) and k.y1 >= max(y_at(a, b, u), y_at(a, b, v))
+                    for k in here
                 )
                 if not covered:
                     levels.append(Level(kind, "", u, y_at(a, b, u), v, y_at(a, b, v), self.wall.meets[i]))
@@ -187,9 +193,15 @@ def _join(found: list[Level], new: Level) -> None:
     """Append, or lengthen the stretch that the new one continues in a straight line."""
     for k in range(len(found) - 1, -1, -1):
         old = found[k]
-        if old.bx == new.ax and old.by == new.ay and (old.kind, old.of, old.meets) == (new.kind, new.of, new.meets):
+        if (
+            old.bx == new.ax
+            and old.by == new.ay
+            and (old.kind, old.of, old.meets) == (new.kind, new.of, new.meets)
+        ):
             straight = (old.by - old.ay) * (new.bx - new.ax) == (new.by - new.ay) * (old.bx - old.ax)
-            sloped_alike = abs((old.by - old.ay) / (old.bx - old.ax) - (new.by - new.ay) / (new.bx - new.ax)) < 1e-9
+            sloped_alike = (
+                abs((old.by - old.ay) / (old.bx - old.ax) - (new.by - new.ay) / (new.bx - new.ax)) < 1e-9
+            )
             if straight or sloped_alike:
                 found[k] = Level(old.kind, old.of, old.ax, old.ay, new.bx, new.by, old.meets, old.opening)
                 return
@@ -243,6 +255,11 @@ def _crossing(one: Line, two: Line) -> tuple[float, float] | None:
         return one[1] if one[1] == two[0] else None
     t = ((cx - ax) * (dy - cy) - (cy - ay) * (dx - cx)) / cross
     return whole(ax + t * (bx - ax)), whole(ay + t * (by - ay))
+
+
+def nearest(value: float) -> int:
+    """The nearest whole millimetre, halves upwards: the same wherever the wall lies along the axis."""
+    return floor(value + 0.5)
 
 
 def whole(value: float) -> float:

@@ -30,8 +30,9 @@ class Entry:
     def under(self, firm: Entry) -> Entry:
         """Lay the fields of a firm's entry over those of this one."""
         rest = "within the range of" if self.place[0] == "rules" else "the rest"
-        source = f"{firm.fields['source']}; {rest}: {self.fields.get('source')}"
-        said = {**self.fields, **firm.fields, "source": source}
+        said = {**self.fields, **firm.fields}
+        if isinstance(said["source"], str):
+            said["source"] = f"{said['source']}; {rest}: {self.fields.get('source')}"
         return replace(self, fields=said, texts={**self.texts, **firm.texts})
 
 

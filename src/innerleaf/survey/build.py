@@ -16,8 +16,8 @@ from innerleaf.survey.wall import (
     InsulationLayer,
     InsulationPlace,
     Lining,
-    MemberBuild,
     Meets,
+    MemberBuild,
     Obstacle,
     ObstacleKind,
     OffsetGrid,
@@ -41,7 +41,9 @@ def survey(job: Job, practice: Practice) -> tuple[Wall, ...]:
     """
     rooms = _room_names(job)
     walls = [
-        _wall(wall, wall.lining, practice, rooms[wall.room.id]) for wall in job.walls if wall.lining is not None
+        _wall(wall, wall.lining, practice, rooms[wall.room.id])
+        for wall in job.walls
+        if wall.lining is not None
     ]
     if len(walls) < len(job.walls):
         raise FileFaults([_unchosen(job, wall) for wall in job.walls if wall.lining is None])
@@ -51,9 +53,8 @@ def survey(job: Job, practice: Practice) -> tuple[Wall, ...]:
 def _unchosen(job: Job, wall: JobWall) -> str:
     line = job.line(wall.at("lining"))
     accepted = "the name of a lining given in full, to plan the wall; choosing one is not built yet"
-    return (
-        f"{job.file}:{line}: wall {wall.id} ({wall.room.name}), field lining: given {CHOOSE!r}, accepted: {accepted}."
-    )
+    about = f"wall {wall.id} ({wall.room.name}), field lining"
+    return f"{job.file}:{line}: {about}: given {CHOOSE!r}, accepted: {accepted}."
 
 
 def _room_names(job: Job) -> dict[str, str]:
@@ -100,7 +101,12 @@ def _wall(wall: JobWall, lining: JobLining, practice: Practice, room: str) -> Wa
         ),
         boxes=tuple(
             Box(
-                id=b.id, x_mm=b.x_mm, y_mm=b.y_mm, diameter_mm=b.diameter_mm, count=b.count, pitch_mm=b.pitch_mm
+                id=b.id,
+                x_mm=b.x_mm,
+                y_mm=b.y_mm,
+                diameter_mm=b.diameter_mm,
+                count=b.count,
+                pitch_mm=b.pitch_mm,
             )
             for b in wall.boxes
         ),
@@ -116,7 +122,8 @@ def _wall(wall: JobWall, lining: JobLining, practice: Practice, room: str) -> Wa
             for load in wall.loads
         ),
         construction=tuple(
-            ExistingLayer(material=layer.material, thickness_mm=layer.thickness) for layer in wall.construction
+            ExistingLayer(material=layer.material, thickness_mm=layer.thickness)
+            for layer in wall.construction
         ),
         offsets=_offsets(wall),
         building_joints_mm=wall.building_joints_mm,
@@ -154,7 +161,9 @@ def _lining(said: JobLining, practice: Practice) -> Lining:
         bays_per_board=_bays(said, practice),
         build=MemberBuild(said.build),
         boards=said.boards,
-        insulation=tuple(InsulationLayer(item=item, place=place) for place, items in layers for item in items),
+        insulation=tuple(
+            InsulationLayer(item=item, place=place) for place, items in layers for item in items
+        ),
         membrane=said.membrane,
         bracket=said.bracket,
         gap_mm=said.gap_mm,

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from innerleaf.takeoff.rates import Rates
+
 
 @dataclass(frozen=True, slots=True)
 class Share:
@@ -112,12 +114,13 @@ class CutBoard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Takeoff:
-    """Quantities of a building (or of any set of walls)."""
+    """Quantities of a building (or of any set of walls), and the rates they rest on."""
 
     lines: tuple[Line, ...]
     purchases: tuple[Purchase, ...]
     bars: tuple[CutBar, ...]
     boards: tuple[CutBoard, ...]
+    rates: Rates
 
     @property
     def mass_kg(self) -> float:

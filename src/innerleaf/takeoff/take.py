@@ -56,7 +56,7 @@ def take_off(plans: Sequence[WallPlan], practice: Practice, rates: Rates = COMMO
     bought = [*profiles, *sheets, *buy_insulation(plans, practice), *buy_membrane(plans, practice), *beads]
     bought += buy_packs(lines, practice, {purchase.item for purchase in bought})
     bought.sort(key=lambda purchase: (_GROUPS.index(purchase.group), purchase.item))
-    return Takeoff(lines=lines, purchases=tuple(bought), bars=tuple(bars), boards=tuple(boards))
+    return Takeoff(lines=lines, purchases=tuple(bought), bars=tuple(bars), boards=tuple(boards), rates=rates)
 
 
 def _bead_items(practice: Practice) -> dict[str, str]:

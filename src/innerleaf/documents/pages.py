@@ -1,0 +1,248 @@
+"""The pages of a set: which drawings share a page, at what scale, and what stands beside them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from innerleaf.documents import boarding, framing
+from innerleaf.documents.cautions import cautions_for
+from innerleaf.documents.key import draw_key
+from innerleaf.documents.schedule import Table, build_up_table, finding_table, wall_tables
+from innerleaf.documents.sections import SHEET_HEIGHT_MM, SHEET_WIDTH_MM, draw_sections
+from innerleaf.documents.sheet import text_width
+from innerleaf.documents.svg import SvgSheet
+from innerleaf.documents.title import TitleBlock
+from innerleaf.documents.view import SCALES, Space, View, fit_scale, make_view
+from innerleaf.layout.pieces import WallPlan
+from innerleaf.practice.model import Practice
+
+FIELD_WIDTH_MM, FIELD_HEIGHT_MM = 290.0, 272.0  # the drawing field of an A3 page
+_SIDE_WIDTH_MM, _SIDE_HEIGHT_MM = 86.0, 196.0  # beside it, above the title block
+_LINE_MM, _SIDE_LETTERS = 3.75, 2.9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """A short text beside a drawing, under a heading of its own or going on under the last one."""
+
+    heading: str = ""
+    lead: str = ""
+    text: str = ""
+
+    def height_mm(self) -> float:
+        """Paper it takes, on the safe side."""
+        words = text_width(f"{self.lead} {self.text}", _SIDE_LETTERS) * 1.06
+        return (6.0 if self.heading else 0.0) + (int(words / _SIDE_WIDTH_MM) + 1) * _LINE_MM + 1.2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """One page (tables may run on to more): a drawing or tables, notes, and what the title block says."""
+
+    wall: str
+    title: str
+    subject: str
+    scale: str
+    svg: str = ""
+    tables: tuple[Table, ...] = ()
+    notes: tuple[Note, ...] = ()
+    contents: bool = False
+
+
+def _subject(plan: WallPlan) -> str:
+    wall = plan.wall
+    parts = [f"Wall {wall.id}", wall.name, wall.room, wall.storey]
+    return " · ".join(part for part in parts if part)
+
+
+def frame_svg(plan: WallPlan) -> str:
+    """The framing elevation as a drawing of its own."""
+    scale = fit_scale(plan.wall.length_mm, plan.wall.height_mm, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, framing.SPACE)
+    view, width, height = make_view(plan.wall, scale, framing.SPACE)
+    sheet = SvgSheet(width, height)
+    framing.draw_framing(sheet, plan, view)
+    return sheet.svg()
+
+
+def board_svg(plan: WallPlan, layer: int) -> str:
+    """The board elevation of one layer as a drawing of its own."""
+    scale = fit_scale(plan.wall.length_mm, plan.wall.height_mm, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, boarding.SPACE)
+    view, width, height = make_view(plan.wall, scale, boarding.SPACE)
+    sheet = SvgSheet(width, height)
+    boarding.draw_boarding(sheet, plan, layer, view)
+    return sheet.svg()
+
+
+def _centred(plan: WallPlan, scale: int, space: Space, top: float) -> View:
+    """A view in the middle of the drawing field's width, hung from ``top``."""
+    view, width, height = make_view(plan.wall, scale, space)
+    aside = max(0.0, (FIELD_WIDTH_MM - width) / 2)
+    return View(scale, view.left_mm + aside, view.bottom_mm + top - height)
+
+
+def frame_page(plan: WallPlan) -> Page:
+    """Framing elevation with the lining's build-up and the rules not kept beside it."""
+    scale = fit_scale(plan.wall.length_mm, plan.wall.height_mm, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, framing.SPACE)
+    sheet = SvgSheet(FIELD_WIDTH_MM, FIELD_HEIGHT_MM)
+    framing.draw_framing(sheet, plan, _centred(plan, scale, framing.SPACE, FIELD_HEIGHT_MM))
+    notes = [
+        Note(heading="Lining, from the old wall to the room" if k == 0 else "", lead=f"{row[0]}:", text=str(row[1]))
+        for k, row in enumerate(build_up_table(plan).rows)
+    ]
+    notes.append(
+        Note(
+            heading="Setting out",
+            text="All figures in mm. x from the left end of the wall as seen from the room, y from the floor at"
+            " that end: the circles. Below: middle of each stud with its mark. Above: edges of openings, middle of"
+            " boxes. Left: the old wall. Right: level members, brackets, boxes.",
+        )
+    )
+    for k, grid in enumerate(plan.grids):
+        lead = f"Grid from {grid.origin_mm} at {grid.spacing_mm:.4g}:" if k < 3 else ""
+        if lead:
+            notes.append(Note(lead=lead, text=grid.reason))
+    notes += _finding_notes(plan)
+    return Page(
+        wall=plan.wall.id, title="Frame", subject=_subject(plan), scale=f"1:{scale}", svg=sheet.svg(),
+        notes=_fitting(notes, "More: see the schedules."),
+    )  # fmt: skip
+
+
+def _finding_notes(plan: WallPlan) -> list[Note]:
+    notes = [
+        Note(
+            lead=finding.code + (f", layer {finding.layer}" if finding.layer else "") + ":",
+            text=f"at {finding.x_mm:.0f} / {finding.y_mm:.0f}: {finding.text}. {finding.remedy.capitalize()}.",
+        )
+        for finding in plan.findings
+    ]
+    questions = [Note(text=question) for question in plan.wall.questions]
+    head = [Note(heading="Rules not kept", text="" if notes else "None: every rule of the practice set is kept.")]
+    ask = [Note(heading="To be answered before work starts"), *questions] if questions else []
+    return [*ask, *head, *notes]
+
+
+def _fitting(notes: Sequence[Note], more: str) -> tuple[Note, ...]:
+    """As many notes as the side takes; the last line says so when some are left out."""
+    kept: list[Note] = []
+    room = _SIDE_HEIGHT_MM
+    for note in notes:
+        room -= note.height_mm()
+        if room < 2 * _LINE_MM:
+            return (*kept, Note(text=more))
+        kept.append(note)
+    return tuple(kept)
+
+
+def board_pages(plan: WallPlan) -> list[Page]:
+    """Board elevations: all layers on one page where that costs no more than a step of scale."""
+    wall, layers = plan.wall, boarding.layers_of(plan)
+    alone = fit_scale(wall.length_mm, wall.height_mm, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, boarding.SPACE)
+    each = FIELD_HEIGHT_MM / max(1, len(layers))
+    shared = fit_scale(wall.length_mm, wall.height_mm, FIELD_WIDTH_MM, each, boarding.SPACE)
+    together = SCALES.index(shared) - SCALES.index(alone) <= 1 and shared <= 50
+    groups = [layers] if together else [[layer] for layer in layers]
+    scale = shared if together else alone
+    pages = []
+    for group in groups:
+        sheet = SvgSheet(FIELD_WIDTH_MM, FIELD_HEIGHT_MM)
+        for k, layer in enumerate(group):
+            top = FIELD_HEIGHT_MM - k * each
+            boarding.draw_boarding(sheet, plan, layer, _centred(plan, scale, boarding.SPACE, top))
+        named = "s" if len(group) > 1 else ""
+        pages.append(
+            Page(
+                wall=wall.id, title=f"Boards, layer{named} {' and '.join(map(str, group))}", subject=_subject(plan),
+                scale=f"1:{scale}", svg=sheet.svg(), notes=_fitting(_board_notes(plan), "More: see the schedules."),
+            )
+        )  # fmt: skip
+    return pages
+
+
+def _board_notes(plan: WallPlan) -> list[Note]:
+    last = max(boarding.layers_of(plan), default=0)
+    notes = [
+        Note(
+            heading="Reading the boards",
+            text="Seen from the room. Full lines: boards of this layer; dashed: joints of the layer below; chain"
+            " lines: middle of studs; dots: screws. Sizes are width × length of the cut piece. Below: upright edges;"
+            " above: opening edges and middle of cut-outs; left: level edges; right: cut-outs.",
+        )
+    ]
+    for layer in range(1, last + 1):
+        lines = [s for s in plan.screws if s.layer == layer]
+        if lines:
+            steps = [b - a for s in lines for a, b in zip(s.places_mm, s.places_mm[1:], strict=False)]
+            count = sum(len(s.places_mm) for s in lines)
+            widest = f", at most {max(steps)} apart" if steps else ""
+            notes.append(Note(heading="Screws" if layer == 1 else "", lead=f"Layer {layer}:",
+                              text=f"{count} of {lines[0].item}{widest}"))  # fmt: skip
+    gaps = plan.gaps
+    notes.append(
+        Note(
+            heading="Gaps",
+            text=f"Boards stop {gaps.floor_mm} above the floor, {gaps.head_mm} below the head, {gaps.side_mm} from the"
+            f" sides{f'; {gaps.movement_mm} at movement joints' if plan.movement_joints_mm else ''}; gaps are sealed.",
+        )
+    )
+    if plan.penetrations:
+        pierced = [p.of for p in plan.penetrations if p.pierces_membrane]
+        text = ", ".join(dict.fromkeys(p.of for p in plan.penetrations))
+        tail = f" These pierce the membrane: {', '.join(dict.fromkeys(pierced))}." if pierced else ""
+        notes.append(Note(heading="Seal round", text=text + "." + tail))
+    return notes
+
+
+def section_page(plan: WallPlan, practice: Practice) -> Page:
+    """Horizontal and vertical sections with the cautions that apply to this wall."""
+    sheet = SvgSheet(SHEET_WIDTH_MM, SHEET_HEIGHT_MM)
+    draw_sections(sheet, plan, practice)
+    return Page(
+        wall=plan.wall.id, title="Sections", subject=_subject(plan), scale="as shown", svg=sheet.svg(),
+        notes=_caution_notes([plan]),
+    )  # fmt: skip
+
+
+def _caution_notes(plans: Sequence[WallPlan]) -> tuple[Note, ...]:
+    return tuple(
+        Note(heading="Cautions" if k == 0 else "", lead=f"{caution.topic}.", text=caution.text)
+        for k, caution in enumerate(cautions_for(plans))
+    )
+
+
+def schedule_page(plan: WallPlan) -> Page:
+    """All pieces of the wall in tables, and every rule not kept."""
+    tables = wall_tables(plan)
+    if plan.findings:
+        tables.append(finding_table([plan]))
+    notes = [
+        Note(
+            heading="Reading the schedules",
+            text="Lengths in mm. Marks are those on the elevations; on pieces write them with the wall before:"
+            f" {plan.wall.id}. End cut: angle from square at the lower (left) and upper (right) end."
+            " From: length of the board it is cut from.",
+        )
+    ]
+    return Page(
+        wall=plan.wall.id, title="Schedules", subject=_subject(plan), scale="", tables=tuple(tables), notes=tuple(notes)
+    )
+
+
+def wall_pages(plan: WallPlan, practice: Practice) -> list[Page]:
+    """All pages of one wall, in their order."""
+    return [frame_page(plan), *board_pages(plan), section_page(plan, practice), schedule_page(plan)]
+
+
+def cover_pages(plans: Sequence[WallPlan], title: TitleBlock) -> list[Page]:
+    """The cover with key and cautions, then the list of sheets."""
+    sheet = SvgSheet(FIELD_WIDTH_MM, FIELD_HEIGHT_MM - 24)
+    draw_key(sheet, plans, FIELD_WIDTH_MM - 2, FIELD_HEIGHT_MM - 24)
+    statement = (Note(heading="Please note", text=title.statement),) if title.statement else ()
+    listing = finding_table(plans)
+    return [
+        Page(wall="", title="Cover", subject="Key and cautions", scale="", svg=sheet.svg(),
+             notes=(*statement, *_caution_notes(plans))),
+        Page(wall="", title="List of sheets", subject="All walls", scale="", contents=True,
+             tables=(listing,) if listing.rows else (), notes=statement),
+    ]  # fmt: skip

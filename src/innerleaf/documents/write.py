@@ -1,0 +1,87 @@
+"""Everything a firm needs on paper and screen, written into one folder."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from innerleaf.documents.boarding import layers_of
+from innerleaf.documents.pages import board_svg, frame_svg
+from innerleaf.documents.title import TitleBlock
+from innerleaf.layout.pieces import WallPlan
+from innerleaf.practice.model import Practice
+from innerleaf.takeoff.model import Takeoff
+
+Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
+
+
+def silent(_doing: str, _done: int, _of: int) -> None:
+    """Progress that nobody watches."""
+
+
+def file_stem(wall: str) -> str:
+    """A wall's id as part of a file name: letters, digits, dot, dash and underscore stay.
+
+    >>> file_stem("Flat 3/W-01")
+    'Flat-3-W-01'
+    """
+    return re.sub(r"[^\w.-]+", "-", wall).strip("-.") or "wall"
+
+
+def file_stems(walls: Sequence[str]) -> list[str]:
+    """File names for walls, different also where only letters' case or odd signs differ."""
+    stems: list[str] = []
+    taken: set[str] = set()
+    for wall in walls:
+        stem, number = file_stem(wall), 2
+        while stem.lower() in taken:
+            stem, number = f"{file_stem(wall)}-{number}", number + 1
+        taken.add(stem.lower())
+        stems.append(stem)
+    return stems
+
+
+def write_documents(
+    folder: Path,
+    plans: Sequence[WallPlan],
+    takeoff: Takeoff,
+    title: TitleBlock,
+    practice: Practice,
+    *,
+    pdf: bool = True,
+    dxf: bool = True,
+    progress: Progress = silent,
+) -> list[Path]:
+    """Write ``sheets.pdf``, ``takeoff.xlsx``, ``svg/`` and ``dxf/`` into ``folder``; return what was written."""
+    written: list[Path] = []
+
+    def put(path: Path, content: str | bytes) -> None:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(content if isinstance(content, bytes) else content.encode())
+        written.append(path)
+
+    stems = file_stems([plan.wall.id for plan in plans])
+    for k, (plan, stem) in enumerate(zip(plans, stems, strict=True)):
+        progress("elevations", k, len(plans))
+        put(folder / "svg" / f"{stem}-frame.svg", frame_svg(plan))
+        for layer in layers_of(plan):
+            put(folder / "svg" / f"{stem}-boards-{layer}.svg", board_svg(plan, layer))
+    progress("elevations", len(plans), len(plans))
+    if dxf:
+        from innerleaf.documents.dxf import wall_dxf
+
+        for k, (plan, stem) in enumerate(zip(plans, stems, strict=True)):
+            progress("DXF", k, len(plans))
+            put(folder / "dxf" / f"{stem}.dxf", wall_dxf(plan))
+        progress("DXF", len(plans), len(plans))
+    from innerleaf.documents.xlsx import takeoff_xlsx
+
+    put(folder / "takeoff.xlsx", takeoff_xlsx(plans, takeoff, title))
+    if pdf:
+        from innerleaf.documents.pdf import sheets_pdf
+
+        progress("PDF", 0, 1)
+        put(folder / "sheets.pdf", sheets_pdf(plans, practice, title))
+        progress("PDF", 1, 1)
+    return written

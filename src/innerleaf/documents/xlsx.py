@@ -1,0 +1,212 @@
+"""Takeoff and cut list as a workbook: filterable tables whose totals are formulas with their values."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from io import BytesIO
+
+from innerleaf.documents.schedule import Cell, board_note
+from innerleaf.documents.title import TitleBlock
+from innerleaf.layout.pieces import WallPlan
+from innerleaf.takeoff.model import Takeoff
+
+_CREATED = datetime(2000, 1, 1)  # fixed, so that the same plan gives the same bytes
+_SHOWN = {"mm": ("m", 1000.0), "mm2": ("m²", 1e6), "piece": ("piece", 1.0), "kg": ("kg", 1.0)}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One column: its heading, width in letters, number format, and whether a total stands under it."""
+
+    name: str
+    width: int = 12
+    form: str = ""
+    total: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetTable:
+    """One sheet of the workbook."""
+
+    name: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+
+
+_COUNT, _LENGTH, _AMOUNT, _MASS = "0", "0", "#,##0.00", "#,##0.0"
+
+
+def _shown(unit: str, quantity: float) -> tuple[str, float]:
+    name, per = _SHOWN.get(unit, (unit, 1.0))
+    return name, round(quantity / per, 3)
+
+
+def takeoff_sheet(takeoff: Takeoff) -> SheetTable:
+    """Every quantity by wall, as built."""
+    rows: list[tuple[Cell, ...]] = []
+    for line in takeoff.lines:
+        unit, _ = _shown(line.unit, 0)
+        for share in line.by_wall:
+            part = share.quantity / line.quantity if line.quantity else 0.0
+            quantity = _shown(line.unit, share.quantity)[1]
+            mass = round(line.mass_kg * part, 3)
+            rows.append((line.group, line.item, line.use, share.place, unit, quantity, share.count, mass, line.basis))
+    columns = (
+        Column(name="group", width=14), Column(name="item", width=20), Column(name="use", width=22),
+        Column(name="wall", width=12), Column(name="unit", width=7), Column(name="quantity", form=_AMOUNT),
+        Column(name="pieces", form=_COUNT, total=True), Column(name="mass [kg]", form=_MASS, total=True),
+        Column(name="counted how", width=40),
+    )  # fmt: skip
+    return SheetTable(name="Takeoff", columns=columns, rows=tuple(rows))
+
+
+def purchase_sheet(takeoff: Takeoff) -> SheetTable:
+    """What must be bought, and how near that is to the least possible."""
+    rows: list[tuple[Cell, ...]] = []
+    for buy in takeoff.purchases:
+        unit, net = _shown(buy.unit, buy.net)
+        packs = ", ".join(f"{pack.count} × {pack.size:g} {buy.pack_unit}" for pack in buy.packs)
+        bought, least = _shown(buy.unit, buy.bought)[1], _shown(buy.unit, buy.lower_bound)[1]
+        rows.append((buy.group, buy.item, unit, net, bought, round(buy.waste, 4), least, buy.special, packs, buy.basis))
+    columns = (
+        Column(name="group", width=14), Column(name="item", width=20), Column(name="unit", width=7),
+        Column(name="net", form=_AMOUNT), Column(name="to buy", form=_AMOUNT), Column(name="waste", form="0.0%"),
+        Column(name="least possible", width=14, form=_AMOUNT), Column(name="special", form=_COUNT),
+        Column(name="packs", width=34), Column(name="counted how", width=40),
+    )  # fmt: skip
+    return SheetTable(name="To buy", columns=columns, rows=tuple(rows))
+
+
+def cut_sheet(takeoff: Takeoff) -> SheetTable:
+    """Bars to cut, in the order they are taken; the last column is what is left of each bar."""
+    rows: list[tuple[Cell, ...]] = []
+    for bar in takeoff.bars:
+        for k, piece in enumerate(bar.pieces):
+            left: Cell = bar.remainder_mm if k == len(bar.pieces) - 1 else ""
+            skew = "/".join(f"{a:.1f}°" for a in (piece.skew_a_deg, piece.skew_b_deg)) if (
+                piece.skew_a_deg or piece.skew_b_deg
+            ) else ""
+            rows.append((bar.item, bar.number, bar.stock_mm, piece.mark, piece.wall, piece.use, piece.length_mm, skew, left))
+    columns = (
+        Column(name="item", width=20), Column(name="bar", form=_COUNT), Column(name="stock [mm]", form=_LENGTH),
+        Column(name="mark", width=18), Column(name="wall", width=12), Column(name="use", width=22),
+        Column(name="length [mm]", form=_LENGTH, total=True), Column(name="end cut", width=14),
+        Column(name="left over [mm]", width=14, form=_LENGTH, total=True),
+    )  # fmt: skip
+    return SheetTable(name="Cut list", columns=columns, rows=tuple(rows))
+
+
+def board_sheet(plans: Sequence[WallPlan], takeoff: Takeoff) -> SheetTable:
+    """Boards to cut: which piece from which board, where on it, and what is cut out of it."""
+    notes = {board.mark: (board.layer, board_note(board)) for plan in plans for board in plan.boards}
+    rows: list[tuple[Cell, ...]] = []
+    for board in takeoff.boards:
+        for piece in board.pieces:
+            layer, note = notes.get(piece.mark, ("", ""))
+            area = round(piece.length_mm * piece.width_mm / 1e6, 4)
+            rows.append(
+                (board.item, board.number, f"{board.width_mm} × {board.stock_mm}", piece.mark, piece.wall, layer,
+                 piece.width_mm, piece.length_mm, piece.x_mm, piece.y_mm, area, note)
+            )  # fmt: skip
+    columns = (
+        Column(name="item", width=20), Column(name="board", form=_COUNT), Column(name="stock [mm]", width=14),
+        Column(name="mark", width=18), Column(name="wall", width=12), Column(name="layer", form=_COUNT),
+        Column(name="width [mm]", form=_LENGTH), Column(name="length [mm]", form=_LENGTH),
+        Column(name="from left [mm]", width=14, form=_LENGTH), Column(name="from foot [mm]", width=14, form=_LENGTH),
+        Column(name="area of blank [m²]", width=18, form="0.000", total=True), Column(name="cut", width=34),
+    )  # fmt: skip
+    return SheetTable(name="Boards", columns=columns, rows=tuple(rows))
+
+
+def wall_sheet(plans: Sequence[WallPlan]) -> SheetTable:
+    """One row a wall."""
+    rows: list[tuple[Cell, ...]] = []
+    for plan in plans:
+        wall, up = plan.wall, plan.build_up
+        rows.append(
+            (wall.id, wall.name, wall.room, wall.storey, wall.lining.way.value, wall.lining.profile,
+             " + ".join(wall.lining.boards), wall.length_mm, wall.height_mm, up.total_mm, len(plan.members),
+             len(plan.brackets), len(plan.boards), sum(len(s.places_mm) for s in plan.screws), len(plan.findings))
+        )  # fmt: skip
+    columns = (
+        Column(name="wall"), Column(name="name", width=22), Column(name="room", width=20), Column(name="storey", width=14),
+        Column(name="way", width=16), Column(name="profile"), Column(name="boards", width=24),
+        Column(name="length [mm]", form=_LENGTH, total=True), Column(name="height [mm]", form=_LENGTH),
+        Column(name="lining [mm]", form="0.0"), Column(name="members", form=_COUNT, total=True),
+        Column(name="brackets", form=_COUNT, total=True), Column(name="board pieces", form=_COUNT, total=True),
+        Column(name="screws", form=_COUNT, total=True), Column(name="not kept", form=_COUNT, total=True),
+    )  # fmt: skip
+    return SheetTable(name="Walls", columns=columns, rows=tuple(rows))
+
+
+def finding_sheet(plans: Sequence[WallPlan]) -> SheetTable:
+    """Every rule not kept."""
+    rows = tuple(
+        (f.code, f.wall, f.layer or "", round(f.x_mm), round(f.y_mm), round(f.by_mm), f.rule, f.text, f.remedy)
+        for plan in plans
+        for f in plan.findings
+    )
+    columns = (
+        Column(name="code", width=8), Column(name="wall"), Column(name="layer", form=_COUNT),
+        Column(name="x [mm]", form=_LENGTH), Column(name="y [mm]", form=_LENGTH), Column(name="by [mm]", form=_LENGTH),
+        Column(name="rule", width=28), Column(name="what", width=50), Column(name="remedy", width=50),
+    )  # fmt: skip
+    return SheetTable(name="Findings", columns=columns, rows=rows)
+
+
+def workbook(sheets: Sequence[SheetTable], title: TitleBlock) -> bytes:
+    """Tables to XLSX bytes; the same tables give the same bytes."""
+    import xlsxwriter
+
+    out = BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True})
+    book.set_properties(
+        {"title": title.project, "author": title.firm, "comments": title.statement, "created": _CREATED}
+    )
+    bold = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "bottom"})
+    forms = {c.form: book.add_format({"num_format": c.form} if c.form else {}) for s in sheets for c in s.columns}
+    totals = {
+        c.form: book.add_format({"bold": True, "top": 1, **({"num_format": c.form} if c.form else {})})
+        for s in sheets
+        for c in s.columns
+    }
+    for table in sheets:
+        sheet = book.add_worksheet(table.name)
+        sheet.freeze_panes(1, 0)
+        sheet.set_landscape()
+        sheet.set_paper(9)
+        sheet.fit_to_pages(1, 0)
+        sheet.repeat_rows(0)
+        sheet.set_footer("&L&F · &A&Rpage &P of &N")
+        last = len(table.rows)
+        for x, column in enumerate(table.columns):
+            sheet.set_column(x, x, column.width)
+            sheet.write_string(0, x, column.name, bold)
+            form = forms[column.form]
+            for y, row in enumerate(table.rows, 1):
+                if row[x] != "":
+                    sheet.write(y, x, row[x], form)
+            if column.total and last:
+                letter = xlsxwriter.utility.xl_col_to_name(x)
+                value = sum(row[x] for row in table.rows if isinstance(row[x], int | float))  # type: ignore[misc]
+                formula = f"=SUBTOTAL(109,{letter}2:{letter}{last + 1})"
+                sheet.write_formula(last + 1, x, formula, totals[column.form], round(value, 6))
+        if last:
+            sheet.autofilter(0, 0, last, len(table.columns) - 1)
+    book.close()
+    return out.getvalue()
+
+
+def takeoff_xlsx(plans: Sequence[WallPlan], takeoff: Takeoff, title: TitleBlock) -> bytes:
+    """The whole workbook of a job."""
+    sheets = [
+        takeoff_sheet(takeoff),
+        purchase_sheet(takeoff),
+        cut_sheet(takeoff),
+        board_sheet(plans, takeoff),
+        wall_sheet(plans),
+        finding_sheet(plans),
+    ]
+    return workbook(sheets, title)

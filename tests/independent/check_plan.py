@@ -1,0 +1,892 @@
+"""Recompute every promise of a plan from plan.json alone.
+
+    python check_plan.py plan.json
+
+Prints one sentence per broken promise and exits 1 if there is any. Needs json, math and shapely; it
+knows the file format (docs/plan-json.md) and nothing of the program that wrote the file.
+
+Tolerances: coordinates are rounded to 0.001 mm in the file, so lengths are compared to 0.5 mm (whole
+millimetres are cut), and areas to 1 mm2 per layer plus 0.002 mm along every raked board edge.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections import Counter, defaultdict
+from itertools import pairwise
+from math import hypot, isclose, tan, radians
+from pathlib import Path
+
+import shapely
+from shapely import LineString, Point, Polygon, box
+
+LENGTH = 0.5  # mm
+FREE = {"open end", "external corner", "internal corner"}  # edges without a gap
+LEVEL_ROLES = {"head member", "sill member", "nogging", "backing plate"}
+JOINT_KINDS = {"tapered joint", "cut-edge joint", "cross joint", "inner corner", "perimeter joint"}
+
+
+def check(document):
+    """Every broken promise of a plan, as sentences."""
+    faults = []
+    for plan in document["walls"]:
+        faults += [f"wall {plan['wall']['id']}: {text}" for text in check_wall(plan, document["practice"])]
+    return faults + check_marks(document) + check_takeoff(document)
+
+
+def check_wall(plan, practice):
+    """Broken promises of one wall."""
+    wall = Sight(plan, practice)
+    parts = (
+        check_tiling,
+        check_sizes,
+        check_edges,
+        check_screws,
+        check_spacing,
+        check_members,
+        check_bars,
+        check_brackets,
+        check_fixings,
+        check_upright_joints,
+        check_cross_joints,
+        check_stock,
+        check_filling,
+    )
+    return [text for part in parts for text in part(wall)]
+
+
+class Sight:
+    """One wall with the polygons that several checks need."""
+
+    def __init__(self, plan, practice):
+        self.plan, self.practice, self.rules = plan, practice, practice["rules"]
+        self.wall, self.lining = plan["wall"], plan["wall"]["lining"]
+        self.members = sorted(plan["members"], key=lambda m: (m["x_mm"], m["bottom_mm"]))
+        self.member = {m["mark"]: m for m in self.members}
+        self.bar = {b["mark"]: b for b in plan["bars"]}
+        self.layers = range(1, len(self.lining["boards"]) + 1)
+        self.boards = [b for b in plan["boards"] if b["plane"] == "face"]
+        self.shape = {b["mark"]: Polygon(b["ring"], b["holes"]) for b in self.boards}
+        self.blocked = shapely.union_all(list(blocked(self.wall)))
+        self.free = Polygon(self.wall["outline"]).difference(self.blocked)  # where steel may stand
+        self.area = lined_area(self.wall, plan["gaps"], plan["movement_joints_mm"])
+        self.short = self.rules[
+            "channel_short_of_height_mm" if self.lining["way"] == "bracketed" else "stud_short_of_height_mm"
+        ]
+
+    def found(self, codes, x, layer=None, slack=1.0):
+        """Whether a finding of one of these codes stands at (or within ``slack`` of) x."""
+        return any(
+            f["code"] in codes and abs(f["x_mm"] - x) <= slack and (layer is None or f["layer"] == layer)
+            for f in self.plan["findings"]
+        )
+
+    def of_layer(self, layer):
+        return [b for b in self.boards if b["layer"] == layer]
+
+
+# --- areas ------------------------------------------------------------------------------------------
+
+
+def blocked(wall):
+    """Rectangles of openings, columns and beams."""
+    for o in wall["openings"]:
+        yield box(o["x_mm"], o["sill_mm"], o["x_mm"] + o["width_mm"], o["sill_mm"] + o["height_mm"])
+    for o in stops(wall):
+        yield box(o["x_mm"], o["y_mm"], o["x_mm"] + o["width_mm"], o["y_mm"] + o["height_mm"])
+
+
+def stops(wall):
+    return [o for o in wall["obstacles"] if o["kind"] in ("column", "beam")]
+
+
+def lined_area(wall, gaps, movement_joints):
+    """What the boards of each layer must tile.
+
+    The outline without a band along every edge that meets something: as wide as the side gap along
+    plumb edges, as high as the floor or head gap along the others; at a corner that points into the
+    lining the two bands are joined by what lies between them. Openings, columns and beams (with the
+    same gaps around) and the gaps of movement joints come off too.
+    """
+    ring = wall["outline"]
+    edges = list(zip(ring, ring[1:] + ring[:1], wall["meets"], strict=True))
+    shifts = [inwards(a, b, meets, gaps) for a, b, meets in edges]
+    off = []
+    for (a, b, _), (dx, dy) in zip(edges, shifts, strict=True):
+        if dx or dy:
+            off.append(Polygon([a, b, (b[0] + dx, b[1] + dy), (a[0] + dx, a[1] + dy)]).buffer(0))
+    for k, (b, c, _) in enumerate(edges):
+        a = edges[k - 1][0]
+        turn = (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
+        (ux, uy), (vx, vy) = shifts[k - 1], shifts[k]
+        if turn < 0 and (ux or uy) and (vx or vy):
+            corner = crossing(
+                (a[0] + ux, a[1] + uy), (b[0] + ux, b[1] + uy), (b[0] + vx, b[1] + vy), (c[0] + vx, c[1] + vy)
+            )
+            if corner:
+                off.append(Polygon([b, (b[0] + ux, b[1] + uy), corner, (b[0] + vx, b[1] + vy)]).buffer(0))
+    for o in wall["openings"]:
+        off.append(box(o["x_mm"], o["sill_mm"], o["x_mm"] + o["width_mm"], o["sill_mm"] + o["height_mm"]))
+    for o in stops(wall):
+        off.append(
+            box(
+                o["x_mm"] - gaps["side_mm"],
+                o["y_mm"] - gaps["head_mm"],
+                o["x_mm"] + o["width_mm"] + gaps["side_mm"],
+                o["y_mm"] + o["height_mm"] + gaps["floor_mm"],
+            )
+        )
+    heights = [y for _, y in ring]
+    for x in movement_joints:
+        left = x - gaps["movement_mm"] // 2
+        off.append(box(left, min(heights) - 1, left + gaps["movement_mm"], max(heights) + 1))
+    return Polygon(ring).difference(shapely.union_all(off))
+
+
+def inwards(a, b, meets, gaps):
+    """How far and which way boards keep from an edge of a counter-clockwise outline."""
+    if meets in FREE:
+        return 0, 0
+    if a[0] == b[0]:
+        return (gaps["side_mm"] if b[1] < a[1] else -gaps["side_mm"]), 0
+    return 0, (gaps["floor_mm"] if b[0] > a[0] else -gaps["head_mm"])
+
+
+def crossing(a, b, c, d):
+    """Where the lines ab and cd cross; None if they are parallel."""
+    cross = (b[0] - a[0]) * (d[1] - c[1]) - (b[1] - a[1]) * (d[0] - c[0])
+    if cross == 0:
+        return None
+    t = ((c[0] - a[0]) * (d[1] - c[1]) - (c[1] - a[1]) * (d[0] - c[0])) / cross
+    return a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])
+
+
+def sides(ring):
+    return list(zip(ring, ring[1:] + ring[:1], strict=True))
+
+
+def loops(board):
+    return [board["ring"], *board["holes"]]
+
+
+def raked_length(boards):
+    return sum(
+        hypot(b[0] - a[0], b[1] - a[1])
+        for board in boards
+        for ring in loops(board)
+        for a, b in sides(ring)
+        if a[0] != b[0] and a[1] != b[1]
+    )
+
+
+def check_tiling(wall):
+    """Boards of each layer cover the area once: nothing bare, nothing double."""
+    stated = shapely.union_all([Polygon(ring, holes) for ring, holes in wall.plan["board_area"]])
+    for layer in wall.layers:
+        boards = wall.of_layer(layer)
+        shapes = [wall.shape[b["mark"]] for b in boards]
+        if not all(shape.is_valid for shape in shapes):
+            yield f"layer {layer}: a board's outline crosses itself"
+            continue
+        union = shapely.union_all(shapes)
+        tolerance = 1 + 0.002 * raked_length(boards)
+        double = sum(shape.area for shape in shapes) - union.area
+        bare, beyond = wall.area.difference(union).area, union.difference(wall.area).area
+        if double > tolerance:
+            yield f"layer {layer}: boards overlap by {double:.1f} mm2"
+        if bare > tolerance:
+            yield f"layer {layer}: {bare:.1f} mm2 of the wall are bare"
+        if beyond > tolerance:
+            yield f"layer {layer}: boards reach {beyond:.1f} mm2 beyond the wall area"
+    difference = stated.symmetric_difference(wall.area).area
+    if difference > 1 + 0.002 * wall.area.length:
+        yield f"board_area differs by {difference:.1f} mm2 from outline, openings and gaps"
+    if {b["layer"] for b in wall.boards} - set(wall.layers):
+        yield "a board is of a layer that the lining does not have"
+
+
+def check_sizes(wall):
+    """Stated sizes are those of the ring."""
+    for b in wall.plan["boards"]:
+        xs, ys = [x for x, _ in b["ring"]], [y for _, y in b["ring"]]
+        width, length = max(xs) - min(xs), max(ys) - min(ys)
+        if abs(width - b["width_mm"]) > 0.01 or abs(length - b["length_mm"]) > 0.01:
+            yield f"board {b['mark']} is {width} x {length} mm, said {b['width_mm']} x {b['length_mm']} mm"
+
+
+# --- boards on steel --------------------------------------------------------------------------------
+
+
+def joints_of(boards, upright):
+    """Edges that two boards of a layer share: (place, from, to), merged."""
+    spans = defaultdict(lambda: ([], []))
+    at, along = (0, 1) if upright else (1, 0)
+    for board in boards:
+        for ring in loops(board):
+            for a, b in sides(ring):
+                if a[at] == b[at] and a[along] != b[along]:
+                    way = 0 if b[along] > a[along] else 1
+                    spans[a[at]][way].append((min(a[along], b[along]), max(a[along], b[along])))
+    joints = []
+    for place, (ups, downs) in sorted(spans.items()):
+        both = [(max(a, c), min(b, d)) for a, b in ups for c, d in downs if min(b, d) > max(a, c)]
+        joints += [(place, a, b) for a, b in sorted(both)]
+    return joints
+
+
+def uncovered(low, high, spans):
+    """Stretches of low..high that no span covers."""
+    at, bare = low, []
+    for a, b in sorted(spans):
+        if a > at:
+            bare.append((at, min(a, high)))
+        at = max(at, b)
+        if at >= high:
+            break
+    if at < high:
+        bare.append((at, high))
+    return [(a, b) for a, b in bare if b - a > LENGTH]
+
+
+def check_edges(wall):
+    """Every upright board edge lies on a member; a joint on the member's middle.
+
+    Members end short of what is above and below them, where tracks hold the board: bare ends up to the
+    height of a track's leg are lawful. Edges lower than the shortest stud that is cut need none.
+    """
+    for layer in wall.layers:
+        boards = wall.of_layer(layer)
+        joints = joints_of(boards, upright=True)
+        for x, low, high in joints:
+            middles = [m for m in wall.members if abs(m["x_mm"] - x) <= LENGTH]
+            yield from bare_edges(wall, layer, "joint", x, low, high, middles)
+        for board in boards:
+            for ring in loops(board):
+                for a, b in sides(ring):
+                    if a[0] == b[0]:
+                        low, high = min(a[1], b[1]), max(a[1], b[1])
+                        behind = [
+                            m for m in wall.members if abs(m["x_mm"] - a[0]) <= m["face_mm"] / 2 + LENGTH
+                        ]
+                        yield from bare_edges(
+                            wall, layer, f"edge of {board['mark']}", a[0], low, high, behind
+                        )
+
+
+def bare_edges(wall, layer, what, x, low, high, members):
+    if high - low <= wall.rules["cripple_min_mm"] + 2 * wall.short:
+        return
+    if wall.found({"L101", "L103"}, x, slack=wall.rules["member_spacing_max_mm"]):
+        return
+    spans = [(m["bottom_mm"], m["top_mm"]) for m in members]
+    level = [
+        (b["ay_mm"] - b["face_mm"] / 2, b["ay_mm"] + b["face_mm"] / 2)
+        for b in wall.plan["bars"]
+        if not b["member"]
+        and b["ay_mm"] == b["by_mm"]
+        and min(b["ax_mm"], b["bx_mm"]) - 1 <= x <= max(b["ax_mm"], b["bx_mm"]) + 1
+    ]
+    leg = wall.short + wall.rules["deflection_head_gap_mm"] + LENGTH
+    for a, b in uncovered(low, high, spans + level):
+        at_end = a == low or b == high
+        if not (at_end and b - a <= leg + rake_at(wall, x, members)):
+            yield f"layer {layer}: {what} at x = {x} mm is off the members from y = {a:.0f} to {b:.0f} mm"
+
+
+def rake_at(wall, x, members):
+    """How much a stud's centre line may end below a point of the slope over its face."""
+    slopes = [
+        abs((b[1] - a[1]) / (b[0] - a[0]))
+        for a, b in sides(wall.wall["outline"])
+        if a[0] != b[0] and min(a[0], b[0]) - 100 <= x <= max(a[0], b[0]) + 100
+    ]
+    return max(slopes, default=0) * max([m["face_mm"] for m in members], default=0)
+
+
+def check_screws(wall):
+    """Every screw is in steel and in its board, clear of edges; no stretch of board unscrewed."""
+    rules = wall.rules
+    flange = rules["screw_flange_edge_min_mm"]
+    lines = defaultdict(list)
+    board_of = {b["mark"]: b for b in wall.boards}
+    for line in wall.plan["screws"]:
+        board, places = board_of.get(line["board"]), line["places_mm"]
+        if board is None or board["layer"] != line["layer"]:
+            yield f"screws into {line['board']}, which is no board of layer {line['layer']}"
+            continue
+        lines[line["board"]].append(line)
+        member, bar = wall.member.get(line["support"]), wall.bar.get(line["support"])
+        if line["upright"] and member:
+            aside, low, high = abs(line["at_mm"] - member["x_mm"]), member["bottom_mm"], member["top_mm"]
+            half = member["face_mm"] / 2
+        elif not line["upright"] and bar and bar["ay_mm"] == bar["by_mm"]:
+            aside, low, high = abs(line["at_mm"] - bar["ay_mm"]), bar["ax_mm"], bar["bx_mm"]
+            half = bar["face_mm"] / 2
+        else:
+            yield f"screws of {line['board']} into {line['support']}, which is no member there"
+            continue
+        if aside > half - flange + LENGTH:
+            yield f"screws of {line['board']} at {line['at_mm']} mm miss {line['support']}"
+        if places and (min(places) < low - LENGTH or max(places) > high + LENGTH):
+            yield f"screws of {line['board']} reach beyond the ends of {line['support']}"
+        limit = rules[
+            "screw_spacing_final_max_mm" if line["layer"] == wall.layers[-1] else "screw_spacing_first_max_mm"
+        ]
+        if any(b <= a for a, b in pairwise(places)):
+            yield f"screws of {line['board']} on {line['support']} are not in order"
+        yield from gaps_between(wall, board, line, limit)
+    for mark, found in lines.items():
+        yield from edge_distances(wall, board_of[mark], found)
+    yield from unscrewed(wall, lines)
+
+
+def point(line, place):
+    return (line["at_mm"], place) if line["upright"] else (place, line["at_mm"])
+
+
+def gaps_between(wall, board, line, limit):
+    """Consecutive screws are close enough wherever the board runs through between them."""
+    for a, b in pairwise(line["places_mm"]):
+        if b - a > limit and wall.shape[board["mark"]].covers(LineString([point(line, a), point(line, b)])):
+            yield f"screws of {board['mark']} on {line['support']} are {b - a} mm apart, {limit} mm allowed"
+
+
+def edge_distances(wall, board, lines):
+    """Screws keep their distance from factory edges and from cut edges."""
+    left, right = min(x for x, _ in board["ring"]), max(x for x, _ in board["ring"])
+    bound, cut = [], []
+    for ring in loops(board):
+        for a, b in sides(ring):
+            factory = a[0] == b[0] and (
+                (a[0] == left and board["left_bound"]) or (a[0] == right and board["right_bound"])
+            )
+            (bound if factory else cut).append(LineString([a, b]))
+    points = shapely.points([point(line, place) for line in lines for place in line["places_mm"]])
+    shape = wall.shape[board["mark"]]
+    shapely.prepare(shape)
+    if not shapely.covers(shape, points).all():
+        yield f"a screw of {board['mark']} is outside the board"
+    for edges, least in (
+        (bound, wall.rules["screw_edge_bound_min_mm"]),
+        (cut, wall.rules["screw_edge_cut_min_mm"]),
+    ):
+        if edges:
+            near = shapely.distance(shapely.MultiLineString(edges), points).min()
+            if near < least - 0.01:
+                yield f"a screw of {board['mark']} is {near:.1f} mm from an edge, {least} mm wanted"
+
+
+def unscrewed(wall, lines):
+    """A board is screwed to every member it crosses, from end to end."""
+    edge = wall.rules["screw_edge_cut_min_mm"]
+    for board in wall.boards:
+        shape = wall.shape[board["mark"]]
+        left, low, right, high = shape.bounds
+        on = {line["support"]: line for line in lines[board["mark"]] if line["upright"]}
+        limit = wall.rules[
+            "screw_spacing_final_max_mm"
+            if board["layer"] == wall.layers[-1]
+            else "screw_spacing_first_max_mm"
+        ]
+        for m in wall.members:
+            x = m["x_mm"]
+            if not left + edge <= x <= right - edge or m["top_mm"] <= low or m["bottom_mm"] >= high:
+                continue
+            track = LineString([(x, max(low, m["bottom_mm"])), (x, min(high, m["top_mm"]))])
+            for stretch in shapely.get_parts(shape.buffer(-edge, join_style="mitre").intersection(track)):
+                if stretch.geom_type != "LineString" or stretch.length < 100:
+                    continue
+                _, a, _, b = stretch.bounds
+                places = (
+                    [y for y in on[m["mark"]]["places_mm"] if a - 1 <= y <= b + 1] if m["mark"] in on else []
+                )
+                if not places:
+                    yield f"{board['mark']} is not screwed to {m['mark']} from y = {a:.0f} to {b:.0f} mm"
+                elif places[0] - a > 100 or b - places[-1] > 100:
+                    yield f"{board['mark']} is not screwed to the ends of {m['mark']}"
+                elif any(q - p > limit for p, q in pairwise(places)):
+                    yield f"{board['mark']}: screws on {m['mark']} more than {limit} mm apart"
+
+
+def check_spacing(wall):
+    """At every level of the wall, what carries the boards is close enough side by side."""
+    limit = wall.rules["member_spacing_max_mm"]
+    if wall.lining["way"] == "bracketed":
+        limit = min(limit, wall.rules["bracket_row_spacing_max_mm"])
+    if wall.lining["tiled"] and len(wall.lining["boards"]) == 1:
+        limit = min(limit, wall.rules["member_spacing_tiled_mm"])
+    least = wall.rules["cripple_min_mm"] + 60
+    left, low, right, high = wall.area.bounds
+    levels = {low, high} | {y for m in wall.members for y in (m["bottom_mm"], m["top_mm"])}
+    levels |= {y for part in shapely.get_parts(wall.area) for _, y in shapely.get_coordinates(part).tolist()}
+    said = set()
+    for under, over in pairwise(sorted(levels)):
+        if over - under <= wall.short + wall.rules["deflection_head_gap_mm"] + 5:
+            continue  # beside the ends of studs, where the tracks carry
+        y = (under + over) / 2
+        here = [m for m in wall.members if m["bottom_mm"] <= y <= m["top_mm"]]
+        for stretch in shapely.get_parts(wall.area.intersection(LineString([(left - 1, y), (right + 1, y)]))):
+            a, _, b, _ = stretch.bounds
+            inside = [m["x_mm"] for m in here if a - m["face_mm"] <= m["x_mm"] <= b + m["face_mm"]]
+            for p, q in pairwise([a, *inside, b]):
+                if q - p > limit + LENGTH and (p, q) not in said and tall(wall, (p + q) / 2, y) > least:
+                    if not any(
+                        f["code"] in ("L101", "L103") and p - 1 <= f["x_mm"] <= q + 1
+                        for f in wall.plan["findings"]
+                    ):
+                        said.add((p, q))
+                        yield f"boards span {q - p:.0f} mm from x = {p:.0f} mm at y = {y:.0f} mm, {limit} mm allowed"
+
+
+def tall(wall, x, y):
+    """Height of the lined area at a point."""
+    left, low, right, high = wall.area.bounds
+    for part in shapely.get_parts(wall.area.intersection(LineString([(x, low - 1), (x, high + 1)]))):
+        if part.bounds[1] <= y <= part.bounds[3]:
+            return part.bounds[3] - part.bounds[1]
+    return 0.0
+
+
+# --- steel ------------------------------------------------------------------------------------------
+
+
+def check_members(wall):
+    """Every member stands in the clear and is short of what is above it, by the rule and not by much more."""
+    rules = wall.rules
+    for m in wall.members:
+        half, middle = m["face_mm"] / 2 - 0.01, (m["bottom_mm"] + m["top_mm"]) / 2
+        clear = clear_at(wall, m["x_mm"], middle)
+        strip = [clear_at(wall, m["x_mm"] + side, middle) for side in (-half, half)]
+        if clear is None or None in strip:
+            yield f"{m['mark']} does not stand in the clear"
+            continue
+        least_top, most_bottom = min(s[1] for s in strip), max(s[0] for s in strip)
+        moves = rules["deflection_head_gap_mm"] if wall.wall["head_moves"] else 0
+        if m["top_mm"] > clear[1] - wall.short + LENGTH:
+            yield f"{m['mark']} is {clear[1] - m['top_mm']:.1f} mm short of the clear height, {wall.short} mm wanted"
+        if m["top_mm"] < min(clear[1], least_top) - wall.short - moves - 1.5:
+            yield f"{m['mark']} ends {clear[1] - m['top_mm']:.1f} mm below what is above it"
+        if m["bottom_mm"] < clear[0] - LENGTH or m["bottom_mm"] > max(clear[0], most_bottom) + 1.5:
+            yield f"{m['mark']} starts at {m['bottom_mm']:.1f} mm, the clear height at {clear[0]:.1f} mm"
+        if moves and m["top_mm"] > head_at(wall, m["x_mm"]) - wall.short - moves + LENGTH:
+            yield f"{m['mark']} leaves a moving head too little room"
+
+
+def clear_at(wall, x, y):
+    """The free stretch of the plumb line at x that holds y."""
+    _, low, _, high = wall.free.bounds
+    for part in shapely.get_parts(wall.free.intersection(LineString([(x, low - 1), (x, high + 1)]))):
+        if part.geom_type == "LineString" and part.bounds[1] <= y <= part.bounds[3]:
+            return part.bounds[1], part.bounds[3]
+    return None
+
+
+def head_at(wall, x):
+    """The outline's height at x."""
+    outline = Polygon(wall.wall["outline"])
+    _, low, _, high = outline.bounds
+    return outline.intersection(LineString([(x, low - 1), (x, high + 1)])).bounds[3]
+
+
+def check_bars(wall):
+    """Bars make up their members, splices overlap, lengths are those of the geometry, nothing stands in another."""
+    of_member = defaultdict(list)
+    for b in wall.plan["bars"]:
+        distance = hypot(b["bx_mm"] - b["ax_mm"], b["by_mm"] - b["ay_mm"])
+        skew = sum(tan(radians(abs(b[f"skew_{end}_deg"]))) * b["face_mm"] for end in "ab")
+        if b["length_mm"] < distance - 1.5 or (b["member"] and b["length_mm"] > distance + skew + 1.5):
+            yield f"bar {b['mark']} is cut to {b['length_mm']} mm, its place is {distance:.1f} mm long"
+        if b["member"]:
+            of_member[b["member"]].append(b)
+    for m in wall.members:
+        bars = of_member.pop(m["mark"], [])
+        spans = [tuple(sorted((b["ay_mm"], b["by_mm"]))) for b in bars]
+        if uncovered(m["bottom_mm"], m["top_mm"], spans):
+            yield f"{m['mark']} is not made up of its bars over its whole height"
+        if any(
+            abs(b["ax_mm"] - b["bx_mm"]) > LENGTH or abs(b["ax_mm"] - m["x_mm"]) > m["face_mm"] / 2
+            for b in bars
+        ):
+            yield f"a bar of {m['mark']} stands beside it"
+        yield from check_splices(wall, m, bars)
+    for mark in of_member:
+        yield f"bars belong to {mark}, which is no member"
+    yield from overlapping(wall)
+
+
+def check_splices(wall, member, bars):
+    lines = defaultdict(list)
+    for b in bars:
+        lines[
+            b["ax_mm"], b["mark"][len(member["mark"]) :][:1] in "LR" and b["mark"][len(member["mark"]) :][:1]
+        ].append(b)
+    for line in lines.values():
+        profile = wall.practice["profiles"].get(line[0]["item"])
+        for one, two in pairwise(sorted(line, key=lambda b: b["ay_mm"])):
+            overlap = one["by_mm"] - two["ay_mm"]
+            if profile and overlap < profile["splice_overlap_mm"] - 1.5:
+                yield f"{member['mark']}: a splice overlaps {overlap:.0f} mm, {profile['splice_overlap_mm']} mm wanted"
+
+
+def overlapping(wall):
+    """No two members stand in one another."""
+    for k, m in enumerate(wall.members):
+        for n in wall.members[k + 1 :]:
+            if n["x_mm"] - n["face_mm"] / 2 >= m["x_mm"] + m["face_mm"] / 2 - LENGTH:
+                if n["x_mm"] - m["x_mm"] > 1000:
+                    break
+                continue
+            if min(m["top_mm"], n["top_mm"]) - max(m["bottom_mm"], n["bottom_mm"]) > LENGTH:
+                yield f"{m['mark']} and {n['mark']} stand in one another"
+
+
+def check_brackets(wall):
+    """Every channel of a bracketed lining is held at lawful spacing, within reach of the wall."""
+    if wall.lining["way"] != "bracketed":
+        if wall.plan["brackets"]:
+            yield "brackets on a lining that stands free"
+        return
+    rules, held = wall.rules, defaultdict(list)
+    for b in wall.plan["brackets"]:
+        m, sort = wall.member.get(b["member"]), wall.practice["brackets"][b["item"]]
+        if m is None or abs(m["x_mm"] - b["x_mm"]) > 1 or not m["bottom_mm"] <= b["y_mm"] <= m["top_mm"]:
+            yield f"{b['mark']} is not on its channel"
+            continue
+        held[m["mark"]].append(b["y_mm"])
+        reaches = sort["reach_min_mm"] <= b["projection_mm"] <= sort["reach_max_mm"]
+        if not reaches and not any(
+            f["code"] == "L301" and abs(f["x_mm"] - b["x_mm"]) <= 1 and abs(f["y_mm"] - b["y_mm"]) <= 1
+            for f in wall.plan["findings"]
+        ):
+            yield f"{b['mark']} must project {b['projection_mm']} mm and cannot"
+    for m in wall.members:
+        if m["role"] == "side track" or wall.found({"L302"}, m["x_mm"]):
+            continue
+        ys = sorted(held[m["mark"]])
+        if not ys:
+            yield f"{m['mark']} is held by no bracket"
+            continue
+        if max((b - a for a, b in pairwise(ys)), default=0) > rules["bracket_spacing_max_mm"]:
+            yield f"{m['mark']}: brackets more than {rules['bracket_spacing_max_mm']} mm apart"
+        ends = max(ys[0] - m["bottom_mm"], m["top_mm"] - ys[-1])
+        if ends > rules["bracket_end_distance_max_mm"] + LENGTH:
+            yield f"{m['mark']}: {ends:.0f} mm from an end to the first bracket"
+
+
+def check_fixings(wall):
+    """Perimeter profiles are fixed at lawful spacing, near both ends."""
+    rules = wall.rules
+    for line in wall.plan["fixings"]:
+        bar = wall.bar.get(line["bar"])
+        if bar is None:
+            yield f"fixings of {line['bar']}, which is no bar"
+            continue
+        upright = bool(bar["member"])
+        limit = rules["end_fixing_spacing_max_mm" if upright else "track_fixing_spacing_max_mm"]
+        apart = max((hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(line["places_mm"])), default=0)
+        if apart > limit + 1.5:
+            yield f"fixings of {line['bar']} are {apart:.0f} mm apart, {limit} mm allowed"
+    fixed = {line["bar"] for line in wall.plan["fixings"]}
+    for b in wall.plan["bars"]:
+        if (
+            b["role"] in ("floor track", "head track")
+            and b["mark"] not in fixed
+            and not beside_free_edge(wall, b)
+        ):
+            yield f"{b['mark']} is not fixed"
+
+
+def beside_free_edge(wall, bar):
+    """Whether a track runs along a free edge of the outline, where there is nothing to fix to."""
+    middle = Point((bar["ax_mm"] + bar["bx_mm"]) / 2, (bar["ay_mm"] + bar["by_mm"]) / 2)
+    return any(
+        meets in FREE and LineString([a, b]).distance(middle) <= bar["face_mm"]
+        for (a, b), meets in zip(sides(wall.wall["outline"]), wall.wall["meets"], strict=True)
+    )
+
+
+# --- joints -----------------------------------------------------------------------------------------
+
+
+def panel_of(wall, x):
+    return next((k for k, g in enumerate(wall.plan["grids"]) if g["from_mm"] <= x <= g["to_mm"]), -1)
+
+
+def check_upright_joints(wall):
+    """Joints keep clear of jambs and of the joints of the next layer."""
+    rules, clear = wall.rules, wall.rules["jamb_clear_mm"]
+    width = min(wall.practice["boards"][item]["width_mm"] for item in wall.lining["boards"])
+    offset = min(int(width / wall.lining["bays_per_board"]), rules["layer_joint_offset_min_mm"])
+    before = []
+    for layer in wall.layers:
+        places = sorted({x for x, _, _ in joints_of(wall.of_layer(layer), upright=True)})
+        for x in places:
+            if not any(abs(x - said) <= LENGTH for said in wall.plan["vertical_joints_mm"][layer - 1]):
+                yield f"layer {layer}: a joint at x = {x} mm is not listed"
+            for o in wall.wall["openings"]:
+                for jamb in (o["x_mm"], o["x_mm"] + o["width_mm"]):
+                    inside = panel_of(wall, jamb) == panel_of(wall, x)
+                    if abs(x - jamb) < clear and inside and not wall.found({"L201"}, x, layer):
+                        yield f"layer {layer}: joint at x = {x} mm is {abs(x - jamb)} mm from a jamb of {o['id']}"
+            for other in before:
+                if abs(x - other) < offset and panel_of(wall, x) == panel_of(wall, other):
+                    if not wall.found({"L204"}, x, layer) and not wall.found({"L204"}, other, layer - 1):
+                        yield f"layer {layer}: joint at x = {x} mm is {abs(x - other)} mm from one of the layer below"
+        before = places
+
+
+def check_cross_joints(wall):
+    """Cross joints are staggered against their neighbours and the layer below, and clear of heads and sills."""
+    stagger, clear = wall.rules["cross_joint_stagger_min_mm"], wall.rules["head_clear_mm"]
+    before = []
+    for layer in wall.layers:
+        joints = joints_of(wall.of_layer(layer), upright=False)
+
+        def listed(code, a, b, layer=layer):
+            return any(
+                f["code"] == code and f["layer"] in (layer, layer - 1) and a - 1 <= f["x_mm"] <= b + 1
+                for f in wall.plan["findings"]
+            )
+
+        for k, (y, a, b) in enumerate(joints):
+            for z, c, d in joints[k + 1 :]:
+                touching = abs(b - c) <= LENGTH or abs(d - a) <= LENGTH
+                if touching and abs(y - z) < stagger and not listed("L205", min(a, c), max(b, d)):
+                    yield f"layer {layer}: cross joints at y = {y} and {z} mm side by side, {stagger} mm stagger wanted"
+            for z, c, d in before:
+                if (
+                    min(b, d) > max(a, c)
+                    and abs(y - z) < stagger
+                    and not listed("L204", min(a, c), max(b, d))
+                ):
+                    yield f"layer {layer}: cross joint at y = {y} mm over one at {z} mm in the layer below"
+            for o in wall.wall["openings"]:
+                for level in (o["sill_mm"], o["sill_mm"] + o["height_mm"]):
+                    over = a < o["x_mm"] + o["width_mm"] and b > o["x_mm"]
+                    if over and abs(y - level) < clear and not listed("L202", a, b):
+                        yield f"layer {layer}: cross joint at y = {y} mm is in line with {o['id']}"
+        before = joints
+
+
+# --- stock, filling ---------------------------------------------------------------------------------
+
+
+def check_stock(wall):
+    """Every piece can be cut from something that is sold, or is listed."""
+    goods = wall.practice
+    for b in wall.plan["bars"]:
+        if b["item"] in goods["profiles"] and b["length_mm"] > max(
+            goods["profiles"][b["item"]]["stock_lengths_mm"]
+        ):
+            if not wall.found({"L104"}, b["ax_mm"]):
+                yield f"bar {b['mark']} of {b['length_mm']} mm is longer than any stock"
+    for b in wall.plan["boards"]:
+        sort = goods["boards"][b["item"]]
+        if b["width_mm"] > sort["width_mm"] + 0.01:
+            yield f"board {b['mark']} is {b['width_mm']} mm wide, sold {sort['width_mm']} mm wide"
+        if b["length_mm"] > max(sort["lengths_mm"]) + 0.01 and not wall.found({"L104"}, b["ring"][0][0]):
+            yield f"board {b['mark']} of {b['length_mm']} mm is longer than any stock"
+    for s in wall.plan["slabs"]:
+        sort = goods["insulation"][s["item"]]
+        if sorted((s["width_mm"], s["length_mm"])) > sorted((sort["width_mm"], sort["length_mm"])):
+            yield f"slab {s['mark']} is larger than a slab"
+    for s in wall.plan["membrane"]:
+        if s["width_mm"] > goods["membranes"][s["item"]]["width_mm"]:
+            yield f"strip {s['mark']} is wider than the roll"
+
+
+def check_filling(wall):
+    """Insulation lies once and inside the wall; the vapour control layer covers what boards cover."""
+    outline = Polygon(wall.wall["outline"]).buffer(0.01)
+    for layer in {s["layer"] for s in wall.plan["slabs"]}:
+        shapes = [Polygon(s["ring"]) for s in wall.plan["slabs"] if s["layer"] == layer]
+        union = shapely.union_all(shapes)
+        if sum(shape.area for shape in shapes) - union.area > 1 + 0.002 * union.length:
+            yield f"insulation layer {layer}: slabs overlap"
+        if union.difference(outline).area > 1:
+            yield f"insulation layer {layer} reaches beyond the wall"
+    if wall.lining["membrane"]:
+        sheet = shapely.union_all([Polygon(s["ring"], s["holes"]) for s in wall.plan["membrane"]])
+        bare = wall.area.difference(sheet).area
+        if bare > 1 + 0.002 * wall.area.length:
+            yield f"the vapour control layer leaves {bare:.0f} mm2 bare"
+
+
+# --- the building -----------------------------------------------------------------------------------
+
+
+def check_marks(document):
+    """No mark stands for two pieces."""
+    marks = Counter(
+        piece["mark"]
+        for plan in document["walls"]
+        for kind in ("bars", "boards", "brackets", "slabs", "membrane")
+        for piece in plan[kind]
+    )
+    return [f"mark {mark} stands for {number} pieces" for mark, number in marks.items() if number > 1]
+
+
+def ring_area(ring):
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in sides(ring))) / 2
+
+
+def sheet_area(piece):
+    return ring_area(piece["ring"]) - sum(ring_area(hole) for hole in piece["holes"])
+
+
+def measured(document):
+    """Quantity and number of pieces by (group, item, use, wall), straight from the places."""
+    sums = defaultdict(lambda: [0.0, 0])
+
+    def add(group, item, use, wall, quantity, number=1):
+        entry = sums[group, item, use, wall]
+        entry[0] += quantity
+        entry[1] += number
+
+    consumables = document["practice"]["consumables"]
+    for plan in document["walls"]:
+        wall = plan["wall"]["id"]
+        for b in plan["bars"]:
+            single = b["item"] in consumables and consumables[b["item"]]["unit"] == "piece"
+            add("frame", b["item"], b["role"], wall, 1 if single else b["length_mm"])
+        for b in plan["boards"]:
+            use = f"layer {b['layer']}" if b["plane"] == "face" else f"reveal, layer {b['layer']}"
+            add("boards", b["item"], use, wall, sheet_area(b))
+        for s in plan["slabs"]:
+            add("insulation", s["item"], f"layer {s['layer']}", wall, ring_area(s["ring"]))
+        for s in plan["membrane"]:
+            add("membrane", s["item"], "vapour control", wall, s["width_mm"] * s["length_mm"])
+        for b in plan["brackets"]:
+            add("brackets", b["item"], "bracket", wall, 1)
+        for line in plan["screws"]:
+            number = len(line["places_mm"])
+            add("fixings", line["item"], f"boards, layer {line['layer']}", wall, number, number)
+        for line in plan["fixings"]:
+            add("fixings", line["item"], "perimeter", wall, len(line["places_mm"]), len(line["places_mm"]))
+        for run in plan["runs"]:
+            if run["kind"] in JOINT_KINDS:
+                layer = f"layer {run['layer']}" if run["layer"] else "all layers"
+                add("joints", run["kind"], layer, wall, run["length_mm"])
+            else:
+                add(
+                    "beads" if "bead" in run["kind"] else "sealing",
+                    run["item"],
+                    run["kind"],
+                    wall,
+                    run["length_mm"],
+                )
+    return sums
+
+
+def check_takeoff(document):
+    """What is taken off is what is placed; what is bought holds what is cut."""
+    takeoff, faults = document["takeoff"], []
+    lines = {
+        (line["group"], line["item"], line["use"], share["place"]): (share["quantity"], share["count"])
+        for line in takeoff["lines"]
+        for share in line["by_wall"]
+    }
+    for key, (quantity, number) in measured(document).items():
+        key = (
+            key if key[1] else next((k for k in lines if (k[0], k[2], k[3]) == (key[0], key[2], key[3])), key)
+        )
+        said = lines.get(key, (0, 0))
+        if not isclose(said[0], quantity, rel_tol=1e-6, abs_tol=5) or said[1] != number:
+            faults.append(
+                f"takeoff: {' / '.join(key)} is {quantity:.0f} ({number}), said {said[0]} ({said[1]})"
+            )
+    for line in takeoff["lines"]:
+        for shares in (line["by_wall"], line["by_room"]):
+            if not isclose(sum(s["quantity"] for s in shares), line["quantity"], rel_tol=1e-6, abs_tol=0.01):
+                faults.append(f"takeoff: shares of {line['item']} ({line['use']}) do not add up")
+    return faults + check_purchases(document) + check_cut_lists(document)
+
+
+def check_purchases(document):
+    """Packs make what is bought; that is no less than what is built and than the bound."""
+    faults = []
+    used = {line["item"] for line in document["takeoff"]["lines"] if line["group"] != "joints"} - {
+        "penetration"
+    }
+    for p in document["takeoff"]["purchases"]:
+        used.discard(p["item"])
+        if not p["special"] and p["bought"] < max(p["net"], p["lower_bound"]) - 1:
+            faults.append(f"purchase of {p['item']}: {p['bought']} bought, {p['net']} needed")
+        packs = sum(pack["size"] * pack["count"] for pack in p["packs"])
+        if p["unit"] == p["pack_unit"] and not isclose(packs, p["bought"], abs_tol=0.01):
+            faults.append(f"purchase of {p['item']}: the packs do not make what is bought")
+    return faults + [f"{item} is used but not bought" for item in sorted(used)]
+
+
+def check_cut_lists(document):
+    """Every piece is cut once, from a bar or board that holds it and can be bought."""
+    goods, faults = document["practice"], []
+    takeoff, kerf = document["takeoff"], document["takeoff"]["rates"]["kerf_mm"]
+    bars = {b["mark"]: b for plan in document["walls"] for b in plan["bars"]}
+    boards = {b["mark"]: b for plan in document["walls"] for b in plan["boards"]}
+    cut = Counter(p["mark"] for stock in takeoff["bars"] + takeoff["boards"] for p in stock["pieces"])
+    special = sum(p["special"] for p in takeoff["purchases"])
+    by_length = {
+        m for m, b in bars.items() if goods["consumables"].get(b["item"], {}).get("unit", "mm") == "mm"
+    }
+    missing = (by_length | boards.keys()) - cut.keys()
+    if len(missing) > special:
+        faults.append(f"not on a cut list: {', '.join(sorted(missing)[:5])}")
+    faults += [f"cut list: {mark} is cut {number} times" for mark, number in cut.items() if number > 1]
+    for bar in takeoff["bars"]:
+        needed = sum(p["length_mm"] for p in bar["pieces"]) + kerf * (len(bar["pieces"]) - 1)
+        if needed > bar["stock_mm"]:
+            faults.append(f"cut list: bar {bar['number']} of {bar['item']} is too short")
+        if (
+            bar["item"] in goods["profiles"]
+            and bar["stock_mm"] not in goods["profiles"][bar["item"]]["stock_lengths_mm"]
+        ):
+            faults.append(f"cut list: {bar['item']} of {bar['stock_mm']} mm cannot be bought")
+        faults += [
+            f"cut list: {p['mark']} is {p['length_mm']} mm, placed as {bars[p['mark']]['length_mm']} mm"
+            for p in bar["pieces"]
+            if p["length_mm"] != bars[p["mark"]]["length_mm"]
+        ]
+    for board in takeoff["boards"]:
+        faults += check_cut_board(board, goods["boards"][board["item"]], boards)
+    return faults
+
+
+def check_cut_board(board, sort, placed):
+    """Pieces lie inside their board and clear of one another, at their true size."""
+    name, faults = f"cut list: board {board['number']} of {board['item']}", []
+    if board["stock_mm"] not in sort["lengths_mm"]:
+        faults.append(f"{name}: {board['stock_mm']} mm cannot be bought")
+    shapes = []
+    for p in board["pieces"]:
+        x, y = p["x_mm"], p["y_mm"]
+        shapes.append(box(x, y, x + p["width_mm"], y + p["length_mm"]))
+        true = placed[p["mark"]]
+        if abs(p["width_mm"] - true["width_mm"]) > 0.01 or abs(p["length_mm"] - true["length_mm"]) > 0.01:
+            faults.append(f"{name}: {p['mark']} has another size where it is placed")
+    whole = box(0, 0, sort["width_mm"], board["stock_mm"]).buffer(0.01)
+    union = shapely.union_all(shapes)
+    if not whole.covers(union):
+        faults.append(f"{name}: a piece reaches beyond it")
+    if sum(shape.area for shape in shapes) - union.area > 10:
+        faults.append(f"{name}: pieces overlap")
+    return faults
+
+
+def main(arguments):
+    """Check one file; 0: all promises kept, 1: some broken, 2: not called with one file."""
+    if len(arguments) != 1:
+        print("usage: python check_plan.py plan.json", file=sys.stderr)
+        return 2
+    document = json.loads(Path(arguments[0]).read_text(encoding="utf-8"))
+    if (document.get("format"), document.get("version")) != ("innerleaf-plan", 1):
+        print("not a plan of version 1", file=sys.stderr)
+        return 2
+    faults = check(document)
+    print("\n".join(faults) if faults else f"{len(document['walls'])} walls: every promise kept")
+    return 1 if faults else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

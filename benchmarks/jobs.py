@@ -135,7 +135,7 @@ def _column(length: int, _clear: int, draw: Random) -> Fields:
     return {"obstacles": [{"kind": "column", "x": length - width, "width": width, "projection": 200}]}
 
 
-def _boxes(length: int, _clear: int, draw: Random) -> Fields:
+def _boxes(_length: int, _clear: int, draw: Random) -> Fields:
     count = draw.randrange(1, 4)
     return {"boxes": [{"x": draw.randrange(150, 331), "y": 300 + 400 * index} for index in range(count)]}
 

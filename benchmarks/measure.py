@@ -1,18 +1,20 @@
-"""Plan one job file and print, as JSON, the seconds of each step and the peak memory of this process.
+"""Plan one job file; print, as JSON, the seconds of each step and the peak memory.
 
 Started by `bench.py` as a child, so that nothing else is in its memory:
-`measure.py JOB OUT --workers 2 --pdf`. Without --pdf, the drawings are SVG only.
+`measure.py JOB --workers 2 --papers svg`. Papers go into a folder that is removed afterwards.
 """
 
 from __future__ import annotations
 
 import argparse
+import gc
 import json
 import resource
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from time import perf_counter
 
 
@@ -20,10 +22,10 @@ def main() -> None:
     """Measure one run."""
     parser = argparse.ArgumentParser()
     parser.add_argument("job", type=Path)
-    parser.add_argument("out", type=Path)
     parser.add_argument("--workers", type=int, default=1)
-    parser.add_argument("--pdf", action="store_true")
+    parser.add_argument("--papers", choices=["svg", "all"], default="svg")
     given = parser.parse_args()
+    gc.disable()  # as the command line does
     seconds: dict[str, float] = {}
 
     @contextmanager
@@ -32,26 +34,33 @@ def main() -> None:
         yield
         seconds[name] = perf_counter() - begin
 
-    with step("start"):
-        from innerleaf import pipeline
+    with step("load"):
+        from innerleaf.documents.boarding import layers_of
+        from innerleaf.documents.pages import board_svg, frame_svg
+        from innerleaf.job.read import read_job
+        from innerleaf.pipeline import Planned, set_out, write_folder
+        from innerleaf.practice.load import load_practice
+        from innerleaf.survey.build import survey
+        from innerleaf.takeoff import take_off
     with step("read"):
-        job = pipeline.read_job(given.job)
-        practice = pipeline.load_practice(job.practice, job.practice_override)
-        walls = pipeline.survey(job, practice)
+        job = read_job(given.job)
+        practice = load_practice(job.practice, job.practice_override)
+        walls = survey(job, practice)
     with step("set out"):
-        plans = tuple(pipeline.set_out(walls, practice, workers=given.workers))
+        plans = tuple(set_out(walls, practice, workers=given.workers))
     with step("take off"):
-        takeoff = pipeline.take_off(plans, practice)
-    json.dump(
-        {
-            "walls": len(plans),
-            "findings": sum(len(plan.findings) for plan in plans),
-            "seconds": seconds,
-            "peak_mib": _peak_mib(),
-            "bars": len(takeoff.bars),
-        },
-        sys.stdout,
-    )
+        takeoff = take_off(plans, practice)
+    with TemporaryDirectory() as folder, step("papers"):
+        if given.papers == "all":
+            planned = Planned(job=job, practice=practice, plans=plans, takeoff=takeoff)
+            write_folder(planned, Path(folder) / "out")
+        else:
+            for plan in plans:
+                drawings = [frame_svg(plan), *(board_svg(plan, layer) for layer in layers_of(plan))]
+                (Path(folder) / f"{plan.wall.id}.svg").write_text("\n".join(drawings), encoding="utf-8")
+    findings = sum(len(plan.findings) for plan in plans)
+    said = {"walls": len(plans), "findings": findings, "seconds": seconds, "peak_mib": _peak_mib()}
+    json.dump(said, sys.stdout)
 
 
 def _peak_mib() -> float:

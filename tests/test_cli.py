@@ -125,8 +125,8 @@ def test_check_answers_programs(job: Path) -> None:
     bad = run("check", job, "--json")
     assert bad.returncode == 2
     assert json.loads(bad.stdout)["ok"] is False
-    (fault,) = json.loads(bad.stdout)["faults"]
-    assert (fault["wall"], fault["line"]) == ("W-02", 11)
+    fault = json.loads(bad.stdout)["faults"][0]
+    assert (fault["wall"], fault["line"], fault["given"]) == ("W-02", 11, "-2400")
     assert fault["sentence"] in run("check", job).stderr
 
 
@@ -223,15 +223,17 @@ def test_plan_of_a_wall_there_is_not(job: Path, tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
-def test_strict_tells_by_its_exit_code(job: Path, tmp_path: Path) -> None:
-    """A window 150 mm from the end of the wall leaves a strip that no layout can avoid."""
-    found = run("plan", job, "--out", tmp_path / "a", "--no-pdf", "--json", "--strict")
-    assert found.returncode == (1 if json.loads(found.stdout)["findings"] else 0)
+def test_strict_tells_findings_by_its_exit_code(job: Path, tmp_path: Path) -> None:
+    """A question of the survey that is still open is a finding; without one the plan is clean."""
+    clean = run("plan", job, "--out", tmp_path / "a", "--no-pdf", "--no-dxf", "--strict", "--json")
+    assert (clean.returncode, json.loads(clean.stdout)["findings"]) == (0, [])
 
-    job.write_text(JOB.replace("x: 1200", "x: 60"), encoding="utf-8")
-    answer = run("plan", job, "--out", tmp_path / "b", "--no-pdf", "--json", "--strict")
-    assert answer.returncode == 1
-    assert json.loads(answer.stdout)["findings"]
+    job.write_text(JOB.replace("length: 2400", "questions: [is it dry?], length: 2400"), encoding="utf-8")
+    found = run("plan", job, "--out", tmp_path / "b", "--no-pdf", "--no-dxf", "--strict", "--json")
+    assert found.returncode == 1
+    (finding,) = json.loads(found.stdout)["findings"]
+    assert (finding["code"], finding["wall"]) == ("L601", "W-02")
+    assert (tmp_path / "b" / "plan.json").exists()
 
 
 def test_bad_job_leaves_no_folder(job: Path, tmp_path: Path) -> None:
@@ -267,7 +269,7 @@ def test_stop_leaves_nothing_half_written(tmp_path: Path) -> None:
     _, errors = process.communicate(timeout=60)
 
     assert process.returncode == 130
-    assert errors == "Interrupted; nothing was left half-written.\n"
+    assert errors.strip() == "Interrupted; nothing was left half-written."
     assert sorted(path.name for path in tmp_path.iterdir()) == ["job.yaml"]
 
 

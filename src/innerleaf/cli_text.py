@@ -29,6 +29,7 @@ if TYPE_CHECKING:  # `rules` needs no pipeline, which loads much
 MOST_ROWS = 120  # more walls than this: the table is for the workbook
 _PLAIN_WIDTH = 120  # of tables that go to a file or to another program
 _CUT_TO_SIZE = ("frame", "boards", "insulation", "membrane")  # groups with waste worth a figure
+_BY_LENGTH = ("frame", "boards", "insulation", "beads")  # groups bought in stock lengths
 
 
 @contextmanager
@@ -116,12 +117,14 @@ def _purchases(takeoff: Takeoff, unit: str) -> Table:
 
 
 def _packs(purchase: Purchase, unit: str) -> str:
-    """Such as "12 × 3000 mm, 4 × 2600 mm", or "3 packs of 100"."""
-    if purchase.pack_unit == "mm":
-        return ", ".join(f"{pack.count} × {show_length(pack.size, unit)}" for pack in purchase.packs)
-    count, size = (purchase.packs[0].count, purchase.packs[0].size)
-    of_what = "" if purchase.unit == "piece" else f" {purchase.unit}"
-    return f"{count} packs of {size:g}{of_what}" if size > 1 else f"{count} pieces"
+    """Such as "12 × 3000 mm, 4 × 2600 mm" for lengths, "3 packs of 100" for what comes in packs."""
+    if purchase.group in _BY_LENGTH:
+        text = ", ".join(f"{pack.count} × {show_length(pack.size, unit)}" for pack in purchase.packs)
+        return f"{text}, {purchase.special} that no stock holds" if purchase.special else text
+    (pack,) = purchase.packs
+    if purchase.unit == "piece" and pack.size == 1:
+        return str(pack.count)
+    return f"{pack.count} pack{'s' if pack.count > 1 else ''} of {_quantity(pack.size, purchase.pack_unit)}"
 
 
 def _quantity(quantity: float, unit: str) -> str:
@@ -129,7 +132,7 @@ def _quantity(quantity: float, unit: str) -> str:
         return f"{quantity / 1e3:,.1f} m"
     if unit == "mm2":
         return f"{quantity / 1e6:,.1f} m²"
-    return f"{quantity:,.1f} {unit}" if unit != "piece" else f"{quantity:,.0f}"
+    return f"{quantity:,.0f}" if unit == "piece" else f"{quantity:,.1f} {unit}"
 
 
 def _totals(plans: tuple[WallPlan, ...], takeoff: Takeoff) -> str:

@@ -47,7 +47,8 @@ _CATALOGUE: Final[dict[str, type]] = {
     "consumables": Consumable,
     "materials": Material,
 }
-_ATOMS: Final = frozenset({int, str, bool, type(None)})
+# Types that JSON takes as they are; our words (each a ``StrEnum``) join them when first met.
+_ATOMS: Final[set[type]] = {int, str, bool, type(None)}
 # Field names of each dataclass met (all have two fields or more), and a quick way to their values.
 _SHAPES: Final[dict[type, tuple[tuple[str, ...], Callable[[Any], tuple[Any, ...]]]]] = {}
 
@@ -151,7 +152,7 @@ def _takeoff(takeoff: Takeoff) -> dict[str, Any]:
 
 def _number(value: float) -> float:
     """Rounded to 0.001, whole numbers as integers, so that equal plans give equal bytes."""
-    near = round(value, 3)
+    near = value if value.is_integer() else round(value, 3)
     return int(near) if near.is_integer() else near
 
 
@@ -163,10 +164,13 @@ def _plain(value: Any) -> Any:
     if kind is float:
         return _number(value)
     if kind is tuple:
-        return [item if type(item) in _ATOMS else _plain(item) for item in value]
-    if isinstance(value, StrEnum):
-        return value.value
+        if _ATOMS.issuperset(map(type, value)):
+            return list(value)
+        return [_plain(item) for item in value]
     if kind not in _SHAPES:
+        if isinstance(value, StrEnum):
+            _ATOMS.add(kind)
+            return value
         names = tuple(field.name for field in fields(kind))
         _SHAPES[kind] = names, attrgetter(*names)
     names, values_of = _SHAPES[kind]

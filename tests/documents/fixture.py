@@ -200,12 +200,32 @@ def a_plan(name: str = "W-03", way: Way = Way.STUD_AND_TRACK, *, gable: bool = F
             )  # fmt: skip
             if way is Way.BRACKETED and top - bottom > 800:
                 for y in range(300, int(top), 750):
-                    brackets.append(BracketPlace(f"{name}-K{len(brackets) + 1:02d}", mark, "short", round(x), y, 30 + y % 7))
+                    brackets.append(
+                        BracketPlace(
+                            f"{name}-K{len(brackets) + 1:02d}", mark, "short", round(x), y, 30 + y % 7
+                        )
+                    )
     track = "U75" if way is Way.STUD_AND_TRACK else "U28"
 
-    def level(mark: str, role: Role, ax: float, bx: float, y: float, item: str = track, by: float | None = None) -> None:
+    def level(
+        mark: str, role: Role, ax: float, bx: float, y: float, item: str = track, by: float | None = None
+    ) -> None:
         bars.append(
-            Bar(f"{name}-{mark}", "", role, item, ax, y, bx, y if by is None else by, 40, round(bx - ax), 0, 0, role.value)
+            Bar(
+                f"{name}-{mark}",
+                "",
+                role,
+                item,
+                ax,
+                y,
+                bx,
+                y if by is None else by,
+                40,
+                round(bx - ax),
+                0,
+                0,
+                role.value,
+            )
         )
 
     level("T1", Role.FLOOR_TRACK, 0, 3300 if wall.openings else 4800, 20)
@@ -261,7 +281,14 @@ def a_plan(name: str = "W-03", way: Way = Way.STUD_AND_TRACK, *, gable: bool = F
                             screws.append(ScrewLine(mark, m.mark, layer, True, m.x_mm, steps, "25"))
     film: Ring = ((0, 0), (1500, 0), (1500, 1400), (0, 1400))
     slabs = tuple(
-        Slab(f"{name}-N{k + 1:02d}", 1, "wool-60", ((x, 10), (x + 600, 10), (x + 600, 1210), (x, 1210)), 610, 1200)
+        Slab(
+            f"{name}-N{k + 1:02d}",
+            1,
+            "wool-60",
+            ((x, 10), (x + 600, 10), (x + 600, 1210), (x, 1210)),
+            610,
+            1200,
+        )
         for k, x in enumerate(range(0, 4800, 600))
     )
     depth = 75 if way is Way.STUD_AND_TRACK else 27

@@ -14,20 +14,25 @@ from __future__ import annotations
 import json
 import sys
 from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
-from math import hypot, isclose, tan, radians
+from math import hypot, isclose, radians, tan
 from pathlib import Path
+from typing import Any
 
 import shapely
 from shapely import LineString, Point, Polygon, box
 
+Json = dict[str, Any]
+Place = Sequence[float]
+Faults = Iterator[str]
+
 LENGTH = 0.5  # mm
 FREE = {"open end", "external corner", "internal corner"}  # edges without a gap
-LEVEL_ROLES = {"head member", "sill member", "nogging", "backing plate"}
 JOINT_KINDS = {"tapered joint", "cut-edge joint", "cross joint", "inner corner", "perimeter joint"}
 
 
-def check(document):
+def check(document: Json) -> list[str]:
     """Every broken promise of a plan, as sentences."""
     faults = []
     for plan in document["walls"]:
@@ -35,7 +40,7 @@ def check(document):
     return faults + check_marks(document) + check_takeoff(document)
 
 
-def check_wall(plan, practice):
+def check_wall(plan: Json, practice: Json) -> list[str]:
     """Broken promises of one wall."""
     wall = Sight(plan, practice)
     parts = (
@@ -59,7 +64,7 @@ def check_wall(plan, practice):
 class Sight:
     """One wall with the polygons that several checks need."""
 
-    def __init__(self, plan, practice):
+    def __init__(self, plan: Json, practice: Json) -> None:
         self.plan, self.practice, self.rules = plan, practice, practice["rules"]
         self.wall, self.lining = plan["wall"], plan["wall"]["lining"]
         self.members = sorted(plan["members"], key=lambda m: (m["x_mm"], m["bottom_mm"]))
@@ -68,40 +73,41 @@ class Sight:
         self.layers = range(1, len(self.lining["boards"]) + 1)
         self.boards = [b for b in plan["boards"] if b["plane"] == "face"]
         self.shape = {b["mark"]: Polygon(b["ring"], b["holes"]) for b in self.boards}
-        self.blocked = shapely.union_all(list(blocked(self.wall)))
+        self.blocked = shapely.union_all(list(blocked(self.wall, NO_GAPS)))
         self.free = Polygon(self.wall["outline"]).difference(self.blocked)  # where steel may stand
         self.area = lined_area(self.wall, plan["gaps"], plan["movement_joints_mm"])
         self.short = self.rules[
             "channel_short_of_height_mm" if self.lining["way"] == "bracketed" else "stud_short_of_height_mm"
         ]
 
-    def found(self, codes, x, layer=None, slack=1.0):
+    def found(self, codes: set[str], x: float, layer: int = 0, slack: float = 1.0) -> bool:
         """Whether a finding of one of these codes stands at (or within ``slack`` of) x."""
         return any(
-            f["code"] in codes and abs(f["x_mm"] - x) <= slack and (layer is None or f["layer"] == layer)
+            f["code"] in codes and abs(f["x_mm"] - x) <= slack and (not layer or f["layer"] == layer)
             for f in self.plan["findings"]
         )
 
-    def of_layer(self, layer):
+    def of_layer(self, layer: int) -> list[Json]:
         return [b for b in self.boards if b["layer"] == layer]
 
 
 # --- areas ------------------------------------------------------------------------------------------
 
 
-def blocked(wall):
-    """Rectangles of openings, columns and beams."""
+NO_GAPS = {"side_mm": 0, "head_mm": 0, "floor_mm": 0}
+
+
+def blocked(wall: Json, gaps: Json) -> Iterator[Any]:
+    """Rectangles of openings, and of columns and beams with the gaps that boards keep from them."""
     for o in wall["openings"]:
         yield box(o["x_mm"], o["sill_mm"], o["x_mm"] + o["width_mm"], o["sill_mm"] + o["height_mm"])
-    for o in stops(wall):
-        yield box(o["x_mm"], o["y_mm"], o["x_mm"] + o["width_mm"], o["y_mm"] + o["height_mm"])
+    for o in wall["obstacles"]:
+        if o["kind"] in ("column", "beam"):
+            left, right = o["x_mm"] - gaps["side_mm"], o["x_mm"] + o["width_mm"] + gaps["side_mm"]
+            yield box(left, o["y_mm"] - gaps["head_mm"], right, o["y_mm"] + o["height_mm"] + gaps["floor_mm"])
 
 
-def stops(wall):
-    return [o for o in wall["obstacles"] if o["kind"] in ("column", "beam")]
-
-
-def lined_area(wall, gaps, movement_joints):
+def lined_area(wall: Json, gaps: Json, movement_joints: list[int]) -> Any:
     """What the boards of each layer must tile.
 
     The outline without a band along every edge that meets something: as wide as the side gap along
@@ -126,17 +132,7 @@ def lined_area(wall, gaps, movement_joints):
             )
             if corner:
                 off.append(Polygon([b, (b[0] + ux, b[1] + uy), corner, (b[0] + vx, b[1] + vy)]).buffer(0))
-    for o in wall["openings"]:
-        off.append(box(o["x_mm"], o["sill_mm"], o["x_mm"] + o["width_mm"], o["sill_mm"] + o["height_mm"]))
-    for o in stops(wall):
-        off.append(
-            box(
-                o["x_mm"] - gaps["side_mm"],
-                o["y_mm"] - gaps["head_mm"],
-                o["x_mm"] + o["width_mm"] + gaps["side_mm"],
-                o["y_mm"] + o["height_mm"] + gaps["floor_mm"],
-            )
-        )
+    off += blocked(wall, gaps)
     heights = [y for _, y in ring]
     for x in movement_joints:
         left = x - gaps["movement_mm"] // 2
@@ -144,7 +140,7 @@ def lined_area(wall, gaps, movement_joints):
     return Polygon(ring).difference(shapely.union_all(off))
 
 
-def inwards(a, b, meets, gaps):
+def inwards(a: Place, b: Place, meets: str, gaps: Json) -> tuple[float, float]:
     """How far and which way boards keep from an edge of a counter-clockwise outline."""
     if meets in FREE:
         return 0, 0
@@ -153,7 +149,7 @@ def inwards(a, b, meets, gaps):
     return 0, (gaps["floor_mm"] if b[0] > a[0] else -gaps["head_mm"])
 
 
-def crossing(a, b, c, d):
+def crossing(a: Place, b: Place, c: Place, d: Place) -> Place | None:
     """Where the lines ab and cd cross; None if they are parallel."""
     cross = (b[0] - a[0]) * (d[1] - c[1]) - (b[1] - a[1]) * (d[0] - c[0])
     if cross == 0:
@@ -162,15 +158,15 @@ def crossing(a, b, c, d):
     return a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])
 
 
-def sides(ring):
+def sides(ring: list[Place]) -> list[tuple[Place, Place]]:
     return list(zip(ring, ring[1:] + ring[:1], strict=True))
 
 
-def loops(board):
+def loops(board: Json) -> list[list[Place]]:
     return [board["ring"], *board["holes"]]
 
 
-def raked_length(boards):
+def raked_length(boards: list[Json]) -> float:
     return sum(
         hypot(b[0] - a[0], b[1] - a[1])
         for board in boards
@@ -180,7 +176,7 @@ def raked_length(boards):
     )
 
 
-def check_tiling(wall):
+def check_tiling(wall: Sight) -> Faults:
     """Boards of each layer cover the area once: nothing bare, nothing double."""
     stated = shapely.union_all([Polygon(ring, holes) for ring, holes in wall.plan["board_area"]])
     for layer in wall.layers:
@@ -206,7 +202,7 @@ def check_tiling(wall):
         yield "a board is of a layer that the lining does not have"
 
 
-def check_sizes(wall):
+def check_sizes(wall: Sight) -> Faults:
     """Stated sizes are those of the ring."""
     for b in wall.plan["boards"]:
         xs, ys = [x for x, _ in b["ring"]], [y for _, y in b["ring"]]
@@ -218,9 +214,9 @@ def check_sizes(wall):
 # --- boards on steel --------------------------------------------------------------------------------
 
 
-def joints_of(boards, upright):
+def joints_of(boards: list[Json], *, upright: bool) -> list[tuple[float, float, float]]:
     """Edges that two boards of a layer share: (place, from, to), merged."""
-    spans = defaultdict(lambda: ([], []))
+    spans: dict[float, tuple[list[Any], list[Any]]] = defaultdict(lambda: ([], []))
     at, along = (0, 1) if upright else (1, 0)
     for board in boards:
         for ring in loops(board):
@@ -235,7 +231,7 @@ def joints_of(boards, upright):
     return joints
 
 
-def uncovered(low, high, spans):
+def uncovered(low: float, high: float, spans: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
     """Stretches of low..high that no span covers."""
     at, bare = low, []
     for a, b in sorted(spans):
@@ -249,7 +245,7 @@ def uncovered(low, high, spans):
     return [(a, b) for a, b in bare if b - a > LENGTH]
 
 
-def check_edges(wall):
+def check_edges(wall: Sight) -> Faults:
     """Every upright board edge lies on a member; a joint on the member's middle.
 
     Members end short of what is above and below them, where tracks hold the board: bare ends up to the
@@ -274,7 +270,9 @@ def check_edges(wall):
                         )
 
 
-def bare_edges(wall, layer, what, x, low, high, members):
+def bare_edges(
+    wall: Sight, layer: int, what: str, x: float, low: float, high: float, members: list[Json]
+) -> Faults:
     if high - low <= wall.rules["cripple_min_mm"] + 2 * wall.short:
         return
     if wall.found({"L101", "L103"}, x, slack=wall.rules["member_spacing_max_mm"]):
@@ -294,7 +292,7 @@ def bare_edges(wall, layer, what, x, low, high, members):
             yield f"layer {layer}: {what} at x = {x} mm is off the members from y = {a:.0f} to {b:.0f} mm"
 
 
-def rake_at(wall, x, members):
+def rake_at(wall: Sight, x: float, members: list[Json]) -> float:
     """How much a stud's centre line may end below a point of the slope over its face."""
     slopes = [
         abs((b[1] - a[1]) / (b[0] - a[0]))
@@ -304,7 +302,7 @@ def rake_at(wall, x, members):
     return max(slopes, default=0) * max([m["face_mm"] for m in members], default=0)
 
 
-def check_screws(wall):
+def check_screws(wall: Sight) -> Faults:
     """Every screw is in steel and in its board, clear of edges; no stretch of board unscrewed."""
     rules = wall.rules
     flange = rules["screw_flange_edge_min_mm"]
@@ -341,21 +339,22 @@ def check_screws(wall):
     yield from unscrewed(wall, lines)
 
 
-def point(line, place):
+def point(line: Json, place: float) -> tuple[float, float]:
     return (line["at_mm"], place) if line["upright"] else (place, line["at_mm"])
 
 
-def gaps_between(wall, board, line, limit):
+def gaps_between(wall: Sight, board: Json, line: Json, limit: float) -> Faults:
     """Consecutive screws are close enough wherever the board runs through between them."""
     for a, b in pairwise(line["places_mm"]):
         if b - a > limit and wall.shape[board["mark"]].covers(LineString([point(line, a), point(line, b)])):
             yield f"screws of {board['mark']} on {line['support']} are {b - a} mm apart, {limit} mm allowed"
 
 
-def edge_distances(wall, board, lines):
+def edge_distances(wall: Sight, board: Json, lines: list[Json]) -> Faults:
     """Screws keep their distance from factory edges and from cut edges."""
     left, right = min(x for x, _ in board["ring"]), max(x for x, _ in board["ring"])
-    bound, cut = [], []
+    bound: list[Any] = []
+    cut: list[Any] = []
     for ring in loops(board):
         for a, b in sides(ring):
             factory = a[0] == b[0] and (
@@ -377,7 +376,7 @@ def edge_distances(wall, board, lines):
                 yield f"a screw of {board['mark']} is {near:.1f} mm from an edge, {least} mm wanted"
 
 
-def unscrewed(wall, lines):
+def unscrewed(wall: Sight, lines: dict[str, list[Json]]) -> Faults:
     """A board is screwed to every member it crosses, from end to end."""
     edge = wall.rules["screw_edge_cut_min_mm"]
     for board in wall.boards:
@@ -409,7 +408,7 @@ def unscrewed(wall, lines):
                     yield f"{board['mark']}: screws on {m['mark']} more than {limit} mm apart"
 
 
-def check_spacing(wall):
+def check_spacing(wall: Sight) -> Faults:
     """At every level of the wall, what carries the boards is close enough side by side."""
     limit = wall.rules["member_spacing_max_mm"]
     if wall.lining["way"] == "bracketed":
@@ -430,41 +429,40 @@ def check_spacing(wall):
             a, _, b, _ = stretch.bounds
             inside = [m["x_mm"] for m in here if a - m["face_mm"] <= m["x_mm"] <= b + m["face_mm"]]
             for p, q in pairwise([a, *inside, b]):
-                if q - p > limit + LENGTH and (p, q) not in said and tall(wall, (p + q) / 2, y) > least:
-                    if not any(
-                        f["code"] in ("L101", "L103") and p - 1 <= f["x_mm"] <= q + 1
-                        for f in wall.plan["findings"]
-                    ):
-                        said.add((p, q))
-                        yield f"boards span {q - p:.0f} mm from x = {p:.0f} mm at y = {y:.0f} mm, {limit} mm allowed"
+                if q - p <= limit + LENGTH or (p, q) in said or tall(wall, (p + q) / 2, y) <= least:
+                    continue
+                if not wall.found({"L101", "L103"}, (p + q) / 2, slack=(q - p) / 2 + 1):
+                    said.add((p, q))
+                    place = f"from x = {p:.0f} mm at y = {y:.0f} mm"
+                    yield f"boards span {q - p:.0f} mm {place}, {limit} mm allowed"
 
 
-def tall(wall, x, y):
+def tall(wall: Sight, x: float, y: float) -> float:
     """Height of the lined area at a point."""
-    left, low, right, high = wall.area.bounds
+    _, low, _, high = wall.area.bounds
     for part in shapely.get_parts(wall.area.intersection(LineString([(x, low - 1), (x, high + 1)]))):
         if part.bounds[1] <= y <= part.bounds[3]:
-            return part.bounds[3] - part.bounds[1]
+            return float(part.bounds[3] - part.bounds[1])
     return 0.0
 
 
 # --- steel ------------------------------------------------------------------------------------------
 
 
-def check_members(wall):
+def check_members(wall: Sight) -> Faults:
     """Every member stands in the clear and is short of what is above it, by the rule and not by much more."""
     rules = wall.rules
     for m in wall.members:
         half, middle = m["face_mm"] / 2 - 0.01, (m["bottom_mm"] + m["top_mm"]) / 2
         clear = clear_at(wall, m["x_mm"], middle)
-        strip = [clear_at(wall, m["x_mm"] + side, middle) for side in (-half, half)]
-        if clear is None or None in strip:
+        left, right = clear_at(wall, m["x_mm"] - half, middle), clear_at(wall, m["x_mm"] + half, middle)
+        if clear is None or left is None or right is None:
             yield f"{m['mark']} does not stand in the clear"
             continue
-        least_top, most_bottom = min(s[1] for s in strip), max(s[0] for s in strip)
+        most_bottom, least_top = max(left[0], right[0]), min(left[1], right[1])
         moves = rules["deflection_head_gap_mm"] if wall.wall["head_moves"] else 0
         if m["top_mm"] > clear[1] - wall.short + LENGTH:
-            yield f"{m['mark']} is {clear[1] - m['top_mm']:.1f} mm short of the clear height, {wall.short} mm wanted"
+            yield f"{m['mark']} is {clear[1] - m['top_mm']:.1f} mm short of its height, {wall.short} wanted"
         if m["top_mm"] < min(clear[1], least_top) - wall.short - moves - 1.5:
             yield f"{m['mark']} ends {clear[1] - m['top_mm']:.1f} mm below what is above it"
         if m["bottom_mm"] < clear[0] - LENGTH or m["bottom_mm"] > max(clear[0], most_bottom) + 1.5:
@@ -473,7 +471,7 @@ def check_members(wall):
             yield f"{m['mark']} leaves a moving head too little room"
 
 
-def clear_at(wall, x, y):
+def clear_at(wall: Sight, x: float, y: float) -> tuple[float, float] | None:
     """The free stretch of the plumb line at x that holds y."""
     _, low, _, high = wall.free.bounds
     for part in shapely.get_parts(wall.free.intersection(LineString([(x, low - 1), (x, high + 1)]))):
@@ -482,15 +480,15 @@ def clear_at(wall, x, y):
     return None
 
 
-def head_at(wall, x):
+def head_at(wall: Sight, x: float) -> float:
     """The outline's height at x."""
     outline = Polygon(wall.wall["outline"])
     _, low, _, high = outline.bounds
-    return outline.intersection(LineString([(x, low - 1), (x, high + 1)])).bounds[3]
+    return float(outline.intersection(LineString([(x, low - 1), (x, high + 1)])).bounds[3])
 
 
-def check_bars(wall):
-    """Bars make up their members, splices overlap, lengths are those of the geometry, nothing stands in another."""
+def check_bars(wall: Sight) -> Faults:
+    """Bars make up their members at the lengths stated, splices overlap, no member stands in another."""
     of_member = defaultdict(list)
     for b in wall.plan["bars"]:
         distance = hypot(b["bx_mm"] - b["ax_mm"], b["by_mm"] - b["ay_mm"])
@@ -515,7 +513,7 @@ def check_bars(wall):
     yield from overlapping(wall)
 
 
-def check_splices(wall, member, bars):
+def check_splices(wall: Sight, member: Json, bars: list[Json]) -> Faults:
     lines = defaultdict(list)
     for b in bars:
         lines[
@@ -526,10 +524,11 @@ def check_splices(wall, member, bars):
         for one, two in pairwise(sorted(line, key=lambda b: b["ay_mm"])):
             overlap = one["by_mm"] - two["ay_mm"]
             if profile and overlap < profile["splice_overlap_mm"] - 1.5:
-                yield f"{member['mark']}: a splice overlaps {overlap:.0f} mm, {profile['splice_overlap_mm']} mm wanted"
+                wanted = profile["splice_overlap_mm"]
+                yield f"{member['mark']}: a splice overlaps {overlap:.0f} mm, {wanted} mm wanted"
 
 
-def overlapping(wall):
+def overlapping(wall: Sight) -> Faults:
     """No two members stand in one another."""
     for k, m in enumerate(wall.members):
         for n in wall.members[k + 1 :]:
@@ -541,7 +540,7 @@ def overlapping(wall):
                 yield f"{m['mark']} and {n['mark']} stand in one another"
 
 
-def check_brackets(wall):
+def check_brackets(wall: Sight) -> Faults:
     """Every channel of a bracketed lining is held at lawful spacing, within reach of the wall."""
     if wall.lining["way"] != "bracketed":
         if wall.plan["brackets"]:
@@ -574,7 +573,7 @@ def check_brackets(wall):
             yield f"{m['mark']}: {ends:.0f} mm from an end to the first bracket"
 
 
-def check_fixings(wall):
+def check_fixings(wall: Sight) -> Faults:
     """Perimeter profiles are fixed at lawful spacing, near both ends."""
     rules = wall.rules
     for line in wall.plan["fixings"]:
@@ -597,7 +596,7 @@ def check_fixings(wall):
             yield f"{b['mark']} is not fixed"
 
 
-def beside_free_edge(wall, bar):
+def beside_free_edge(wall: Sight, bar: Json) -> bool:
     """Whether a track runs along a free edge of the outline, where there is nothing to fix to."""
     middle = Point((bar["ax_mm"] + bar["bx_mm"]) / 2, (bar["ay_mm"] + bar["by_mm"]) / 2)
     return any(
@@ -609,16 +608,16 @@ def beside_free_edge(wall, bar):
 # --- joints -----------------------------------------------------------------------------------------
 
 
-def panel_of(wall, x):
+def panel_of(wall: Sight, x: float) -> int:
     return next((k for k, g in enumerate(wall.plan["grids"]) if g["from_mm"] <= x <= g["to_mm"]), -1)
 
 
-def check_upright_joints(wall):
+def check_upright_joints(wall: Sight) -> Faults:
     """Joints keep clear of jambs and of the joints of the next layer."""
     rules, clear = wall.rules, wall.rules["jamb_clear_mm"]
     width = min(wall.practice["boards"][item]["width_mm"] for item in wall.lining["boards"])
     offset = min(int(width / wall.lining["bays_per_board"]), rules["layer_joint_offset_min_mm"])
-    before = []
+    before: list[float] = []
     for layer in wall.layers:
         places = sorted({x for x, _, _ in joints_of(wall.of_layer(layer), upright=True)})
         for x in places:
@@ -628,22 +627,22 @@ def check_upright_joints(wall):
                 for jamb in (o["x_mm"], o["x_mm"] + o["width_mm"]):
                     inside = panel_of(wall, jamb) == panel_of(wall, x)
                     if abs(x - jamb) < clear and inside and not wall.found({"L201"}, x, layer):
-                        yield f"layer {layer}: joint at x = {x} mm is {abs(x - jamb)} mm from a jamb of {o['id']}"
+                        yield f"layer {layer}: joint at x = {x} mm, {abs(x - jamb)} mm off {o['id']}"
             for other in before:
-                if abs(x - other) < offset and panel_of(wall, x) == panel_of(wall, other):
-                    if not wall.found({"L204"}, x, layer) and not wall.found({"L204"}, other, layer - 1):
-                        yield f"layer {layer}: joint at x = {x} mm is {abs(x - other)} mm from one of the layer below"
+                near = abs(x - other) < offset and panel_of(wall, x) == panel_of(wall, other)
+                if near and not wall.found({"L204"}, x, layer) and not wall.found({"L204"}, other, layer - 1):
+                    yield f"layer {layer}: joint at x = {x} mm, {abs(x - other)} mm off the layer below's"
         before = places
 
 
-def check_cross_joints(wall):
-    """Cross joints are staggered against their neighbours and the layer below, and clear of heads and sills."""
+def check_cross_joints(wall: Sight) -> Faults:
+    """Cross joints are staggered against neighbours and the layer below, and clear of heads and sills."""
     stagger, clear = wall.rules["cross_joint_stagger_min_mm"], wall.rules["head_clear_mm"]
-    before = []
+    before: list[tuple[float, float, float]] = []
     for layer in wall.layers:
         joints = joints_of(wall.of_layer(layer), upright=False)
 
-        def listed(code, a, b, layer=layer):
+        def listed(code: str, a: float, b: float, layer: int = layer) -> bool:
             return any(
                 f["code"] == code and f["layer"] in (layer, layer - 1) and a - 1 <= f["x_mm"] <= b + 1
                 for f in wall.plan["findings"]
@@ -653,7 +652,7 @@ def check_cross_joints(wall):
             for z, c, d in joints[k + 1 :]:
                 touching = abs(b - c) <= LENGTH or abs(d - a) <= LENGTH
                 if touching and abs(y - z) < stagger and not listed("L205", min(a, c), max(b, d)):
-                    yield f"layer {layer}: cross joints at y = {y} and {z} mm side by side, {stagger} mm stagger wanted"
+                    yield f"layer {layer}: cross joints at y = {y} and {z} mm side by side, {stagger} wanted"
             for z, c, d in before:
                 if (
                     min(b, d) > max(a, c)
@@ -672,15 +671,13 @@ def check_cross_joints(wall):
 # --- stock, filling ---------------------------------------------------------------------------------
 
 
-def check_stock(wall):
+def check_stock(wall: Sight) -> Faults:
     """Every piece can be cut from something that is sold, or is listed."""
     goods = wall.practice
     for b in wall.plan["bars"]:
-        if b["item"] in goods["profiles"] and b["length_mm"] > max(
-            goods["profiles"][b["item"]]["stock_lengths_mm"]
-        ):
-            if not wall.found({"L104"}, b["ax_mm"]):
-                yield f"bar {b['mark']} of {b['length_mm']} mm is longer than any stock"
+        stocks = goods["profiles"].get(b["item"], {}).get("stock_lengths_mm", [b["length_mm"]])
+        if b["length_mm"] > max(stocks) and not wall.found({"L104"}, b["ax_mm"]):
+            yield f"bar {b['mark']} of {b['length_mm']} mm is longer than any stock"
     for b in wall.plan["boards"]:
         sort = goods["boards"][b["item"]]
         if b["width_mm"] > sort["width_mm"] + 0.01:
@@ -689,14 +686,20 @@ def check_stock(wall):
             yield f"board {b['mark']} of {b['length_mm']} mm is longer than any stock"
     for s in wall.plan["slabs"]:
         sort = goods["insulation"][s["item"]]
-        if sorted((s["width_mm"], s["length_mm"])) > sorted((sort["width_mm"], sort["length_mm"])):
+        left, low, right, high = Polygon(s["ring"]).bounds
+        place = sorted((right - left, high - low))
+        cut = sorted((s["width_mm"], s["length_mm"]))
+        whole = sorted((sort["width_mm"], sort["length_mm"]))
+        if cut[0] > whole[0] or cut[1] > whole[1]:
             yield f"slab {s['mark']} is larger than a slab"
+        if place[0] > cut[0] + LENGTH or place[1] > cut[1] + LENGTH:
+            yield f"slab {s['mark']} is smaller than its place"
     for s in wall.plan["membrane"]:
         if s["width_mm"] > goods["membranes"][s["item"]]["width_mm"]:
             yield f"strip {s['mark']} is wider than the roll"
 
 
-def check_filling(wall):
+def check_filling(wall: Sight) -> Faults:
     """Insulation lies once and inside the wall; the vapour control layer covers what boards cover."""
     outline = Polygon(wall.wall["outline"]).buffer(0.01)
     for layer in {s["layer"] for s in wall.plan["slabs"]}:
@@ -716,7 +719,7 @@ def check_filling(wall):
 # --- the building -----------------------------------------------------------------------------------
 
 
-def check_marks(document):
+def check_marks(document: Json) -> list[str]:
     """No mark stands for two pieces."""
     marks = Counter(
         piece["mark"]
@@ -727,19 +730,19 @@ def check_marks(document):
     return [f"mark {mark} stands for {number} pieces" for mark, number in marks.items() if number > 1]
 
 
-def ring_area(ring):
+def ring_area(ring: list[Place]) -> float:
     return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in sides(ring))) / 2
 
 
-def sheet_area(piece):
+def sheet_area(piece: Json) -> float:
     return ring_area(piece["ring"]) - sum(ring_area(hole) for hole in piece["holes"])
 
 
-def measured(document):
+def measured(document: Json) -> dict[tuple[str, str, str, str], list[float]]:
     """Quantity and number of pieces by (group, item, use, wall), straight from the places."""
-    sums = defaultdict(lambda: [0.0, 0])
+    sums: dict[tuple[str, str, str, str], list[float]] = defaultdict(lambda: [0.0, 0])
 
-    def add(group, item, use, wall, quantity, number=1):
+    def add(group: str, item: str, use: str, wall: str, quantity: float, number: int = 1) -> None:
         entry = sums[group, item, use, wall]
         entry[0] += quantity
         entry[1] += number
@@ -779,7 +782,7 @@ def measured(document):
     return sums
 
 
-def check_takeoff(document):
+def check_takeoff(document: Json) -> list[str]:
     """What is taken off is what is placed; what is bought holds what is cut."""
     takeoff, faults = document["takeoff"], []
     lines = {
@@ -796,14 +799,16 @@ def check_takeoff(document):
             faults.append(
                 f"takeoff: {' / '.join(key)} is {quantity:.0f} ({number}), said {said[0]} ({said[1]})"
             )
-    for line in takeoff["lines"]:
-        for shares in (line["by_wall"], line["by_room"]):
-            if not isclose(sum(s["quantity"] for s in shares), line["quantity"], rel_tol=1e-6, abs_tol=0.01):
-                faults.append(f"takeoff: shares of {line['item']} ({line['use']}) do not add up")
+    faults += [
+        f"takeoff: shares of {line['item']} ({line['use']}) do not add up"
+        for line in takeoff["lines"]
+        for shares in (line["by_wall"], line["by_room"])
+        if not isclose(sum(s["quantity"] for s in shares), line["quantity"], rel_tol=1e-6, abs_tol=0.01)
+    ]
     return faults + check_purchases(document) + check_cut_lists(document)
 
 
-def check_purchases(document):
+def check_purchases(document: Json) -> list[str]:
     """Packs make what is bought; that is no less than what is built and than the bound."""
     faults = []
     used = {line["item"] for line in document["takeoff"]["lines"] if line["group"] != "joints"} - {
@@ -819,7 +824,7 @@ def check_purchases(document):
     return faults + [f"{item} is used but not bought" for item in sorted(used)]
 
 
-def check_cut_lists(document):
+def check_cut_lists(document: Json) -> list[str]:
     """Every piece is cut once, from a bar or board that holds it and can be bought."""
     goods, faults = document["practice"], []
     takeoff, kerf = document["takeoff"], document["takeoff"]["rates"]["kerf_mm"]
@@ -834,6 +839,7 @@ def check_cut_lists(document):
     if len(missing) > special:
         faults.append(f"not on a cut list: {', '.join(sorted(missing)[:5])}")
     faults += [f"cut list: {mark} is cut {number} times" for mark, number in cut.items() if number > 1]
+    faults += [f"cut list: {mark} is placed nowhere" for mark in cut.keys() - bars.keys() - boards.keys()]
     for bar in takeoff["bars"]:
         needed = sum(p["length_mm"] for p in bar["pieces"]) + kerf * (len(bar["pieces"]) - 1)
         if needed > bar["stock_mm"]:
@@ -846,14 +852,14 @@ def check_cut_lists(document):
         faults += [
             f"cut list: {p['mark']} is {p['length_mm']} mm, placed as {bars[p['mark']]['length_mm']} mm"
             for p in bar["pieces"]
-            if p["length_mm"] != bars[p["mark"]]["length_mm"]
+            if p["mark"] in bars and p["length_mm"] != bars[p["mark"]]["length_mm"]
         ]
     for board in takeoff["boards"]:
         faults += check_cut_board(board, goods["boards"][board["item"]], boards)
     return faults
 
 
-def check_cut_board(board, sort, placed):
+def check_cut_board(board: Json, sort: Json, placed: Json) -> list[str]:
     """Pieces lie inside their board and clear of one another, at their true size."""
     name, faults = f"cut list: board {board['number']} of {board['item']}", []
     if board["stock_mm"] not in sort["lengths_mm"]:
@@ -862,7 +868,7 @@ def check_cut_board(board, sort, placed):
     for p in board["pieces"]:
         x, y = p["x_mm"], p["y_mm"]
         shapes.append(box(x, y, x + p["width_mm"], y + p["length_mm"]))
-        true = placed[p["mark"]]
+        true = placed.get(p["mark"], p)
         if abs(p["width_mm"] - true["width_mm"]) > 0.01 or abs(p["length_mm"] - true["length_mm"]) > 0.01:
             faults.append(f"{name}: {p['mark']} has another size where it is placed")
     whole = box(0, 0, sort["width_mm"], board["stock_mm"]).buffer(0.01)
@@ -874,17 +880,17 @@ def check_cut_board(board, sort, placed):
     return faults
 
 
-def main(arguments):
+def main(arguments: list[str]) -> int:
     """Check one file; 0: all promises kept, 1: some broken, 2: not called with one file."""
     if len(arguments) != 1:
-        print("usage: python check_plan.py plan.json", file=sys.stderr)
+        sys.stderr.write("usage: python check_plan.py plan.json\n")
         return 2
     document = json.loads(Path(arguments[0]).read_text(encoding="utf-8"))
     if (document.get("format"), document.get("version")) != ("innerleaf-plan", 1):
-        print("not a plan of version 1", file=sys.stderr)
+        sys.stderr.write("not a plan of version 1\n")
         return 2
     faults = check(document)
-    print("\n".join(faults) if faults else f"{len(document['walls'])} walls: every promise kept")
+    sys.stdout.write("\n".join(faults or [f"{len(document['walls'])} walls: every promise kept"]) + "\n")
     return 1 if faults else 0
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from job.two_rooms import HEAD, TWO_ROOMS, lines
+from tests.job.two_rooms import HEAD, TWO_ROOMS, lines
 
 from innerleaf.job.read import JobFaults, check_job, read_job
 
@@ -38,21 +38,29 @@ walls:
 
 def test_each_sentence_and_line_stands_as_the_person_reads_it() -> None:
     assert lines(BAD) == [
-        "mill.yaml:22: wall W-03 (bedroom 2), field openings[0].width: given 90, accepted: 200 mm or more.",
-        "mill.yaml:23: wall W-03 (bedroom 2), field openings[1].type: given 'casment', accepted: one of the names"
+        "mill.yaml:24: wall W-03 (bedroom 2), field openings[0].width: given 90, accepted: 200 mm or more.",
+        "mill.yaml:25: wall W-03 (bedroom 2), field openings[1].type: given 'casment', accepted: one"
+        " of the names"
         " under opening_types: casement (did you mean casement?).",
-        "mill.yaml:24: wall W-03 (bedroom 2), field openings[2]: given 2500 to 3700 mm along, 850 to 2200 mm up,"
+        "mill.yaml:26: wall W-03 (bedroom 2), field openings[2]: given 2500 to 3700 mm along, 850 to"
+        " 2200 mm up,"
         " accepted: a place on the wall (0 to 3000 mm along, 0 to 2600 mm up).",
-        "mill.yaml:27: wall W-03 (bedroom 2), field boxes[1].y: given nothing, accepted: a value, here or in its"
+        "mill.yaml:29: wall W-03 (bedroom 2), field boxes[1].y: given nothing, accepted: a value,"
+        " here or in its"
         " type.",
-        "mill.yaml:29: wall W-04 (bed3), field room: given 'bed3', accepted: one of the ids of rooms: bed2, bath"
+        "mill.yaml:31: wall W-04 (bed3), field room: given 'bed3', accepted: one of the ids of"
+        " rooms: bed2, bath"
         " (did you mean bed2?).",
-        "mill.yaml:30: wall W-04 (bed3), field lenght: given an unknown field, accepted: one of length, height,"
-        " outline, dado, meets, edges, head_moves, other_side, construction, openings, obstacles, boxes, loads,"
+        "mill.yaml:32: wall W-04 (bed3), field lenght: given an unknown field, accepted: one of"
+        " length, height,"
+        " outline, dado, meets, edges, head_moves, other_side, construction, openings, obstacles,"
+        " boxes, loads,"
         " offsets, building_joints, wet, questions, lining, lining_changes, targets, type, id, name, room"
         " (did you mean length?).",
-        "mill.yaml:32: wall W-03 (bathroom), field id: given 'W-03', accepted: an id used once (also in line 17).",
-        "mill.yaml:35: wall W-03 (bathroom), field length: given '2.4 miles', accepted: a length up to 10 km such"
+        "mill.yaml:34: wall W-03 (bathroom), field id: given 'W-03', accepted: an id used once (also"
+        " in line 19).",
+        "mill.yaml:37: wall W-03 (bathroom), field length: given '2.4 miles', accepted: a length up"
+        " to 10 km such"
         " as 2600, 2.6 m, 24 in, 3/8 in or 9' 6 1/2\".",
     ]
 
@@ -65,14 +73,14 @@ def test_a_fault_has_its_parts_for_machines(tmp_path: Path) -> None:
 
     assert first == {
         "file": str(path),
-        "line": 22,
+        "line": 24,
         "column": 39,
         "wall": "W-03",
         "room": "bedroom 2",
         "field": "openings[0].width",
         "given": "90",
         "accepted": "200 mm or more",
-        "sentence": f"{path}:22: wall W-03 (bedroom 2), field openings[0].width: given 90,"
+        "sentence": f"{path}:24: wall W-03 (bedroom 2), field openings[0].width: given 90,"
         " accepted: 200 mm or more.",
     }
 
@@ -95,7 +103,8 @@ def test_what_is_wrong_in_a_type_is_said_once_though_many_walls_use_it() -> None
     text = TWO_ROOMS.replace("{way: bracketed, profile: CD-60-27", "{way: bracketed, profile: CD-60-72")
 
     assert lines(text) == [
-        "mill.yaml:6: lining warm, field profile: given 'CD-60-72', accepted: one of the channels of the practice"
+        "mill.yaml:6: lining warm, field profile: given 'CD-60-72', accepted: one of the channels of"
+        " the practice"
         " set: CD-60-27 (did you mean CD-60-27?)."
     ]
 
@@ -116,15 +125,39 @@ def test_a_field_that_is_given_wrongly_is_not_also_called_missing() -> None:
         ("format: 1\nsite: {name: a\n", "mill.yaml:3: this cannot be read: "),
         ("- 1\n", "mill.yaml:1: job: given [1], accepted: a group of fields (name: value)."),
         ("format: 1\n", "mill.yaml:1: site: given nothing, accepted: a value, it cannot be left out."),
-        ("format: 2\nsite: {name: a}\n", "mill.yaml:1: job, field format: given 2, accepted: 1, the only version"),
+        (
+            "format: 2\nsite: {name: a}\n",
+            "mill.yaml:1: job, field format: given 2, accepted: 1, the only version",
+        ),
         ("site: {name: a}\n", "mill.yaml:1: job, field format: given nothing, accepted: a value, it cannot"),
-        ("format: 1\nsite: {}\n", "mill.yaml:2: site, field name: given nothing, accepted: a value, it cannot"),
-        ("format: 1\nsite: {name: a, practice: en_metrik}\n", "mill.yaml:2: site, field practice: given 'en_metrik'"),
-        ("format: 1\nsite: {name: a}\nfirm: {practice: no.yaml}\n", "mill.yaml:3: firm, field practice: given 'no"),
-        ("format: 1\nsite: {name: a, climate: {temperature: [1, 2]}}\n", "mill.yaml:2: site, field climate.temp"),
-        ("format: 1\nsite: {name: a}\nwalls: {}\n", "mill.yaml:3: job, field walls: given an empty group, accepted: a"),
-        ("format: 1\nsite: {name: a}\nwalls: [5]\n", "mill.yaml:3: wall 1 of the list: given 5, accepted: a group of"),
-        ("format: 1\nsite: {name: a}\nlinings: {a b: {}}\n", "mill.yaml:3: lining a b: given 'a b', accepted: a name"),
+        (
+            "format: 1\nsite: {}\n",
+            "mill.yaml:2: site, field name: given nothing, accepted: a value, it cannot",
+        ),
+        (
+            "format: 1\nsite: {name: a, practice: en_metrik}\n",
+            "mill.yaml:2: site, field practice: given 'en_metrik'",
+        ),
+        (
+            "format: 1\nsite: {name: a}\nfirm: {practice: no.yaml}\n",
+            "mill.yaml:3: firm, field practice: given 'no",
+        ),
+        (
+            "format: 1\nsite: {name: a, climate: {temperature: [1, 2]}}\n",
+            "mill.yaml:2: site, field climate.temp",
+        ),
+        (
+            "format: 1\nsite: {name: a}\nwalls: {}\n",
+            "mill.yaml:3: job, field walls: given an empty group, accepted: a",
+        ),
+        (
+            "format: 1\nsite: {name: a}\nwalls: [5]\n",
+            "mill.yaml:3: wall 1 of the list: given 5, accepted: a group of",
+        ),
+        (
+            "format: 1\nsite: {name: a}\nlinings: {a b: {}}\n",
+            "mill.yaml:3: lining a b: given 'a b', accepted: a name",
+        ),
     ],
 )
 def test_the_first_fault_of_a_file_that_is_no_job(text: str, said: str) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from innerleaf.errors import FileFaults
 from innerleaf.job.model import Job, JobWall
 from innerleaf.job.read import JobFaults, read_job_text
 
@@ -75,7 +74,6 @@ def lines(text: str) -> list[str]:
     """The sentences of all faults."""
     try:
         read(text)
-    except FileFaults as error:
-        assert isinstance(error, JobFaults)
+    except JobFaults as error:
         return list(error.faults)
     return []

@@ -100,6 +100,8 @@ class _Offcuts:
         width, length = rect.width_mm - TOLERANCE_MM, rect.length_mm - TOLERANCE_MM
         first = int(max(0.0, width)) // self.CLASS_MM
         for shelf in self._classes[first:]:
+            if not shelf or shelf[-1].length < length:
+                continue
             for at in range(bisect_left(shelf, (length,)), len(shelf)):
                 if shelf[at].width >= width:
                     return shelf.pop(at)

@@ -26,9 +26,11 @@ from innerleaf.documents.view import (
     Space,
     Stop,
     View,
+    draw_breaks,
     draw_heading,
     draw_levels,
     draw_running_row,
+    part_of,
     short,
 )
 from innerleaf.layout.pieces import BoardPiece, Ring, WallPlan
@@ -44,8 +46,10 @@ def layers_of(plan: WallPlan) -> list[int]:
 
 def draw_boarding(sheet: Sheet, plan: WallPlan, layer: int, view: View, *, screws: bool = True) -> None:
     """The boards of one layer as an elevation seen from the room."""
-    wall, labels = plan.wall, Labels()
-    boards = [b for b in plan.boards if b.layer == layer and b.plane == "face"]
+    wall, seen = plan.wall, view.seen(plan.wall)
+    labels = Labels((seen[0], seen[1], seen[2], seen[3]))
+    sheet.clip((seen[0] - 0.5, seen[1] - 1, seen[2] + 0.5, seen[3] + 4))
+    boards = [b for b in plan.boards if b.layer == layer and b.plane == "face" and _reaches(b, view)]
     last = layer == max(layers_of(plan))
     for opening in wall.openings:
         box = view.box(opening.x_mm, opening.sill_mm, opening.right_mm, opening.head_mm)
@@ -58,10 +62,13 @@ def draw_boarding(sheet: Sheet, plan: WallPlan, layer: int, view: View, *, screw
     for board in boards:
         sheet.polygon(pen, [view.ring(ring) for ring in (board.ring, *board.holes)], hatch)
     for member in plan.members:
-        sheet.line(FRAME_BEHIND, view.at(member.x_mm, member.bottom_mm), view.at(member.x_mm, member.top_mm))
+        if view.near(member.x_mm, member.x_mm):
+            sheet.line(
+                FRAME_BEHIND, view.at(member.x_mm, member.bottom_mm), view.at(member.x_mm, member.top_mm)
+            )
     if layer > 1 and len(plan.vertical_joints_mm) >= layer - 1:
         for other in plan.boards:
-            if other.layer == layer - 1 and other.plane == "face":
+            if other.layer == layer - 1 and other.plane == "face" and _reaches(other, view):
                 for a, b in _upright_edges(other.ring):
                     sheet.line(JOINT_BEHIND, view.at(*a), view.at(*b))
     if screws:
@@ -85,14 +92,18 @@ def draw_boarding(sheet: Sheet, plan: WallPlan, layer: int, view: View, *, screw
     sheet.polygon(OUTLINE_THIN, [view.ring(wall.outline)])
     for board in boards:
         _name_board(sheet, view, board, short(board.mark, wall.id), labels)
+    sheet.clip(None)
+    draw_breaks(sheet, view, wall)
     _dimension(sheet, view, plan, boards)
-    xs, ys = [x for x, _ in wall.outline], [y for _, y in wall.outline]
-    draw_levels(sheet, view, wall, view.at(max(xs), 0)[0] + 19)
+    draw_levels(sheet, view, wall, seen[2] + 19)
     seat = " on the frame" if layer == 1 and not last else " (seen)" if last else ""
-    heading = f"Boards, layer {layer}{seat}"
-    draw_heading(
-        sheet, (view.at(min(xs), 0)[0] - LEFT_MM + 4, view.at(0, min(ys))[1] - SPACE.below + 3), heading, view.scale
-    )
+    heading = f"Boards, layer {layer}{seat}{part_of(view)}"
+    draw_heading(sheet, (seen[0] - LEFT_MM + 4, seen[1] - SPACE.below + 3), heading, view.scale)
+
+
+def _reaches(board: BoardPiece, view: View) -> bool:
+    xs = [x for x, _ in board.ring]
+    return view.near(min(xs), max(xs))
 
 
 def _upright_edges(ring: Ring) -> list[tuple[tuple[float, float], tuple[float, float]]]:
@@ -126,7 +137,9 @@ def _draw_cutouts(sheet: Sheet, view: View, boards: list[BoardPiece], labels: La
 def _name_board(sheet: Sheet, view: View, board: BoardPiece, mark: str, labels: Labels) -> None:
     """Mark and size of a board inside it, upright when it is narrow, by its mark alone when it is small."""
     x0, y0, x1, y1 = _inner_box(board)
-    left, bottom, right, top = view.box(x0, y0, x1, y1)
+    left, bottom, right, top = view.box(max(x0, view.start_mm), y0, min(x1, view.end_mm), y1)
+    if right - left < 1.0 and (x0 < view.start_mm or x1 > view.end_mm):
+        return  # named in the part that shows more of it
     size = f"{board.width_mm:.0f} × {board.length_mm:.0f}"
     x, y = (left + right) / 2, (bottom + top) / 2
     for words, letters in ((f"{mark}  {size}", NORMAL), (mark, NORMAL), (mark, SMALL * 0.8)):
@@ -137,7 +150,9 @@ def _name_board(sheet: Sheet, view: View, board: BoardPiece, mark: str, labels: 
             if not upright:
                 tries = [(x, y + d * (top - bottom)) for d in (0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.4, -0.4)]
             else:
-                tries = [(x + d * (right - left), y + e) for e in (0, 6, -6) for d in (0, 0.2, -0.2, 0.35, -0.35)]
+                tries = [
+                    (x + d * (right - left), y + e) for e in (0, 6, -6) for d in (0, 0.2, -0.2, 0.35, -0.35)
+                ]
             at = labels.place(words, letters, tries, upright=upright)
             if at:
                 sheet.text(at, words, letters, upright=upright, masked=True)
@@ -188,17 +203,34 @@ def spans_at(rings: list[Ring], y: float) -> list[tuple[float, float]]:
 def _dimension(sheet: Sheet, view: View, plan: WallPlan, boards: list[BoardPiece]) -> None:
     """Below: upright board edges. Above: boxes and opening edges. Left and right: level edges and boxes."""
     wall = plan.wall
-    xs, ys = [x for x, _ in wall.outline], [y for _, y in wall.outline]
-    (left, bottom), (right, top) = view.at(min(xs), min(ys)), view.at(max(xs), max(ys))
+    left, bottom, right, top = view.seen(wall)
     joints = {edge[0][0] for b in boards for edge in _upright_edges(b.ring)}
     notch = {x for o in wall.openings for x in (o.x_mm, o.right_mm)}
     draw_running_row(sheet, view, [Stop(x) for x in joints], axis="x", foot=bottom - 1, base=bottom - 6)
     cuts = {cut.x_mm for b in boards for cut in b.cutouts}
     if cuts | notch:
         draw_running_row(sheet, view, [Stop(x) for x in cuts | notch], axis="x", foot=top + 1, base=top + 5)
-    level = {p[1] for b in boards for p in b.ring}
-    draw_running_row(sheet, view, [Stop(y) for y in level], axis="y", foot=left - 1, base=left - 6)
+    level = {
+        a[1] for b in boards for a, c in zip(b.ring, (*b.ring[1:], b.ring[0]), strict=True) if a[1] == c[1]
+    }
+    level |= {float(y) for _, y in wall.outline if y}
+    draw_running_row(
+        sheet,
+        view,
+        [Stop(y) for y in level],
+        axis="y",
+        foot=left - 1,
+        base=left - 6,
+        within=(bottom, top + 6),
+    )
     heights = {cut.y_mm for b in boards for cut in b.cutouts}
     if heights:
-        draw_running_row(sheet, view, [Stop(y) for y in heights], axis="y", foot=right + 1, base=right + 6)
-
+        draw_running_row(
+            sheet,
+            view,
+            [Stop(y) for y in heights],
+            axis="y",
+            foot=right + 1,
+            base=right + 6,
+            within=(bottom, top + 6),
+        )

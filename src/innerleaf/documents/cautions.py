@@ -48,7 +48,11 @@ CAUTIONS = (
         "Boards and bundles are heavy: two persons or a lifting aid; store flat, spread over the floor's joists.",
         lambda plan: bool(plan.boards),
     ),
-    Caution("Steel edges", "Cut steel is sharp: cut-resistant gloves, eye protection, deburr ends.", lambda p: bool(p.bars)),
+    Caution(
+        "Steel edges",
+        "Cut steel is sharp: cut-resistant gloves, eye protection, deburr ends.",
+        lambda p: bool(p.bars),
+    ),
     Caution(
         "Dust",
         "Sanding, cutting and drilling make harmful dust: extraction at the tool and a fitting mask.",

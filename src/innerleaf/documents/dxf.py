@@ -69,6 +69,9 @@ class DxfSheet:
             look["ltscale"] = self._view.scale * 4.0
         return look
 
+    def clip(self, box: Rect | None) -> None:
+        """Model space shows whole walls."""
+
     def line(self, pen: Pen, a: Place, b: Place) -> None:
         """A straight line."""
         self._space.add_line(self._at(a), self._at(b), self._look(pen))
@@ -134,7 +137,9 @@ class DxfSheet:
             dxfattribs={"layer": "DIM"},
         ).render()  # fmt: skip
 
-    def running(self, axis: Axis, origin: Place, feature: Place, base: float, text_at: Place, words: str) -> None:
+    def running(
+        self, axis: Axis, origin: Place, feature: Place, base: float, text_at: Place, words: str
+    ) -> None:
         """An ordinate dimension entity: the distance from the datum along one axis."""
         start, end, zero = self._at(feature), self._at(text_at), self._at(origin)
         offset = (end[0] - start[0], end[1] - start[1])

@@ -25,31 +25,39 @@ from innerleaf.documents.view import (
     Space,
     Stop,
     View,
+    draw_breaks,
     draw_existing,
     draw_heading,
     draw_levels,
     draw_running_row,
+    part_of,
     short,
 )
 from innerleaf.layout.pieces import Bar, Role, WallPlan
+from innerleaf.survey.wall import Wall
 
-SPACE = Space(below=46, above=20)
+SPACE = Space(below=46, above=26)
 TRACKS = (Role.FLOOR_TRACK, Role.HEAD_TRACK, Role.SIDE_TRACK)
 LEVEL = (Role.HEAD, Role.SILL, Role.NOGGING, Role.BACKING)
 
 
 def draw_framing(sheet: Sheet, plan: WallPlan, view: View) -> None:
     """The frame of one wall as an elevation seen from the room."""
-    wall, labels = plan.wall, Labels()
-    draw_existing(sheet, view, wall, labels, plan.movement_joints_mm)
+    wall, seen = plan.wall, view.seen(plan.wall)
+    labels = Labels((seen[0] - 8, seen[1] - 5, seen[2] + 8, seen[3] + 5))
+    sheet.clip((seen[0] - 0.5, seen[1] - 1, seen[2] + 0.5, seen[3] + 8))
     _draw_bars(sheet, view, plan, labels)
+    draw_existing(sheet, view, wall, labels, plan.movement_joints_mm)
     _draw_brackets(sheet, view, plan, labels)
     _draw_boxes(sheet, view, plan, labels)
+    sheet.clip(None)
     _name_level_bars(sheet, view, plan, labels)
+    draw_breaks(sheet, view, wall)
     _dimension(sheet, view, plan)
-    xs, ys = [x for x, _ in wall.outline], [y for _, y in wall.outline]
-    draw_levels(sheet, view, wall, view.at(max(xs), 0)[0] + 19)
-    draw_heading(sheet, (view.at(min(xs), 0)[0] - LEFT_MM + 4, view.at(0, min(ys))[1] - SPACE.below + 3), "Frame", view.scale)
+    draw_levels(sheet, view, wall, seen[2] + 19)
+    draw_heading(
+        sheet, (seen[0] - LEFT_MM + 4, seen[1] - SPACE.below + 3), f"Frame{part_of(view)}", view.scale
+    )
 
 
 def _corners(bar: Bar) -> list[tuple[float, float]]:
@@ -71,7 +79,7 @@ def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None
     thin: list[tuple[Place, Place]] = []
     by_member: dict[str, list[Bar]] = defaultdict(list)
     for bar in plan.bars:
-        if bar.role is Role.BACKING:
+        if bar.role is Role.BACKING or not view.near(min(bar.ax_mm, bar.bx_mm), max(bar.ax_mm, bar.bx_mm)):
             continue
         a, b, c, d = (view.at(*p) for p in _corners(bar))
         sheet.polygon(FRAME, [(a, b, c, d)])
@@ -95,7 +103,9 @@ def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None
         for low, high in zip(bars, bars[1:], strict=False):
             foot, head = min(high.ay_mm, high.by_mm), max(low.ay_mm, low.by_mm)
             if head > foot and foot > min(low.ay_mm, low.by_mm):  # an overlapped splice
-                left, bottom, right, top = view.box(low.ax_mm - low.face_mm / 2, foot, low.ax_mm + low.face_mm / 2, head)
+                left, bottom, right, top = view.box(
+                    low.ax_mm - low.face_mm / 2, foot, low.ax_mm + low.face_mm / 2, head
+                )
                 thin += [((left, bottom), (right, top)), ((left, top), (right, bottom))]
             elif foot == min(low.ay_mm, low.by_mm):  # two side by side or one in the other
                 thin.append((view.at(low.ax_mm, foot), view.at(low.ax_mm, head)))
@@ -104,12 +114,16 @@ def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None
     for bar in plan.bars:
         if bar.role is Role.BACKING:
             sheet.polygon(BACKING, [[view.at(*p) for p in _corners(bar)]])
-    sheet.dots(FIXING, [view.at(x, y) for line in plan.fixings for x, y in line.places_mm])
+    sheet.dots(FIXING, [view.at(x, y) for line in plan.fixings for x, y in line.places_mm if view.near(x, x)])
 
 
 def _draw_brackets(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None:
     """A small square with a dot; its projection beside it where they differ."""
-    places = [(bracket, view.at(bracket.x_mm, bracket.y_mm)) for bracket in plan.brackets]
+    places = [
+        (bracket, view.at(bracket.x_mm, bracket.y_mm))
+        for bracket in plan.brackets
+        if view.near(bracket.x_mm, bracket.x_mm)
+    ]
     for _, (x, y) in places:
         box = (x - 1.1, y - 0.9, x + 1.1, y + 0.9)
         sheet.rect(BRACKET, box, Hatch.WHITE)
@@ -129,7 +143,8 @@ def _draw_brackets(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> 
 
 
 def _draw_boxes(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None:
-    for box in plan.wall.boxes:
+    boxes = [box for box in plan.wall.boxes if view.near(box.x_mm, box.x_mm)]
+    for box in boxes:
         for k in range(box.count):
             x, y = view.at(box.x_mm + (k - (box.count - 1) / 2) * box.pitch_mm, box.y_mm)
             radius = box.diameter_mm / 2 / view.scale
@@ -137,7 +152,7 @@ def _draw_boxes(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> Non
             sheet.line(BOX_THIN, (x - radius - 0.6, y), (x + radius + 0.6, y))
             sheet.line(BOX_THIN, (x, y - radius - 0.6), (x, y + radius + 0.6))
             labels.take((x - radius, y - radius, x + radius, y + radius))
-    for box in plan.wall.boxes:
+    for box in boxes:
         x, y = view.at(box.x_mm, box.y_mm)
         radius = box.diameter_mm / 2 / view.scale
         tries = [(x + dx, y + dy * (radius + 2.2)) for dy in (1, -1, 1.8, -1.8) for dx in (0, 3, -3, 6, -6)]
@@ -153,45 +168,81 @@ def _name_level_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -
         upright = abs(bar.by_mm - bar.ay_mm) > abs(bar.bx_mm - bar.ax_mm)
         if upright and bar.role is not Role.SIDE_TRACK:
             continue
+        ax, ay, bx, by = _seen_run(bar, view)
+        if bx < ax:
+            continue
         words = short(bar.mark, wall.id)
         half = bar.face_mm / 2 / view.scale + 1.5
         tries: list[Place] = []
         for t in (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9, 0.04, 0.96):
-            x, y = view.at(bar.ax_mm + (bar.bx_mm - bar.ax_mm) * t, bar.ay_mm + (bar.by_mm - bar.ay_mm) * t)
+            x, y = view.at(ax + (bx - ax) * t, ay + (by - ay) * t)
             if upright:
                 tries += [(x + half, y), (x - half, y)]
             else:
                 tries += [(x, y + half), (x, y - half)]
-        if bar.role is Role.HEAD_TRACK:
-            tries = [p for k, p in enumerate(tries) if k % 2] + [p for k, p in enumerate(tries) if not k % 2]
+        if bar.role in TRACKS and not upright:  # inside the frame if there is room, else outside
+            inside = 0 if bar.role is Role.FLOOR_TRACK else 1
+            tries = [p for k, p in enumerate(tries) if k % 2 == inside] + [
+                p for k, p in enumerate(tries) if k % 2 != inside
+            ]
         at = labels.place(words, SMALL, tries, upright=upright)
         if at is None and not upright:  # a short bar between studs: its mark stands upright
             at = labels.place(words, SMALL, [(x, y + d) for x, y in tries for d in (2.0, -2.0)], upright=True)
             if at:
-                sheet.text(at, words, SMALL, upright=True)
+                sheet.text(at, words, SMALL, upright=True, masked=True)
         elif at:
-            sheet.text(at, words, SMALL, upright=upright)
+            sheet.text(at, words, SMALL, upright=upright, masked=True)
+
+
+def _seen_run(bar: Bar, view: View) -> tuple[float, float, float, float]:
+    """The centre line of a level bar, left to right, cut down to this part; empty when right < left."""
+    (ax, ay), (bx, by) = sorted(((bar.ax_mm, bar.ay_mm), (bar.bx_mm, bar.by_mm)))
+    start, end = max(ax, view.start_mm), min(bx, view.end_mm)
+    slope = (by - ay) / (bx - ax) if bx > ax else 0.0
+    if bx == ax:
+        return (ax, ay, bx, by) if view.has(ax) else (0.0, 0.0, -1.0, 0.0)
+    return start, ay + slope * (start - ax), end, ay + slope * (end - ax)
+
+
+def _old_heights(wall: Wall) -> set[int]:
+    """Heights of the old wall: its corners, sills, heads, and what stands on it."""
+    top = max(y for _, y in wall.outline)
+    heights = {y for _, y in wall.outline}
+    for opening in wall.openings:
+        heights |= {opening.sill_mm, opening.head_mm}
+    for obstacle in wall.obstacles:
+        heights |= {obstacle.y_mm, min(top, obstacle.y_mm + obstacle.height_mm)}
+    return {y for y in heights if y}
 
 
 def _dimension(sheet: Sheet, view: View, plan: WallPlan) -> None:
     """Below: studs with their marks. Above: openings, joints, boxes. Left: the old wall. Right: the frame."""
     wall = plan.wall
-    xs, ys = [x for x, _ in wall.outline], [y for _, y in wall.outline]
-    (left, bottom), (right, top) = view.at(min(xs), min(ys)), view.at(max(xs), max(ys))
+    left, bottom, right, top = view.seen(wall)
+    xs = [x for x, _ in wall.outline]
     studs = [Stop(m.x_mm, short(m.mark, wall.id)) for m in plan.members]
     draw_running_row(sheet, view, [*studs, Stop(max(xs), "end")], axis="x", foot=bottom - 1, base=bottom - 7)
     across = [Stop(x) for o in wall.openings for x in (o.x_mm, o.right_mm)]
     across += [Stop(x) for o in wall.obstacles for x in (o.x_mm, o.x_mm + o.width_mm)]
     across += [Stop(x, "joint") for x in plan.movement_joints_mm]
-    across += [Stop(b.x_mm) for b in wall.boxes]
+    across += [Stop(b.x_mm, b.id) for b in wall.boxes]
     if across:
         draw_running_row(sheet, view, across, axis="x", foot=top + 1, base=top + 6)
-    up = [Stop(y) for y in {*ys, *(o.sill_mm for o in wall.openings), *(o.head_mm for o in wall.openings)} if y]
-    draw_running_row(sheet, view, up, axis="y", foot=left - 1, base=left - 6)
+    up = [Stop(y) for y in _old_heights(wall)]
+    draw_running_row(sheet, view, up, axis="y", foot=left - 1, base=left - 6, within=(bottom, top + 6))
     frame = {round((b.ay_mm + b.by_mm) / 2) for b in plan.bars if b.role in LEVEL}
     rows = {b.y_mm for b in plan.brackets}
     boxes = {b.y_mm for b in wall.boxes}
-    heights = frame | boxes | (rows if len(rows) * ROW <= top - bottom - (len(frame) + len(boxes)) * ROW else set())
+    heights = (
+        frame | boxes | (rows if len(rows) * ROW <= top - bottom - (len(frame) + len(boxes)) * ROW else set())
+    )
     if heights:
-        draw_running_row(sheet, view, [Stop(y) for y in heights], axis="y", foot=right + 1, base=right + 6)
-
+        draw_running_row(
+            sheet,
+            view,
+            [Stop(y) for y in heights],
+            axis="y",
+            foot=right + 1,
+            base=right + 6,
+            within=(bottom, top + 6),
+        )

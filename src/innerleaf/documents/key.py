@@ -79,7 +79,8 @@ def draw_key(sheet: Sheet, plans: Sequence[WallPlan], width: float, height: floa
             sheet.line(OPENING_THIN, (box[0], box[3]), (box[2], box[1]))
         for o in wall.obstacles:
             solid = o.kind in (ObstacleKind.COLUMN, ObstacleKind.BEAM)
-            box = view.box(o.x_mm, o.y_mm, o.x_mm + o.width_mm, o.y_mm + o.height_mm)
+            head = min(o.y_mm + o.height_mm, max(ys))
+            box = view.box(o.x_mm, min(o.y_mm, head), o.x_mm + o.width_mm, head)
             sheet.rect(Pen(OPENING.layer, HAIR), box, Hatch.OBSTACLE if solid else Hatch.NONE)
         middle = spot.x + max(wall.length_mm / scale, text_width(wall.id, SMALL)) / 2
         sheet.text((middle, foot - 2.4), wall.id, SMALL)

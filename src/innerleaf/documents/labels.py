@@ -31,9 +31,10 @@ def spread(wanted: Sequence[float], gap: float, low: float = -1e9, high: float =
 
 
 class Labels:
-    """Remembers what is taken on a drawing and finds free places for words."""
+    """Remembers what is taken on a drawing and finds free places for words, inside ``bounds`` if given."""
 
-    def __init__(self) -> None:
+    def __init__(self, bounds: Rect | None = None) -> None:
+        self._bounds = bounds
         self._cells: dict[tuple[int, int], list[Rect]] = {}
 
     def _keys(self, box: Rect) -> list[tuple[int, int]]:
@@ -48,8 +49,11 @@ class Labels:
             self._cells.setdefault(key, []).append(box)
 
     def free(self, box: Rect) -> bool:
-        """Whether a rectangle is clear of everything taken so far."""
+        """Whether a rectangle is clear of everything taken so far and inside the bounds."""
         left, bottom, right, top = box
+        edge = self._bounds
+        if edge and (left < edge[0] or right > edge[2] or bottom < edge[1] or top > edge[3]):
+            return False
         for key in self._keys(box):
             for a, b, c, d in self._cells.get(key, ()):
                 if left < c and a < right and bottom < d and b < top:
@@ -57,7 +61,13 @@ class Labels:
         return True
 
     def place(
-        self, words: str, size: float, tries: Iterable[Place], anchor: Anchor = "middle", *, upright: bool = False
+        self,
+        words: str,
+        size: float,
+        tries: Iterable[Place],
+        anchor: Anchor = "middle",
+        *,
+        upright: bool = False,
     ) -> Place | None:
         """The first of ``tries`` where the words fit; their rectangle is then taken. None if nowhere."""
         for at in tries:

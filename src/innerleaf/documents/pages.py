@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from innerleaf.documents import boarding, framing
 from innerleaf.documents.cautions import cautions_for
+from innerleaf.documents.cuts import SCALE, sketch_svg, sketches_of
 from innerleaf.documents.key import draw_key
+from innerleaf.documents.legend import draw_legend
 from innerleaf.documents.schedule import Table, build_up_table, finding_table, wall_tables
 from innerleaf.documents.sections import SHEET_HEIGHT_MM, SHEET_WIDTH_MM, draw_sections
 from innerleaf.documents.sheet import text_width
 from innerleaf.documents.svg import SvgSheet
 from innerleaf.documents.title import TitleBlock
-from innerleaf.documents.view import SCALES, Space, View, fit_scale, make_view
+from innerleaf.documents.view import SCALES, Space, View, fit_parts, fit_scale, make_view
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 
@@ -46,6 +48,7 @@ class Page:
     scale: str
     svg: str = ""
     tables: tuple[Table, ...] = ()
+    sketches: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
     contents: bool = False
 
@@ -56,38 +59,56 @@ def _subject(plan: WallPlan) -> str:
     return " · ".join(part for part in parts if part)
 
 
+_LEGEND_MM = 18.0  # least paper for the legend
+_SCREEN_SCALE = 50  # drawings of their own are not bound to a paper size
+
+
 def frame_svg(plan: WallPlan) -> str:
-    """The framing elevation as a drawing of its own."""
-    scale = fit_scale(plan.wall.length_mm, plan.wall.height_mm, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, framing.SPACE)
-    view, width, height = make_view(plan.wall, scale, framing.SPACE)
+    """The framing elevation as a drawing of its own, whole."""
+    view, width, height = make_view(plan.wall, _own_scale(plan, framing.SPACE), framing.SPACE)
     sheet = SvgSheet(width, height)
     framing.draw_framing(sheet, plan, view)
     return sheet.svg()
 
 
 def board_svg(plan: WallPlan, layer: int) -> str:
-    """The board elevation of one layer as a drawing of its own."""
-    scale = fit_scale(plan.wall.length_mm, plan.wall.height_mm, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, boarding.SPACE)
-    view, width, height = make_view(plan.wall, scale, boarding.SPACE)
+    """The board elevation of one layer as a drawing of its own, whole."""
+    view, width, height = make_view(plan.wall, _own_scale(plan, boarding.SPACE), boarding.SPACE)
     sheet = SvgSheet(width, height)
     boarding.draw_boarding(sheet, plan, layer, view)
     return sheet.svg()
 
 
-def _centred(plan: WallPlan, scale: int, space: Space, top: float) -> View:
-    """A view in the middle of the drawing field's width, hung from ``top``."""
-    view, width, height = make_view(plan.wall, scale, space)
-    aside = max(0.0, (FIELD_WIDTH_MM - width) / 2)
-    return View(scale, view.left_mm + aside, view.bottom_mm + top - height)
+def _own_scale(plan: WallPlan, space: Space) -> int:
+    scale = fit_scale(plan.wall.length_mm, plan.wall.height_mm, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, space)
+    return min(scale, _SCREEN_SCALE)
+
+
+def _placed(
+    plan: WallPlan, scale: int, space: Space, top: float, part: int, parts: int
+) -> tuple[View, float]:
+    """A view in the middle of the drawing field's width (parts: at its left), hung from ``top``; its bottom."""
+    view, width, height = make_view(plan.wall, scale, space, part, parts)
+    aside = max(0.0, (FIELD_WIDTH_MM - width) / 2) if parts == 1 else 0.0
+    return replace(view, left_mm=view.left_mm + aside, bottom_mm=view.bottom_mm + top - height), top - height
 
 
 def frame_page(plan: WallPlan) -> Page:
     """Framing elevation with the lining's build-up and the rules not kept beside it."""
-    scale = fit_scale(plan.wall.length_mm, plan.wall.height_mm, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, framing.SPACE)
+    scale, parts = fit_parts(plan.wall, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, framing.SPACE)
     sheet = SvgSheet(FIELD_WIDTH_MM, FIELD_HEIGHT_MM)
-    framing.draw_framing(sheet, plan, _centred(plan, scale, framing.SPACE, FIELD_HEIGHT_MM))
+    top = FIELD_HEIGHT_MM
+    for part in range(parts):
+        view, top = _placed(plan, scale, framing.SPACE, top, part, parts)
+        framing.draw_framing(sheet, plan, view)
+    if top > _LEGEND_MM:
+        draw_legend(sheet, plan, (4, top - 8), FIELD_WIDTH_MM - 8)
     notes = [
-        Note(heading="Lining, from the old wall to the room" if k == 0 else "", lead=f"{row[0]}:", text=str(row[1]))
+        Note(
+            heading="Lining, from the old wall to the room" if k == 0 else "",
+            lead=f"{row[0]}:",
+            text=str(row[1]),
+        )
         for k, row in enumerate(build_up_table(plan).rows)
     ]
     notes.append(
@@ -98,10 +119,10 @@ def frame_page(plan: WallPlan) -> Page:
             " boxes. Left: the old wall. Right: level members, brackets, boxes.",
         )
     )
-    for k, grid in enumerate(plan.grids):
-        lead = f"Grid from {grid.origin_mm} at {grid.spacing_mm:.4g}:" if k < 3 else ""
-        if lead:
-            notes.append(Note(lead=lead, text=grid.reason))
+    notes += [
+        Note(lead=f"Grid from {grid.origin_mm} at {grid.spacing_mm:.4g}:", text=grid.reason)
+        for grid in plan.grids[:4]
+    ]
     notes += _finding_notes(plan)
     return Page(
         wall=plan.wall.id, title="Frame", subject=_subject(plan), scale=f"1:{scale}", svg=sheet.svg(),
@@ -118,7 +139,9 @@ def _finding_notes(plan: WallPlan) -> list[Note]:
         for finding in plan.findings
     ]
     questions = [Note(text=question) for question in plan.wall.questions]
-    head = [Note(heading="Rules not kept", text="" if notes else "None: every rule of the practice set is kept.")]
+    head = [
+        Note(heading="Rules not kept", text="" if notes else "None: every rule of the practice set is kept.")
+    ]
     ask = [Note(heading="To be answered before work starts"), *questions] if questions else []
     return [*ask, *head, *notes]
 
@@ -138,18 +161,21 @@ def _fitting(notes: Sequence[Note], more: str) -> tuple[Note, ...]:
 def board_pages(plan: WallPlan) -> list[Page]:
     """Board elevations: all layers on one page where that costs no more than a step of scale."""
     wall, layers = plan.wall, boarding.layers_of(plan)
-    alone = fit_scale(wall.length_mm, wall.height_mm, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, boarding.SPACE)
-    each = FIELD_HEIGHT_MM / max(1, len(layers))
-    shared = fit_scale(wall.length_mm, wall.height_mm, FIELD_WIDTH_MM, each, boarding.SPACE)
+    alone, parts = fit_parts(wall, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, boarding.SPACE)
+    shared, shared_parts = fit_parts(
+        wall, FIELD_WIDTH_MM, FIELD_HEIGHT_MM / max(1, len(layers)), boarding.SPACE
+    )
     together = SCALES.index(shared) - SCALES.index(alone) <= 1 and shared <= 50
     groups = [layers] if together else [[layer] for layer in layers]
-    scale = shared if together else alone
+    scale, parts = (shared, shared_parts) if together else (alone, parts)
     pages = []
     for group in groups:
         sheet = SvgSheet(FIELD_WIDTH_MM, FIELD_HEIGHT_MM)
-        for k, layer in enumerate(group):
-            top = FIELD_HEIGHT_MM - k * each
-            boarding.draw_boarding(sheet, plan, layer, _centred(plan, scale, boarding.SPACE, top))
+        top = FIELD_HEIGHT_MM
+        for layer in group:
+            for part in range(parts):
+                view, top = _placed(plan, scale, boarding.SPACE, top, part, parts)
+                boarding.draw_boarding(sheet, plan, layer, view)
         named = "s" if len(group) > 1 else ""
         pages.append(
             Page(
@@ -224,9 +250,19 @@ def schedule_page(plan: WallPlan) -> Page:
             " From: length of the board it is cut from.",
         )
     ]
+    sketches = tuple(sketch_svg(sketch) for sketch in sketches_of(plan))
+    if sketches:
+        notes.append(
+            Note(
+                heading="Reading the sketches",
+                text="Boards cut to a shape, seen from the room, dimensioned from their own lower left corner."
+                " Heavy edges are factory edges. All other boards are plain rectangles.",
+            )
+        )
     return Page(
-        wall=plan.wall.id, title="Schedules", subject=_subject(plan), scale="", tables=tuple(tables), notes=tuple(notes)
-    )
+        wall=plan.wall.id, title="Schedules", subject=_subject(plan), scale=f"sketches 1:{SCALE}" if sketches else "",
+        tables=tuple(tables), sketches=sketches, notes=tuple(notes),
+    )  # fmt: skip
 
 
 def wall_pages(plan: WallPlan, practice: Practice) -> list[Page]:

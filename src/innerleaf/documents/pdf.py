@@ -13,20 +13,38 @@ from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 
 
-def set_pdf(pages: Sequence[Page], title: TitleBlock, rooms: dict[str, str]) -> bytes:
-    """Pages to PDF; the same pages give the same bytes. ``rooms`` names the room of each wall."""
+_KINDS = ("Frame", "Boards", "Sections", "Schedules")
+
+
+def set_pdf(pages: Sequence[Page], plans: Sequence[WallPlan], title: TitleBlock) -> bytes:
+    """Pages to PDF; the same pages give the same bytes. ``plans`` are the walls the list of sheets names."""
     import typst
 
-    listed = []
-    wall = None
-    for page in pages:
-        listed.append(asdict(page) | {"first": page.wall != wall or not page.wall, "room": rooms.get(page.wall, "")})
-        wall = page.wall
-    data = json.dumps({"title": asdict(title), "pages": listed}, ensure_ascii=False)
+    first: dict[tuple[str, str], int] = {}
+    begins: list[bool] = []
+    for index, page in enumerate(pages):
+        begins.append(not page.wall or page.wall != pages[index - 1].wall or index == 0)
+        first.setdefault((page.wall, page.title.split(",")[0]), index)
+    walls = [
+        {
+            "id": plan.wall.id,
+            "name": plan.wall.name,
+            "room": ", ".join(part for part in (plan.wall.room, plan.wall.storey) if part),
+            "lining": f"{plan.wall.lining.way.value}, {plan.wall.lining.profile}",
+            "pages": [first[plan.wall.id, kind] for kind in _KINDS if (plan.wall.id, kind) in first],
+        }
+        for plan in plans
+    ]
+    listed = [asdict(page) | {"first": begin} for page, begin in zip(pages, begins, strict=True)]
+    data = json.dumps({"title": asdict(title), "pages": listed, "walls": walls}, ensure_ascii=False)
     template = files("innerleaf.documents").joinpath("set.typ").read_bytes()
     fonts = files("font_source_sans_pro") / "files"
     pdf: bytes = typst.compile(
-        {"main": template, "set.json": data.encode()}, font_paths=[str(fonts)], ignore_system_fonts=True, timestamp=0
+        {"main": template, "set.json": data.encode()},
+        font_paths=[str(fonts)],
+        ignore_system_fonts=True,
+        timestamp=0,
+        pdf_tags=False,  # tags of the schedules' cells would treble the file and the time
     )
     return pdf
 
@@ -36,9 +54,9 @@ def sheets_pdf(plans: Sequence[WallPlan], practice: Practice, title: TitleBlock)
     pages = cover_pages(plans, title)
     for plan in plans:
         pages += wall_pages(plan, practice)
-    return set_pdf(pages, title, {plan.wall.id: plan.wall.room for plan in plans})
+    return set_pdf(pages, plans, title)
 
 
 def wall_pdf(plan: WallPlan, practice: Practice, title: TitleBlock) -> bytes:
     """One wall's pages alone, for a quick look."""
-    return set_pdf(wall_pages(plan, practice), title, {plan.wall.id: plan.wall.room})
+    return set_pdf(wall_pages(plan, practice), [plan], title)

@@ -39,6 +39,9 @@ class Recorder:
 
     calls: list[Call] = field(default_factory=list)
 
+    def clip(self, box: Rect | None) -> None:
+        """Everything drawn is remembered, also what a clip would hide."""
+
     def line(self, pen: Pen, a: Place, b: Place) -> None:
         """A straight line."""
         self.calls.append(Call(kind="line", layer=pen.layer, points=(a, b)))
@@ -85,7 +88,9 @@ class Recorder:
         self.calls.append(Call(kind="dimension", layer=DIM.layer, points=(a, b), words=words, axis=axis))
         draw_dimension(self, DIM, a, b, base, axis, words, DIMENSION_SIZE)
 
-    def running(self, axis: Axis, origin: Place, feature: Place, base: float, text_at: Place, words: str) -> None:
+    def running(
+        self, axis: Axis, origin: Place, feature: Place, base: float, text_at: Place, words: str
+    ) -> None:
         """One stop of a running dimension."""
         self.calls.append(
             Call(kind="running", layer=DIM.layer, points=(origin, feature), words=words, axis=axis)

@@ -42,26 +42,40 @@ def mark_ranges(marks: Iterable[str]) -> str:
     return ", ".join(first if first == last else f"{first}–{last}" for first, last, _, _ in parts)
 
 
+def _some(marks: Sequence[str]) -> str:
+    """Marks of pieces whose order hardly matters: a few by name, many by the first and the last."""
+    return mark_ranges(marks) if len(marks) <= 4 else f"{marks[0]} to {marks[-1]}"
+
+
 def bar_table(plan: WallPlan) -> Table:
     """Bars by item, length, skew and role, longest first."""
     groups: dict[tuple[str, int, str, str], list[str]] = defaultdict(list)
     for bar in plan.bars:
-        skew = "/".join(f"{angle:.1f}°" for angle in (bar.skew_a_deg, bar.skew_b_deg)) if (
-            bar.skew_a_deg or bar.skew_b_deg
-        ) else ""
+        skew = (
+            "/".join(f"{angle:.1f}°" for angle in (bar.skew_a_deg, bar.skew_b_deg))
+            if (bar.skew_a_deg or bar.skew_b_deg)
+            else ""
+        )
         groups[(bar.item, bar.length_mm, skew, bar.role.value)].append(short(bar.mark, plan.wall.id))
     rows = [
         (mark_ranges(marks), item, role, skew, length, len(marks))
-        for (item, length, skew, role), marks in sorted(groups.items(), key=lambda g: (g[0][0], -g[0][1], g[0][3]))
+        for (item, length, skew, role), marks in sorted(
+            groups.items(), key=lambda g: (g[0][0], -g[0][1], g[0][3])
+        )
     ]
-    return Table("Bars to cut", ("marks", "profile", "for", "end cut", "length", "n"), tuple(rows), ("length", "n"))
+    return Table(
+        "Bars to cut", ("marks", "profile", "for", "end cut", "length", "n"), tuple(rows), ("length", "n")
+    )
 
 
 def board_note(board: BoardPiece) -> str:
     """What is cut out of a board besides its size."""
     notes = []
     corners = len(board.ring)
-    square = all(a[0] == b[0] or a[1] == b[1] for a, b in zip(board.ring, (*board.ring[1:], board.ring[0]), strict=True))
+    square = all(
+        a[0] == b[0] or a[1] == b[1]
+        for a, b in zip(board.ring, (*board.ring[1:], board.ring[0]), strict=True)
+    )
     if not square:
         notes.append("raked")
     elif corners > 4:
@@ -80,7 +94,14 @@ def board_table(plan: WallPlan) -> Table:
     """Boards one by one where they are cut to a shape, grouped where they are alike and plain."""
     groups: dict[tuple[int, str, float, float, int, str], list[str]] = defaultdict(list)
     for board in plan.boards:
-        key = (board.layer, board.item, board.width_mm, board.length_mm, board.stock_length_mm, board_note(board))
+        key = (
+            board.layer,
+            board.item,
+            board.width_mm,
+            board.length_mm,
+            board.stock_length_mm,
+            board_note(board),
+        )
         groups[key].append(short(board.mark, plan.wall.id))
     rows = [
         (mark_ranges(marks), layer, item, f"{width:.0f} × {length:.0f}", stock or "", note, len(marks))
@@ -108,8 +129,10 @@ def filling_table(plan: WallPlan) -> Table:
     for strip in plan.membrane:
         groups[(strip.item, strip.width_mm, strip.length_mm)].append(short(strip.mark, plan.wall.id))
     rows = [
-        (mark_ranges(marks), item, f"{width} × {length}", len(marks))
-        for (item, width, length), marks in sorted(groups.items(), key=lambda g: (g[0][0], -g[0][2], -g[0][1]))
+        (_some(marks), item, f"{width} × {length}", len(marks))
+        for (item, width, length), marks in sorted(
+            groups.items(), key=lambda g: (g[0][0], -g[0][2], -g[0][1])
+        )
     ]
     return Table("Insulation and membrane", ("marks", "item", "cut size", "n"), tuple(rows), ("n",))
 
@@ -120,9 +143,12 @@ def run_table(plan: WallPlan) -> Table:
     for run in plan.runs:
         lengths[(run.kind.value, run.item, run.layer)] += run.length_mm
     rows = [
-        (kind, item, layer or "", f"{length / 1000:.2f} m") for (kind, item, layer), length in sorted(lengths.items())
+        (kind, item, layer or "", f"{length / 1000:.2f} m")
+        for (kind, item, layer), length in sorted(lengths.items())
     ]
-    return Table("Strips, seals, joints, beads", ("work", "item", "layer", "length"), tuple(rows), ("layer", "length"))
+    return Table(
+        "Strips, seals, joints, beads", ("work", "item", "layer", "length"), tuple(rows), ("layer", "length")
+    )
 
 
 def fixing_table(plan: WallPlan) -> Table:
@@ -143,7 +169,16 @@ def fixing_table(plan: WallPlan) -> Table:
 def finding_table(plans: Sequence[WallPlan]) -> Table:
     """Every rule not kept, with place and remedy."""
     rows = [
-        (f.code, f.wall, f.layer or "", f"{f.x_mm:.0f}", f"{f.y_mm:.0f}", f"{f.by_mm:.0f}" if f.by_mm else "", f.text, f.remedy)
+        (
+            f.code,
+            f.wall,
+            f.layer or "",
+            f"{f.x_mm:.0f}",
+            f"{f.y_mm:.0f}",
+            f"{f.by_mm:.0f}" if f.by_mm else "",
+            f.text,
+            f.remedy,
+        )
         for plan in plans
         for f in plan.findings
     ]
@@ -159,7 +194,12 @@ def build_up_table(plan: WallPlan) -> Table:
     for insulation in wall.lining.insulation:
         if insulation.place is InsulationPlace.BEHIND:
             rows.append(("insulation behind the frame", insulation.item))
-    rows.append((wall.lining.way.value, f"{wall.lining.profile} at {spacing:.4g}, back {up.frame_back_mm} off the wall"))
+    rows.append(
+        (
+            wall.lining.way.value,
+            f"{wall.lining.profile} at {spacing:.4g}, back {up.frame_back_mm} off the wall",
+        )
+    )
     for insulation in wall.lining.insulation:
         if insulation.place is InsulationPlace.BETWEEN:
             rows.append(("insulation between", insulation.item))

@@ -65,7 +65,7 @@ FRAME_THIN = Pen("FRAME", HAIR)
 FRAME_BEHIND = Pen("FRAME", HAIR, CHAIN, 0.35)
 BACKING = Pen("FRAME", THIN, DASHED)
 BRACKET = Pen("BRACKET", FINE)
-FIXING = Pen("FIXING", MEDIUM)
+FIXING = Pen("FIXING", 0.8)
 SCREW = Pen("SCREW", 0.6)
 JOINT_BEHIND = Pen("JOINT-BEHIND", THIN, DASHED, 0.2)
 MOVEMENT = Pen("MOVEMENT", FINE, CHAIN)
@@ -74,6 +74,7 @@ BOX_THIN = Pen("BOX", HAIR)
 LOAD = Pen("LOAD", FINE, DASHED)
 INSULATION = Pen("INSULATION", HAIR)
 MEMBRANE = Pen("MEMBRANE", THICK, (2.5, 1.2))
+SEALANT = Pen("SEALANT", THIN)
 DIM = Pen("DIM", THIN)
 TEXT = Pen("TEXT", THIN)
 CUT = Pen("CUT", THICK)
@@ -87,6 +88,9 @@ def board_pen(layer: int) -> Pen:
 
 class Sheet(Protocol):
     """What every sheet can draw. All lengths in millimetres on paper, angles in degrees."""
+
+    def clip(self, box: Rect | None) -> None:
+        """Show what follows only inside ``box``, until called with None."""
 
     def line(self, pen: Pen, a: Place, b: Place) -> None:
         """A straight line."""
@@ -122,7 +126,9 @@ class Sheet(Protocol):
     def dimension(self, a: Place, b: Place, base: float, axis: Axis, words: str) -> None:
         """The distance from ``a`` to ``b`` along ``axis``, its line at ``base`` on the other axis."""
 
-    def running(self, axis: Axis, origin: Place, feature: Place, base: float, text_at: Place, words: str) -> None:
+    def running(
+        self, axis: Axis, origin: Place, feature: Place, base: float, text_at: Place, words: str
+    ) -> None:
         """One stop of a running dimension: ``feature``'s distance from ``origin`` along ``axis``.
 
         The line of the running dimension lies at ``base`` on the other axis; ``text_at`` is the end of
@@ -158,7 +164,9 @@ def text_box(at: Place, words: str, size: float, anchor: Anchor = "middle", *, u
     return x - back, y - half, x - back + width, y + half
 
 
-def draw_dimension(sheet: Sheet, pen: Pen, a: Place, b: Place, base: float, axis: Axis, words: str, size: float) -> None:
+def draw_dimension(
+    sheet: Sheet, pen: Pen, a: Place, b: Place, base: float, axis: Axis, words: str, size: float
+) -> None:
     """Lines and words of a plain dimension, for sheets that have no such entity of their own."""
     if axis == "x":
         (x1, y1), (x2, y2) = sorted((a, b))

@@ -29,7 +29,12 @@ _PATTERNS = {
     Hatch.BOARD_1: ('width="4.5" height="4.5" patternTransform="rotate(45)"', "M0 0v4.5", 0.13, "#888"),
     Hatch.BOARD_2: ('width="4.5" height="4.5" patternTransform="rotate(-45)"', "M0 0v4.5", 0.13, "#888"),
     Hatch.BOARD_3: ('width="4.5" height="4.5" patternTransform="rotate(90)"', "M0 0v4.5", 0.13, "#888"),
-    Hatch.BRICK: ('width="2.8" height="2.8" patternTransform="rotate(45)"', "M0.9 0v2.8M1.9 0v2.8", 0.13, "#000"),
+    Hatch.BRICK: (
+        'width="2.8" height="2.8" patternTransform="rotate(45)"',
+        "M0.9 0v2.8M1.9 0v2.8",
+        0.13,
+        "#000",
+    ),
     Hatch.BLOCK: ('width="2.4" height="2.4" patternTransform="rotate(45)"', "M0 0v2.4", 0.13, "#000"),
     Hatch.STONE: ('width="9" height="7"', "M0 2q3 -2 5 0t4 0M5 2l1 5M1 2l-1 2q3 2 6 0t4 1", 0.13, "#000"),
     Hatch.CONCRETE: (
@@ -40,7 +45,7 @@ _PATTERNS = {
     ),
     Hatch.PLASTER: ('width="1.6" height="1.6"', "M.3 .3h.01M1.1 1h.01", 0.2, "#000"),
     Hatch.TIMBER: ('width="6" height="2.4"', "M0 .6q1.5 -.8 3 0t3 0M0 1.8q1.5 .7 3 0t3 0", 0.13, "#000"),
-    Hatch.GYPSUM: ('width="2.2" height="2.2"', "M.5 .5h.01M1.6 1.6h.01", 0.16, "#555"),
+    Hatch.GYPSUM: ('width="1.8" height="1.8"', "M.45 .45h.01M1.35 1.35h.01", 0.2, "#000"),
     Hatch.OBSTACLE: ('width="2" height="2" patternTransform="rotate(-45)"', "M0 0v2", 0.13, "#666"),
 }
 _FILLS = {Hatch.NONE: "", Hatch.WHITE: "#fff", Hatch.TINT: "#ececec", Hatch.BLACK: "#000"}
@@ -64,6 +69,7 @@ class SvgSheet:
         self._path: list[str] = []
         self._hatches: set[Hatch] = set()
         self._styles: dict[Pen, str] = {}
+        self._clips: list[str] = []
 
     def _draw(self, pen: Pen, path: str) -> None:
         if pen is not self._pen:
@@ -90,6 +96,20 @@ class SvgSheet:
         else:
             fill = _FILLS[hatch]
         self._parts.append(f'<path fill="{fill}" fill-rule="evenodd"{self._style_of(pen)} d="{path}"/>')
+
+    def clip(self, box: Rect | None) -> None:
+        """Show what follows only inside ``box``, until called with None."""
+        self._flush()
+        if box is None:
+            self._parts.append("</g>")
+            return
+        left, bottom, right, top = box
+        name = f"clip-{len(self._clips)}"
+        self._clips.append(
+            f'<clipPath id="{name}"><rect x="{left:.2f}" y="{self.height_mm - top:.2f}" width="{right - left:.2f}"'
+            f' height="{top - bottom:.2f}"/></clipPath>'
+        )
+        self._parts.append(f'<g clip-path="url(#{name})">')
 
     def line(self, pen: Pen, a: Place, b: Place) -> None:
         """A straight line."""
@@ -158,7 +178,9 @@ class SvgSheet:
             )
         drop = 0.33 * size  # from the middle of the capitals to their foot
         where = (
-            f'transform="translate({x + drop:.2f} {y:.2f})rotate(-90)"' if upright else f'x="{x:.2f}" y="{y + drop:.2f}"'
+            f'transform="translate({x + drop:.2f} {y:.2f})rotate(-90)"'
+            if upright
+            else f'x="{x:.2f}" y="{y + drop:.2f}"'
         )
         weight = ' font-weight="700"' if bold else ""
         self._parts.append(
@@ -169,7 +191,9 @@ class SvgSheet:
         """A plain dimension."""
         draw_dimension(self, DIM, a, b, base, axis, words, DIMENSION_SIZE)
 
-    def running(self, axis: Axis, origin: Place, feature: Place, base: float, text_at: Place, words: str) -> None:
+    def running(
+        self, axis: Axis, origin: Place, feature: Place, base: float, text_at: Place, words: str
+    ) -> None:
         """One stop of a running dimension."""
         draw_running(self, DIM, axis, feature, base, text_at, words, DIMENSION_SIZE)
 
@@ -185,10 +209,8 @@ class SvgSheet:
         w, h = f"{self.width_mm:.2f}", f"{self.height_mm:.2f}"
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}">'
-            + (f"<defs>{patterns}</defs>" if patterns else "")
+            + (f"<defs>{patterns}{''.join(self._clips)}</defs>" if patterns or self._clips else "")
             + "<style>text{fill:#000;stroke:none}</style>"
             f'<g fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round" text-anchor="middle"'
-            f' font-family="{FONT}, Arial, sans-serif">'
-            + "".join(self._parts)
-            + "</g></svg>\n"
+            f' font-family="{FONT}, Arial, sans-serif">' + "".join(self._parts) + "</g></svg>\n"
         )

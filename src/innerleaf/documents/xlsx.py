@@ -52,7 +52,9 @@ def takeoff_sheet(takeoff: Takeoff) -> SheetTable:
             part = share.quantity / line.quantity if line.quantity else 0.0
             quantity = _shown(line.unit, share.quantity)[1]
             mass = round(line.mass_kg * part, 3)
-            rows.append((line.group, line.item, line.use, share.place, unit, quantity, share.count, mass, line.basis))
+            rows.append(
+                (line.group, line.item, line.use, share.place, unit, quantity, share.count, mass, line.basis)
+            )
     columns = (
         Column(name="group", width=14), Column(name="item", width=20), Column(name="use", width=22),
         Column(name="wall", width=12), Column(name="unit", width=7), Column(name="quantity", form=_AMOUNT),
@@ -69,7 +71,20 @@ def purchase_sheet(takeoff: Takeoff) -> SheetTable:
         unit, net = _shown(buy.unit, buy.net)
         packs = ", ".join(f"{pack.count} × {pack.size:g} {buy.pack_unit}" for pack in buy.packs)
         bought, least = _shown(buy.unit, buy.bought)[1], _shown(buy.unit, buy.lower_bound)[1]
-        rows.append((buy.group, buy.item, unit, net, bought, round(buy.waste, 4), least, buy.special, packs, buy.basis))
+        rows.append(
+            (
+                buy.group,
+                buy.item,
+                unit,
+                net,
+                bought,
+                round(buy.waste, 4),
+                least,
+                buy.special,
+                packs,
+                buy.basis,
+            )
+        )
     columns = (
         Column(name="group", width=14), Column(name="item", width=20), Column(name="unit", width=7),
         Column(name="net", form=_AMOUNT), Column(name="to buy", form=_AMOUNT), Column(name="waste", form="0.0%"),
@@ -85,10 +100,24 @@ def cut_sheet(takeoff: Takeoff) -> SheetTable:
     for bar in takeoff.bars:
         for k, piece in enumerate(bar.pieces):
             left: Cell = bar.remainder_mm if k == len(bar.pieces) - 1 else ""
-            skew = "/".join(f"{a:.1f}°" for a in (piece.skew_a_deg, piece.skew_b_deg)) if (
-                piece.skew_a_deg or piece.skew_b_deg
-            ) else ""
-            rows.append((bar.item, bar.number, bar.stock_mm, piece.mark, piece.wall, piece.use, piece.length_mm, skew, left))
+            skew = (
+                "/".join(f"{a:.1f}°" for a in (piece.skew_a_deg, piece.skew_b_deg))
+                if (piece.skew_a_deg or piece.skew_b_deg)
+                else ""
+            )
+            rows.append(
+                (
+                    bar.item,
+                    bar.number,
+                    bar.stock_mm,
+                    piece.mark,
+                    piece.wall,
+                    piece.use,
+                    piece.length_mm,
+                    skew,
+                    left,
+                )
+            )
     columns = (
         Column(name="item", width=20), Column(name="bar", form=_COUNT), Column(name="stock [mm]", form=_LENGTH),
         Column(name="mark", width=18), Column(name="wall", width=12), Column(name="use", width=22),
@@ -144,7 +173,17 @@ def wall_sheet(plans: Sequence[WallPlan]) -> SheetTable:
 def finding_sheet(plans: Sequence[WallPlan]) -> SheetTable:
     """Every rule not kept."""
     rows = tuple(
-        (f.code, f.wall, f.layer or "", round(f.x_mm), round(f.y_mm), round(f.by_mm), f.rule, f.text, f.remedy)
+        (
+            f.code,
+            f.wall,
+            f.layer or "",
+            round(f.x_mm),
+            round(f.y_mm),
+            round(f.by_mm),
+            f.rule,
+            f.text,
+            f.remedy,
+        )
         for plan in plans
         for f in plan.findings
     )
@@ -166,7 +205,9 @@ def workbook(sheets: Sequence[SheetTable], title: TitleBlock) -> bytes:
         {"title": title.project, "author": title.firm, "comments": title.statement, "created": _CREATED}
     )
     bold = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "bottom"})
-    forms = {c.form: book.add_format({"num_format": c.form} if c.form else {}) for s in sheets for c in s.columns}
+    forms = {
+        c.form: book.add_format({"num_format": c.form} if c.form else {}) for s in sheets for c in s.columns
+    }
     totals = {
         c.form: book.add_format({"bold": True, "top": 1, **({"num_format": c.form} if c.form else {})})
         for s in sheets

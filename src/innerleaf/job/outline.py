@@ -28,10 +28,10 @@ def first_clash(points: Sequence[Point]) -> tuple[int, int] | None:
     """Two edges that cross, touch or fold back on each other; None for a simple outline."""
     sides = edges(points)
     count = len(sides)
-    for i in range(count):
-        a, b = sides[i]
+    for i, (a, b) in enumerate(sides):
         if a == b:
             return i, i
+    for i, (a, b) in enumerate(sides):
         for j in range(i + 1, count):
             c, d = sides[j]
             if j == i + 1 or (i == 0 and j == count - 1):

@@ -111,13 +111,14 @@ class _Resolver:
         """The room of a wall; if it is unknown, a fault."""
         if wall.room in rooms:
             return rooms[wall.room]
-        written = self.book.report.text.value
+        written: object = self.book.report.text.value
         for step in section:
-            written = written.get(step) if isinstance(written, dict) else None
-        known = [room.get("id") for room in written or () if isinstance(room, dict)]
-        if wall.room not in map(str, known):
-            accepted = one_of(rooms, wall.room, what="ids of rooms")
-            self.book.report.add((*place, "room"), given=wall.room, accepted=accepted)
+            written = written.get(str(step), []) if isinstance(written, dict) else None
+        if isinstance(written, list):  # else that is the fault, and it is said
+            known = [str(room.get("id")) for room in written if isinstance(room, dict)]
+            if wall.room not in known:
+                accepted = one_of(rooms, wall.room, what="ids of rooms")
+                self.book.report.add((*place, "room"), given=wall.room, accepted=accepted)
         return None
 
     def _once(self, kind: str, name: str, place: Place, given: object = None) -> bool:

@@ -139,55 +139,73 @@ def _stand(setting: Setting, cuts: Sequence[_Cut]) -> tuple[list[Member], list[B
 
 
 def _member_bars(setting: Setting, profile: Profile, mark: str, cut: _Cut, number: int) -> list[Bar]:
-    """The profiles of one member: one or two side by side, each whole or spliced."""
-    half_rise = cut.post.face / 2
-    low = cut.bottom - abs(cut.bottom_slope) * half_rise  # lowest and highest corner of the raked ends
-    high = cut.top + abs(cut.top_slope) * half_rise
-    length = ceil(high - low)
+    """The profiles of one member: one, or two side by side when it is doubled or boxed."""
+    if cut.post.studs == 1:
+        return _stud_bars(setting, profile, mark, cut, 0.0, number)
+    apart = max(0, cut.post.face - profile.face_mm) / 2
+    return [
+        *_stud_bars(setting, profile, mark + "L", cut, -apart, number),
+        *_stud_bars(setting, profile, mark + "R", cut, apart, number),
+    ]
+
+
+def _stud_bars(
+    setting: Setting, profile: Profile, mark: str, cut: _Cut, shift: float, number: int
+) -> list[Bar]:
+    """One profile, whole or spliced; ``shift`` is how far it stands from the member's centre."""
+    x, half = cut.post.x + shift, profile.face_mm / 2
+    bottom, top = cut.bottom + cut.bottom_slope * shift, cut.top + cut.top_slope * shift
+    low = bottom - abs(cut.bottom_slope) * half  # lowest and highest corner of the raked ends
+    high = top + abs(cut.top_slope) * half
+    overlap = profile.splice_overlap_mm
     pieces = splice_lengths(
-        length,
+        ceil(high - low),
         max(profile.stock_lengths_mm),
-        overlap_mm=profile.splice_overlap_mm,
+        overlap_mm=overlap,
         least_mm=setting.rules.short_piece_min_mm,
         long_piece_last=number % 2 == 0,
     )
-    studs = cut.post.studs
-    bars = []
-    for k in range(studs):
-        shift = 0.0
-        if studs == 2 and cut.post.face > profile.face_mm:
-            shift = (cut.post.face - profile.face_mm) / 2 * (1 if k else -1)
-        at = low
-        for i, piece in enumerate(pieces):
-            first, last = i == 0, i == len(pieces) - 1
-            start = at if not first else cut.bottom
-            end = cut.top if last else at + piece
-            suffix = ("L" if k == 0 else "R") if studs == 2 else ""
-            suffix += chr(ord("a") + i) if len(pieces) > 1 else ""
-            note = ""
-            if len(pieces) > 1:
-                joined = (
-                    f"overlaps {profile.splice_overlap_mm} mm" if profile.splice_overlap_mm else "connector"
-                )
-                note = f", part {i + 1} of {len(pieces)}, {joined}"
-            bars.append(
-                Bar(
-                    mark + suffix,
-                    mark,
-                    cut.role,
-                    profile.id,
-                    cut.post.x + shift,
-                    start,
-                    cut.post.x + shift,
-                    end,
-                    profile.face_mm,
-                    piece,
-                    round(degrees(atan(cut.bottom_slope)), 1) if first else 0.0,
-                    round(degrees(atan(cut.top_slope)), 1) if last else 0.0,
-                    cut.role.value + note,
-                )
+    bottom_cut, top_cut = (round(degrees(atan(slope)), 1) for slope in (cut.bottom_slope, cut.top_slope))
+    if len(pieces) == 1:
+        return [
+            Bar(
+                mark,
+                mark.rstrip("LR"),
+                cut.role,
+                profile.id,
+                x,
+                bottom,
+                x,
+                top,
+                profile.face_mm,
+                pieces[0],
+                bottom_cut,
+                top_cut,
+                cut.role.value,
             )
-            at += piece - profile.splice_overlap_mm
+        ]
+    bars, at = [], low
+    joined = f"overlaps {overlap} mm" if overlap else "connector"
+    for i, piece in enumerate(pieces):
+        first, last = i == 0, i == len(pieces) - 1
+        bars.append(
+            Bar(
+                mark + chr(ord("a") + i),
+                mark.rstrip("LR"),
+                cut.role,
+                profile.id,
+                x,
+                bottom if first else at,
+                x,
+                top if last else at + piece,
+                profile.face_mm,
+                piece,
+                bottom_cut if first else 0.0,
+                top_cut if last else 0.0,
+                f"{cut.role.value}, part {i + 1} of {len(pieces)}, {joined}",
+            )
+        )
+        at += piece - overlap
     return bars
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 from math import ceil
 
 from innerleaf.findings import Finding
@@ -40,52 +41,73 @@ class Panel:
     board_x1: int
 
 
-def movement_joints(setting: Setting, zone: Zone) -> tuple[list[int], list[Finding]]:
-    """Where movement joints go: the building's own, and more so that none is farther than the rule.
+def movement_joint_ways(setting: Setting, zone: Zone) -> list[list[int]]:
+    """Where movement joints may go: the building's own, and more so that none is farther than the rule.
 
-    Source: DIN 18181 practice (see the rule's note). They are kept clear of openings where possible.
+    Source: DIN 18181 practice (see the rule's note). Added joints divide a stretch evenly, moved just
+    enough to be clear of openings. Placing them from the right may differ; then both ways are returned.
     """
-    rules, wall = setting.rules, setting.wall
-    fixed = sorted(x for x in wall.building_joints_mm if zone.x0 < x < zone.x1)
-    bounds = [zone.x0, *fixed, zone.x1]
-    joints, findings = list(fixed), []
+    rules = setting.rules
+    spacing = rules.movement_joint_spacing_max_mm
     margin = rules.jamb_clear_mm + setting.face_mm + rules.movement_joint_gap_mm
-    for a, b in zip(bounds, bounds[1:], strict=False):
-        parts = ceil((b - a) / rules.movement_joint_spacing_max_mm)
-        start = a
-        for left in range(parts - 1, 0, -1):
-            ideal = start + (b - start) // (left + 1)
-            least = max(start + 1, b - left * rules.movement_joint_spacing_max_mm)
-            most = min(start + rules.movement_joint_spacing_max_mm, b - 1)
-            place = _clear_place(zone, ideal, least, most, margin)
-            if place is None:
-                place = ideal
-                findings.append(
-                    Finding(
-                        code="L501",
-                        wall=wall.id,
-                        rule="movement_joint_spacing_max_mm",
-                        text=f"no place for a movement joint clear of the openings near x = {ideal} mm",
-                        remedy="move the joint to the jamb by agreement, or let two joints take its place",
-                        x_mm=ideal,
-                    )
-                )
-            joints.append(place)
-            start = place
-    return sorted(joints), findings
-
-
-def _clear_place(zone: Zone, ideal: int, least: int, most: int, margin: int) -> int | None:
-    """The place nearest to ``ideal`` that is ``margin`` away from every blocker."""
-    places = {ideal, least, most}
-    for b in zone.blockers:
-        places |= {b.x0 - margin, b.x1 + margin}
-    lawful = [
-        x
-        for x in places
-        if least <= x <= most and all(x <= b.x0 - margin or x >= b.x1 + margin for b in zone.blockers)
+    fixed = sorted(x for x in setting.wall.building_joints_mm if zone.x0 < x < zone.x1)
+    blocked = [(b.x0 - margin, b.x1 + margin) for b in zone.blockers]
+    ends = zone.x0 + zone.x1
+    ways = [
+        _divide(zone.x0, zone.x1, fixed, blocked, spacing),
+        [
+            ends - x
+            for x in _divide(
+                zone.x0,
+                zone.x1,
+                [ends - x for x in fixed],
+                [(ends - b, ends - a) for a, b in blocked],
+                spacing,
+            )
+        ],
     ]
-    return min(lawful, key=lambda x: (abs(x - ideal), x), default=None)
+    ways = [sorted(way) for way in ways]
+    return ways[:1] if ways[0] == ways[1] else ways
+
+
+def _divide(
+    x0: int, x1: int, fixed: Sequence[int], blocked: Sequence[tuple[int, int]], spacing: int
+) -> list[int]:
+    """Joints from left to right; where no place is clear the even division stays."""
+    joints = list(fixed)
+    bounds = [x0, *sorted(fixed), x1]
+    for a, b in pairwise(bounds):
+        start = a
+        for left in range(ceil((b - a) / spacing) - 1, 0, -1):
+            ideal = start + (b - start) // (left + 1)
+            least, most = max(start + 1, b - left * spacing), min(start + spacing, b - 1)
+            places = {ideal, least, most, *(x for pair in blocked for x in pair)}
+            clear = [
+                x
+                for x in places
+                if least <= x <= most and all(x <= low or x >= high for low, high in blocked)
+            ]
+            start = min(clear, key=lambda x: (abs(x - ideal), x), default=ideal)
+            joints.append(start)
+    return joints
+
+
+def misplaced_joints(setting: Setting, zone: Zone, joints: Sequence[int]) -> list[Finding]:
+    """Added movement joints that stand in an opening or too near to one."""
+    clear = setting.rules.jamb_clear_mm
+    return [
+        Finding(
+            code="L501",
+            wall=setting.wall.id,
+            rule="jamb_clear_mm",
+            text=f"movement joint within {clear} mm of {b.id}",
+            remedy="move the joint to the jamb by agreement, or put a joint on either side",
+            x_mm=x,
+        )
+        for x in joints
+        for b in zone.blockers
+        if b.x0 - clear < x < b.x1 + clear
+    ]
 
 
 def panels_of(setting: Setting, zone: Zone, joints: Sequence[int]) -> list[Panel]:

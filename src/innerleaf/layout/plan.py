@@ -7,10 +7,10 @@ from innerleaf.layout.boards import lay_boards
 from innerleaf.layout.brackets import place_brackets
 from innerleaf.layout.edges import penetrations, run_edges
 from innerleaf.layout.frame import build_frame
-from innerleaf.layout.grid import choose_grid
+from innerleaf.layout.grid import set_out_panels
 from innerleaf.layout.infill import fill_insulation, hang_membrane, place_backing, place_noggings
 from innerleaf.layout.judge import judge
-from innerleaf.layout.panels import movement_joints, panels_of
+from innerleaf.layout.panels import misplaced_joints
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.reveals import line_reveals
 from innerleaf.layout.screws import drive_screws
@@ -31,8 +31,7 @@ def plan_wall(wall: Wall, practice: Practice) -> WallPlan:
     with about(f"wall {wall.id} ({wall.room})"):
         setting = setting_for(wall, practice)
         zone = Zone(wall)
-        joints, joint_findings = movement_joints(setting, zone)
-        grids = [choose_grid(setting, zone, panel) for panel in panels_of(setting, zone, joints)]
+        joints, grids = set_out_panels(setting, zone)
         frame = build_frame(setting, practice, zone, grids)
         boarding = lay_boards(setting, zone, grids)
         reveals = line_reveals(setting, 1)
@@ -63,7 +62,7 @@ def plan_wall(wall: Wall, practice: Practice) -> WallPlan:
             runs=(*frame.strips, *membrane_runs, *run_edges(setting, practice, zone, grids, boarding)),
             penetrations=tuple(penetrations(setting)),
             findings=(
-                *joint_findings,
+                *misplaced_joints(setting, zone, joints),
                 *frame.findings,
                 *boarding.findings,
                 *bracket_findings,

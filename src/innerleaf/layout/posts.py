@@ -83,17 +83,18 @@ def _settle(setting: Setting, sides: Iterable[_Side]) -> tuple[list[Post], list[
             1 if role == Role.SIDE_TRACK else setting.studs,
         )
         before, before_rightwards = posts[-1] if posts else (None, False)
-        overlap = before is not None and post.left < before.right
-        if before is None or not overlap:
+        if before is None or post.left >= before.right:
             posts.append((post, rightwards))
-            continue
-        if before_rightwards and not rightwards and edge - before.left < setting.stud.face_mm:
+        elif before_rightwards and not rightwards and edge - before.left >= setting.stud.face_mm:
+            kept = role if before.role in (Role.END, Role.SIDE_TRACK) else before.role
+            pier = Post((before.left + edge) / 2, int(edge - before.left), kept, 2)
+            posts[-1] = (pier, rightwards)
+        elif before_rightwards and not rightwards:
             squeezed.append((before.left, edge))
             posts.pop()
-            continue
-        left, right = min(before.left, post.left), max(before.right, post.right)
-        if before_rightwards and not rightwards:
-            left, right = before.left, edge
-        kept = role if before.role in (Role.END, Role.SIDE_TRACK) else before.role
-        posts[-1] = (Post((left + right) / 2, int(right - left), kept, 2), rightwards)
+        elif rightwards:  # a strip narrower than a stud on the left: the post farther in stays
+            squeezed.append((before.left, edge))
+            posts[-1] = (post, rightwards)
+        else:
+            squeezed.append((before.right, edge))
     return [post for post, _ in posts], squeezed

@@ -122,21 +122,7 @@ def _inside(board: BoardPiece, at: float, band: int, left: float, right: float) 
     free ends there.
     """
     strip = spans_over([board.ring, *board.holes], max(at - band, left), min(at + band, right))
-    slope = max((_steepness(ring) for ring in (board.ring, *board.holes)), default=0.0)
-    inset = ceil(band * (1 + slope * slope) ** 0.5) if slope else band
-    return [(a + inset, b - inset) for a, b in strip if b - a > 2 * inset]
-
-
-def _steepness(ring: Ring) -> float:
-    """Greatest rise per run of the raked edges."""
-    return max(
-        (
-            abs((b[1] - a[1]) / (b[0] - a[0]))
-            for a, b in zip(ring, ring[1:] + ring[:1], strict=True)
-            if a[0] != b[0]
-        ),
-        default=0.0,
-    )
+    return [(a + band, b - band) for a, b in strip if b - a > 2 * band]
 
 
 def _level_and_plumb(ring: Ring) -> bool:

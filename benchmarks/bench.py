@@ -1,0 +1,98 @@
+"""How fast, and does it stay so: 10, 100 and 1,000 varied walls, and the start of the command line.
+
+Prints one table with the goals of docs/benchmarks.md; exits 1 if one is missed.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from time import perf_counter
+from typing import Any
+
+from jobs import job_text
+
+HERE = Path(__file__).parent
+COUNTS = (10, 100, 1000)
+STEPS = ("read", "set out", "take off", "papers")
+INNERLEAF = (sys.executable, "-c", "from innerleaf.cli import main; main()")
+REPEATS = 5
+
+
+def main() -> int:
+    """Run everything; 1 if a goal is missed."""
+    with TemporaryDirectory() as folder:
+        jobs = {count: Path(folder) / f"job-{count}.yaml" for count in COUNTS}
+        for count, path in jobs.items():
+            path.write_text(job_text(count), encoding="utf-8")
+        print(f"{'walls':>6} {'cores':>5} {'papers':>6}" + "".join(f"{step:>10}" for step in STEPS), end="")
+        print(f"{'total':>10}{'per wall':>11}{'peak':>10}")
+        svg = {count: measure(path, count, workers=1, papers="svg") for count, path in jobs.items()}
+        hundred = measure(jobs[100], 100, workers=1, papers="all")
+        thousand = measure(jobs[1000], 1000, workers=2, papers="all")
+        starts = {
+            name: quickest(*words) for name, *words in (("--help", "--help"), ("check", "check", jobs[10]))
+        }
+    flat = per_wall_ms(svg[1000], "set out") / per_wall_ms(svg[100], "set out")
+    goals = (
+        ("1,000 walls, job file to layout, takeoff, SVG, one core [s]", total(svg[1000]), 10.0),
+        ("time per wall set out, 1,000 walls over 100 [ratio]", flat, 1.2),
+        ("a wall with everything, PDF included, of 100 [ms]", total(hundred) * 10, 100.0),
+        ("peak memory, 1,000 walls with everything [MiB]", thousand["peak_mib"], 1024.0),
+        ("innerleaf --help [s]", starts["--help"], 0.3),
+        ("innerleaf check, 10 walls [s]", starts["check"], 0.3),
+    )
+    print(f"\n{'goal':<62}{'found':>9}{'at most':>9}")
+    for name, found, most in goals:
+        print(f"{name:<62}{found:>9.2f}{most:>9.1f}  {'' if found <= most else 'missed'}")
+    return int(any(found > most for _, found, most in goals))
+
+
+def measure(job: Path, walls: int, *, workers: int, papers: str) -> dict[str, Any]:
+    """Measure one run in a child and print its line."""
+    command = [
+        sys.executable,
+        str(HERE / "measure.py"),
+        str(job),
+        "--workers",
+        str(workers),
+        "--papers",
+        papers,
+    ]
+    answer = subprocess.run(command, capture_output=True, text=True, check=False)
+    if answer.returncode:
+        sys.exit(answer.stderr)
+    said: dict[str, Any] = json.loads(answer.stdout)
+    print(f"{walls:>6} {workers:>5} {papers:>6}", end="")
+    print("".join(f"{said['seconds'][step]:>8.2f} s" for step in STEPS), end="")
+    print(
+        f"{total(said):>8.2f} s{total(said) / walls * 1000:>8.1f} ms{said['peak_mib']:>6.0f} MiB", flush=True
+    )
+    return said
+
+
+def total(said: dict[str, Any]) -> float:
+    """Seconds of all steps, the loading of libraries included."""
+    return float(sum(said["seconds"].values()))
+
+
+def per_wall_ms(said: dict[str, Any], step: str) -> float:
+    """Milliseconds of one step for each wall."""
+    return float(said["seconds"][step] / said["walls"] * 1000)
+
+
+def quickest(*words: object) -> float:
+    """Least seconds of some runs of the command line: what it takes when nothing disturbs it."""
+    times = []
+    for _ in range(REPEATS):
+        begin = perf_counter()
+        subprocess.run([*INNERLEAF, *map(str, words)], capture_output=True, check=True)
+        times.append(perf_counter() - begin)
+    return min(times)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

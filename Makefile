@@ -44,7 +44,7 @@ soak: setup
 	$(BIN)/pytest -n $(WORKERS) -m soak
 
 bench: setup
-	$(BIN)/python benchmarks/bench.py
+	$(BIN)/python -m benchmarks.bench
 
 lock: setup
 	$(BIN)/uv pip compile --quiet pyproject.toml requirements-build.in --extra dev --python-version 3.11 \

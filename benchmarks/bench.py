@@ -13,7 +13,7 @@ from tempfile import TemporaryDirectory
 from time import perf_counter
 from typing import Any
 
-from jobs import job_text
+from benchmarks.jobs import job_text
 
 HERE = Path(__file__).parent
 COUNTS = (10, 100, 1000)

@@ -36,11 +36,11 @@ MATERIALS: Final = {
     "Plaster": "gypsum-plaster-1000",
     "Metal Stud Layer": "mineral-wool",  # taken as filled; a question asks
 }
-LAYERS_ASKED: Final = "The model gives no layer thicknesses; these are read from a name and made up to {} mm."
+LAYERS_ASKED: Final = "No layer thicknesses in the model; these come from a name, made up to {} mm. Right?"
 STUDS_ASKED: Final = (
     "In this partition the model shows metal studs and no more. Where are they, and is it filled?"
 )
-REVEAL_ASKED: Final = "How deep is the reveal? The model does not say where in the wall the frame stands."
+REVEAL_ASKED: Final = "The model does not say where in the wall the frame stands. How deep is the reveal?"
 END_ASKED: Final = "Here the model shows a glazed front. How does the lining end against it?"
 
 HEAD: Final = """\

@@ -111,18 +111,18 @@ def _purchases(takeoff: Takeoff, unit: str) -> Table:
             purchase.item,
             _packs(purchase, unit),
             _quantity(purchase.net, purchase.unit),
-            f"{purchase.waste:.0%}" if purchase.group in _CUT_TO_SIZE else "",
+            f"{purchase.waste:.0%}" if purchase.group in _CUT_TO_SIZE and purchase.pack_unit == "mm" else "",
         )
     return table
 
 
 def _packs(purchase: Purchase, unit: str) -> str:
     """Such as "12 × 3000 mm, 4 × 2600 mm" for lengths, "3 packs of 100" for what comes in packs."""
-    if purchase.group in _BY_LENGTH:
+    if purchase.group in _BY_LENGTH and purchase.pack_unit == "mm":
         text = ", ".join(f"{pack.count} × {show_length(pack.size, unit)}" for pack in purchase.packs)
         return f"{text}, {purchase.special} that no stock holds" if purchase.special else text
     (pack,) = purchase.packs
-    if purchase.unit == "piece" and pack.size == 1:
+    if pack.size == 1:
         return str(pack.count)
     return f"{pack.count} pack{'s' if pack.count > 1 else ''} of {_quantity(pack.size, purchase.pack_unit)}"
 

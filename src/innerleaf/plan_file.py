@@ -73,6 +73,13 @@ def plan_document(
     job: JobHead, practice: Practice, plans: Sequence[WallPlan], takeoff: Takeoff
 ) -> dict[str, Any]:
     """The plan as plain values, ready for JSON; walls in the order of the job."""
+    document = _parts(job, practice, plans, takeoff)
+    document["walls"] = [_plain(plan) for plan in plans]
+    return document
+
+
+def _parts(job: JobHead, practice: Practice, plans: Sequence[WallPlan], takeoff: Takeoff) -> dict[str, Any]:
+    """The document in its order, walls still to be filled in."""
     return {
         "format": FORMAT,
         "version": VERSION,
@@ -80,7 +87,7 @@ def plan_document(
         "units": dict(UNITS),
         "job": {"name": job.name, "place": job.site_place, "firm": job.firm},
         "practice": _practice(practice, plans, takeoff),
-        "walls": [_plain(plan) for plan in plans],
+        "walls": [],
         "takeoff": _takeoff(takeoff),
     }
 
@@ -88,16 +95,18 @@ def plan_document(
 def write_plan(
     path: Path, job: JobHead, practice: Practice, plans: Sequence[WallPlan], takeoff: Takeoff
 ) -> None:
-    """Write plan.json, one wall per line, the same bytes for the same plan."""
-    document = plan_document(job, practice, plans, takeoff)
+    """Write plan.json, one wall per line (never all in memory), the same bytes for the same plan."""
     encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
-    walls = document.pop("walls")
     with path.open("w", encoding="utf-8", newline="\n") as file:
-        head = ",\n".join(f"{encode(key)}:{encode(value)}" for key, value in document.items())
-        file.write(f'{{{head},\n"walls":[')
-        for number, wall in enumerate(walls):
-            file.write(f"{',' if number else ''}\n{encode(wall)}")
-        file.write("\n]}\n")
+        for key, value in _parts(job, practice, plans, takeoff).items():
+            file.write(f"{'{' if key == 'format' else ','}\n{encode(key)}:")
+            if key != "walls":
+                file.write(encode(value))
+                continue
+            for number, plan in enumerate(plans):
+                file.write(f"{',' if number else '['}\n{encode(_plain(plan))}")
+            file.write("\n]" if plans else "[]")
+        file.write("\n}\n")
 
 
 def read_plan(path: Path) -> dict[str, Any]:

@@ -32,6 +32,12 @@ FREE = {"open end", "external corner", "internal corner"}  # edges without a gap
 JOINT_KINDS = {"tapered joint", "cut-edge joint", "cross joint", "inner corner", "perimeter joint"}
 
 
+def as_read(document: Json) -> Json:
+    """A document in memory as a reader of its file would get it."""
+    read: Json = json.loads(json.dumps(document))
+    return read
+
+
 def check(document: Json) -> list[str]:
     """Every broken promise of a plan, as sentences."""
     faults = []
@@ -382,6 +388,7 @@ def unscrewed(wall: Sight, lines: dict[str, list[Json]]) -> Faults:
     for board in wall.boards:
         shape = wall.shape[board["mark"]]
         left, low, right, high = shape.bounds
+        inset = shape.buffer(-edge, join_style="mitre")
         on = {line["support"]: line for line in lines[board["mark"]] if line["upright"]}
         limit = wall.rules[
             "screw_spacing_final_max_mm"
@@ -393,7 +400,7 @@ def unscrewed(wall: Sight, lines: dict[str, list[Json]]) -> Faults:
             if not left + edge <= x <= right - edge or m["top_mm"] <= low or m["bottom_mm"] >= high:
                 continue
             track = LineString([(x, max(low, m["bottom_mm"])), (x, min(high, m["top_mm"]))])
-            for stretch in shapely.get_parts(shape.buffer(-edge, join_style="mitre").intersection(track)):
+            for stretch in shapely.get_parts(inset.intersection(track)):
                 if stretch.geom_type != "LineString" or stretch.length < 100:
                     continue
                 _, a, _, b = stretch.bounds

@@ -118,6 +118,19 @@ def test_a_field_that_is_given_wrongly_is_not_also_called_missing() -> None:
     ]
 
 
+def test_what_is_left_out_takes_only_its_own_wall_with_it() -> None:
+    """A wall that is no wall, one whose room is no name, and one that can still be checked."""
+    text = TWO_ROOMS.replace("walls:\n", "walls:\n  - 5\n  - {id: W-00, room: [], length: 3000}\n").replace(
+        "x: 1500", "x: 3500"
+    )
+
+    assert [line.split(": given")[0] for line in lines(text)] == [
+        "mill.yaml:19: wall 1 of the list",
+        "mill.yaml:20: wall W-00, field room",
+        "mill.yaml:27: wall W-01 (bedroom 2), field openings[0]",
+    ]
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [

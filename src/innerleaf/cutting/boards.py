@@ -2,8 +2,8 @@
 
 Every cut runs right across what is being cut (guillotine), pieces are never turned, and a piece that
 needs factory edges is cut from the edge of the board. Best-fit decreasing over the offcuts, tried for
-each stock length as the one to open and for both orders of cutting an offcut, each board then
-exchanged for the shortest that holds what is on it. Not optimal: the result carries a bound.
+each stock length as the one to open, each board then exchanged for the shortest that holds what is on
+it. Not optimal: the result carries a bound.
 """
 
 from __future__ import annotations
@@ -119,22 +119,17 @@ def pack_boards(rects: Sequence[BoardRect], *, width_mm: int, stock_lengths_mm: 
     stocks = sorted(set(stock_lengths_mm))
     _check(rects, width_mm, stocks)
     ordered = sorted(rects, key=lambda r: (-r.length_mm, -r.width_mm, -r.edges, r.id))
-    best: tuple[int, int, list[list[Placed]]] | None = None
-    for opening in stocks:
-        for strips_along in (True, False):
-            boards = _best_fit(ordered, width_mm, stocks, opening, strips_along)
-            bought = sum(_shortest(stocks, _extent(board)) for board in boards)
-            if best is None or (bought, len(boards)) < best[:2]:
-                best = (bought, len(boards), boards)
-    assert best is not None  # there is at least one stock length
+    trials = [_best_fit(ordered, width_mm, stocks, opening) for opening in stocks]
+    lengths_bought = [sum(_shortest(stocks, _extent(board)) for board in boards) for boards in trials]
+    bought, _, best = min(zip(lengths_bought, map(len, trials), trials, strict=True), key=lambda t: t[:2])
     bound = max(
         sum(r.width_mm * r.length_mm for r in rects),
         width_mm * sum(r.length_mm for r in rects if 2 * r.width_mm > width_mm + TOLERANCE_MM),
     )
-    bought_mm2 = best[0] * width_mm
+    bought_mm2 = bought * width_mm
     return BoardPlan(
         width_mm=width_mm,
-        patterns=tuple(BoardPattern(_shortest(stocks, _extent(board)), tuple(board)) for board in best[2]),
+        patterns=tuple(BoardPattern(_shortest(stocks, _extent(board)), tuple(board)) for board in best),
         net_mm2=sum(r.width_mm * r.length_mm for r in rects),
         bought_mm2=bought_mm2,
         lower_bound_mm2=bound,
@@ -157,9 +152,7 @@ def _check(rects: Sequence[BoardRect], width_mm: int, stocks: list[int]) -> None
             raise InputError(f"edges of piece {r.id}", given=2, accepted="0 or 1, narrower than a board")
 
 
-def _best_fit(
-    ordered: list[BoardRect], width: int, stocks: list[int], opening: int, strips_along: bool
-) -> list[list[Placed]]:
+def _best_fit(ordered: list[BoardRect], width: int, stocks: list[int], opening: int) -> list[list[Placed]]:
     """Each rectangle into the narrowest offcut that holds it, spending factory edges last."""
     boards: list[list[Placed]] = []
     offcuts = [_Offcuts(width) for _ in range(3)]  # by number of factory edges
@@ -175,19 +168,20 @@ def _best_fit(
         to_right = free.right and not free.left if rect.edges else free.left and not free.right
         x = free.x + free.width - rect.width_mm if to_right else free.x
         boards[free.board].append(Placed(rect, x, free.y))
-        for rest in _split(free, rect, to_right, strips_along):
+        for rest in _split(free, rect, to_right):
             if rest.width >= least_width - TOLERANCE_MM and rest.length >= least_length - TOLERANCE_MM:
                 offcuts[rest.left + rest.right].put(rest)
     return boards
 
 
-def _split(free: _Free, rect: BoardRect, to_right: bool, strips_along: bool) -> tuple[_Free, _Free]:
-    """What is left beside and above the rectangle; the first cut runs along the board or across it."""
-    beside_length = free.length if strips_along else rect.length_mm
-    above_width = rect.width_mm if strips_along else free.width
-    whole = free.width - rect.width_mm <= TOLERANCE_MM
+def _split(free: _Free, rect: BoardRect, to_right: bool) -> tuple[_Free, _Free]:
+    """What is left beside and above the rectangle; the first cut goes across, along its upper edge.
+
+    Pieces come longest first, so what lies beside is filled by pieces nearly as long. (Cutting along
+    the board first was tried: mostly 1 to 3 % more board on random buildings.)
+    """
     beside = _Free(
-        beside_length,
+        rect.length_mm,
         free.width - rect.width_mm,
         free.board,
         free.x if to_right else free.x + rect.width_mm,
@@ -195,16 +189,7 @@ def _split(free: _Free, rect: BoardRect, to_right: bool, strips_along: bool) -> 
         free.left and to_right,
         free.right and not to_right,
     )
-    full = whole or not strips_along
-    above = _Free(
-        free.length - rect.length_mm,
-        above_width,
-        free.board,
-        free.x + free.width - above_width if to_right else free.x,
-        free.y + rect.length_mm,
-        free.left and (full or not to_right),
-        free.right and (full or to_right),
-    )
+    above = free._replace(length=free.length - rect.length_mm, y=free.y + rect.length_mm)
     return beside, above
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from innerleaf.documents.dimensions import Stop, draw_heading, draw_levels, draw_running_row, part_of
+from innerleaf.documents.existing import draw_breaks
 from innerleaf.documents.labels import Labels
 from innerleaf.documents.sheet import (
     BOX,
@@ -19,21 +21,9 @@ from innerleaf.documents.sheet import (
     board_pen,
     text_width,
 )
-from innerleaf.documents.view import (
-    LEFT_MM,
-    NORMAL,
-    SMALL,
-    Space,
-    Stop,
-    View,
-    draw_breaks,
-    draw_heading,
-    draw_levels,
-    draw_running_row,
-    part_of,
-    short,
-)
+from innerleaf.documents.view import LEFT_MM, NORMAL, SMALL, Space, View, short
 from innerleaf.layout.pieces import BoardPiece, Ring, WallPlan
+from innerleaf.survey.wall import Wall
 
 SPACE = Space(below=31, above=18)
 _HATCHES = (Hatch.BOARD_1, Hatch.BOARD_2, Hatch.BOARD_3)
@@ -47,44 +37,13 @@ def layers_of(plan: WallPlan) -> list[int]:
 def draw_boarding(sheet: Sheet, plan: WallPlan, layer: int, view: View, *, screws: bool = True) -> None:
     """The boards of one layer as an elevation seen from the room."""
     wall, seen = plan.wall, view.seen(plan.wall)
-    labels = Labels((seen[0], seen[1], seen[2], seen[3]))
+    labels = Labels(seen)
     sheet.clip((seen[0] - 0.5, seen[1] - 1, seen[2] + 0.5, seen[3] + 4))
-    boards = [b for b in plan.boards if b.layer == layer and b.plane == "face" and _reaches(b, view)]
-    last = layer == max(layers_of(plan))
-    for opening in wall.openings:
-        box = view.box(opening.x_mm, opening.sill_mm, opening.right_mm, opening.head_mm)
-        sheet.rect(OPENING, box, Hatch.WHITE)
-        sheet.line(OPENING_THIN, (box[0], box[1]), (box[2], box[3]))
-        sheet.line(OPENING_THIN, (box[0], box[3]), (box[2], box[1]))
-        labels.take(box)
-    pen = board_pen(layer)
-    hatch = _HATCHES[(layer - 1) % len(_HATCHES)]
-    for board in boards:
-        sheet.polygon(pen, [view.ring(ring) for ring in (board.ring, *board.holes)], hatch)
-    for member in plan.members:
-        if view.near(member.x_mm, member.x_mm):
-            sheet.line(
-                FRAME_BEHIND, view.at(member.x_mm, member.bottom_mm), view.at(member.x_mm, member.top_mm)
-            )
-    if layer > 1 and len(plan.vertical_joints_mm) >= layer - 1:
-        for other in plan.boards:
-            if other.layer == layer - 1 and other.plane == "face" and _reaches(other, view):
-                for a, b in _upright_edges(other.ring):
-                    sheet.line(JOINT_BEHIND, view.at(*a), view.at(*b))
+    boards = [b for b in _faces(plan, layer) if _reaches(b, view)]
+    _draw_openings(sheet, view, wall, labels)
+    _draw_boards(sheet, view, plan, layer, boards)
     if screws:
-        dots: list[Place] = []
-        left, bottom, scale = view.left_mm, view.bottom_mm, view.scale
-        for line in plan.screws:
-            if line.layer != layer:
-                continue
-            if line.upright:
-                x = left + line.at_mm / scale
-                dots += [(x, bottom + y / scale) for y in line.places_mm]
-            else:
-                y = bottom + line.at_mm / scale
-                dots += [(left + x / scale, y) for x in line.places_mm]
-        if dots:
-            sheet.dots(SCREW, dots)
+        _draw_screws(sheet, view, plan, layer)
     _draw_cutouts(sheet, view, boards, labels)
     for x in plan.movement_joints_mm:
         ys = [y for _, y in wall.outline]
@@ -96,9 +55,58 @@ def draw_boarding(sheet: Sheet, plan: WallPlan, layer: int, view: View, *, screw
     draw_breaks(sheet, view, wall)
     _dimension(sheet, view, plan, boards)
     draw_levels(sheet, view, wall, seen[2] + 19)
-    seat = " on the frame" if layer == 1 and not last else " (seen)" if last else ""
+    last = layer == max(layers_of(plan))
+    seat = " (seen)" if last else " on the frame" if layer == 1 else ""
     heading = f"Boards, layer {layer}{seat}{part_of(view)}"
     draw_heading(sheet, (seen[0] - LEFT_MM + 4, seen[1] - SPACE.below + 3), heading, view.scale)
+
+
+def _faces(plan: WallPlan, layer: int) -> list[BoardPiece]:
+    return [b for b in plan.boards if b.layer == layer and b.plane == "face"]
+
+
+def _draw_openings(sheet: Sheet, view: View, wall: Wall, labels: Labels) -> None:
+    for opening in wall.openings:
+        if not view.near(opening.x_mm, opening.right_mm):
+            continue
+        box = view.box(opening.x_mm, opening.sill_mm, opening.right_mm, opening.head_mm)
+        sheet.rect(OPENING, box, Hatch.WHITE)
+        sheet.line(OPENING_THIN, (box[0], box[1]), (box[2], box[3]))
+        sheet.line(OPENING_THIN, (box[0], box[3]), (box[2], box[1]))
+        labels.take(box)
+
+
+def _draw_boards(sheet: Sheet, view: View, plan: WallPlan, layer: int, boards: list[BoardPiece]) -> None:
+    """The boards; behind them the middle of the studs and the joints of the layer below."""
+    pen, hatch = board_pen(layer), _HATCHES[(layer - 1) % len(_HATCHES)]
+    for board in boards:
+        sheet.polygon(pen, [view.ring(ring) for ring in (board.ring, *board.holes)], hatch)
+    for member in plan.members:
+        if view.near(member.x_mm, member.x_mm):
+            sheet.line(
+                FRAME_BEHIND, view.at(member.x_mm, member.bottom_mm), view.at(member.x_mm, member.top_mm)
+            )
+    for below in _faces(plan, layer - 1):
+        if _reaches(below, view):
+            for a, b in _upright_edges(below.ring):
+                sheet.line(JOINT_BEHIND, view.at(*a), view.at(*b))
+
+
+def _draw_screws(sheet: Sheet, view: View, plan: WallPlan, layer: int) -> None:
+    dots: list[Place] = []
+    left, bottom, scale = view.left_mm, view.bottom_mm, view.scale
+    for line in plan.screws:
+        if line.layer != layer:
+            continue
+        if line.upright:
+            if view.near(line.at_mm, line.at_mm):
+                x = left + line.at_mm / scale
+                dots += [(x, bottom + y / scale) for y in line.places_mm]
+        else:
+            y = bottom + line.at_mm / scale
+            dots += [(left + x / scale, y) for x in line.places_mm if view.near(x, x)]
+    if dots:
+        sheet.dots(SCREW, dots)
 
 
 def _reaches(board: BoardPiece, view: View) -> bool:

@@ -10,7 +10,7 @@ from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import InsulationPlace
 
 _HATCH_WORDS = (
-    (Hatch.INSULATION, ("wool", "insulation", "foam", "polystyrene", "cork", "eps", "xps")),
+    (Hatch.INSULATION, ("wool", "insulation", "foam", "polystyrene", "polyurethane", "cork", "eps", "xps")),
     (Hatch.CONCRETE, ("concrete", "screed")),
     (Hatch.PLASTER, ("plaster", "render", "mortar", "stucco")),
     (Hatch.GYPSUM, ("gypsum", "board")),
@@ -50,7 +50,7 @@ class BuildLayers:
 def build_layers(plan: WallPlan, practice: Practice) -> BuildLayers:
     """Depths of all layers of a wall, counted into the room."""
     wall, up = plan.wall, plan.build_up
-    depth = -sum(layer.thickness_mm for layer in wall.construction)
+    depth = -1.0 * sum(layer.thickness_mm for layer in wall.construction)
     old: list[Layer] = []
     for layer in wall.construction:
         hatch = material_hatch(layer.material)
@@ -75,9 +75,9 @@ def build_layers(plan: WallPlan, practice: Practice) -> BuildLayers:
             )
             between -= thick
     boards: list[Layer] = []
-    start = front
+    face = front
     for number, item in enumerate(wall.lining.boards, 1):
-        thick = practice.boards[item].thickness_mm
-        boards.append(Layer(f"layer {number}: {item}, {thick:g}", start, start + thick, Hatch.GYPSUM))
-        start += thick
+        board_mm = practice.boards[item].thickness_mm
+        boards.append(Layer(f"layer {number}: {item}, {board_mm:g}", face, face + board_mm, Hatch.GYPSUM))
+        face += board_mm
     return BuildLayers(tuple(old), tuple(insulation), tuple(boards), up.frame_back_mm, front)

@@ -45,7 +45,7 @@ CAUTIONS = (
     ),
     Caution(
         "Heavy boards",
-        "Boards and bundles are heavy: two persons or a lifting aid; store flat, spread over the floor's joists.",
+        "Boards and bundles are heavy: two persons or a lifting aid; store flat, spread over joists.",
         lambda plan: bool(plan.boards),
     ),
     Caution(
@@ -75,13 +75,14 @@ CAUTIONS = (
     ),
     Caution(
         "Fire and load-bearing",
-        "Fire-rated and load-bearing walls need a tested system and a licensed designer; this sheet proves neither.",
+        "Fire-rated and load-bearing walls need a tested system and a licensed designer;"
+        " these sheets prove neither.",
         _always,
     ),
     Caution(
         "What these sheets are",
-        "Structural, fire, electrical and moisture decisions follow local codes and licensed practice. These sheets"
-        " are a basis for such decisions, not a substitute.",
+        "Structural, fire, electrical and moisture decisions follow local codes and licensed practice."
+        " These sheets are a basis for such decisions, not a substitute.",
         _always,
     ),
 )

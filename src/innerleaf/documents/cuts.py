@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 
+from innerleaf.documents.dimensions import Stop, draw_running_row
 from innerleaf.documents.schedule import board_note, mark_ranges
 from innerleaf.documents.sheet import BOX, BOX_THIN, FINE, HEAVY, Pen, Sheet
 from innerleaf.documents.svg import SvgSheet
-from innerleaf.documents.view import SMALL, Stop, View, draw_running_row, short
+from innerleaf.documents.view import SMALL, View, short
 from innerleaf.layout.pieces import BoardPiece, Cutout, Ring, WallPlan
 
 SCALE = 50
@@ -67,7 +68,7 @@ def draw_sketch(sheet: Sheet, sketch: Sketch, view: View) -> None:
     """One cut board, seen from the room, dimensioned from its lower left corner."""
     board = sketch.board
     xs, ys = [x for x, _ in board.ring], [y for _, y in board.ring]
-    left, bottom, right, top = view.box(0, 0, max(xs), max(ys))
+    left, bottom, _, top = view.box(0, 0, max(xs), max(ys))
     sheet.polygon(_EDGE, [view.ring(ring) for ring in (board.ring, *board.holes)])
     for a, b in zip(board.ring, (*board.ring[1:], board.ring[0]), strict=True):
         bound = (board.left_bound and a[0] == b[0] == 0) or (board.right_bound and a[0] == b[0] == max(xs))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from innerleaf.documents.boarding import spans_at
 from innerleaf.documents.buildup import BuildLayers
+from innerleaf.documents.dimensions import draw_heading
 from innerleaf.documents.section_parts import STRIP_MM, break_line, draw_names, draw_old_layer, wave
 from innerleaf.documents.sheet import (
     BOX_THIN,
@@ -22,7 +23,6 @@ from innerleaf.documents.sheet import (
     Rect,
     Sheet,
 )
-from innerleaf.documents.view import draw_heading
 from innerleaf.layout.pieces import Ring, Role, WallPlan
 from innerleaf.survey.wall import InsulationPlace, Meets, Wall
 
@@ -42,7 +42,7 @@ _Marks = list[tuple[Place, str]]
 def draw_details(
     sheet: Sheet, plan: WallPlan, layers: BuildLayers, bay: tuple[float, float], top: float
 ) -> None:
-    """Floor and head details side by side, cut through the bay ``bay``, their tops at paper height ``top``."""
+    """Floor and head details side by side, cut through ``bay``, their tops at paper height ``top``."""
     x = sum(bay) / 2
     floor, head = _under_and_over(plan.wall, x)
     height = (_UP_MM + _BEYOND_MM) / SCALE

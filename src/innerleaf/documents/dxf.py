@@ -133,9 +133,13 @@ class DxfSheet:
         """A linear dimension entity."""
         at = (a[0], base) if axis == "x" else (base, a[1])
         self._space.add_linear_dim(
-            base=self._at(at), p1=self._at(a), p2=self._at(b), angle=0 if axis == "x" else 90, dimstyle="INNERLEAF",
+            base=self._at(at),
+            p1=self._at(a),
+            p2=self._at(b),
+            angle=0 if axis == "x" else 90,
+            dimstyle="INNERLEAF",
             dxfattribs={"layer": "DIM"},
-        ).render()  # fmt: skip
+        ).render()
 
     def running(
         self, axis: Axis, origin: Place, feature: Place, base: float, text_at: Place, words: str
@@ -159,10 +163,20 @@ def _new_document() -> Drawing:
     style = document.dimstyles.duplicate_entry("STANDARD", "INNERLEAF")
     letters = 3.0 * _CAPITALS * PLOT_SCALE
     values = {
-        "dimtxt": letters, "dimexe": 1.2 * PLOT_SCALE, "dimexo": 1.0 * PLOT_SCALE, "dimgap": 0.6 * PLOT_SCALE,
-        "dimasz": 1.5 * PLOT_SCALE, "dimtsz": 0.7 * PLOT_SCALE, "dimdec": 0, "dimtad": 1, "dimzin": 8, "dimlfac": 1.0,
-        "dimscale": 1.0, "dimrnd": 1.0, "dimtxsty": "INNERLEAF",
-    }  # fmt: skip
+        "dimtxt": letters,
+        "dimexe": 1.2 * PLOT_SCALE,
+        "dimexo": 1.0 * PLOT_SCALE,
+        "dimgap": 0.6 * PLOT_SCALE,
+        "dimasz": 1.5 * PLOT_SCALE,
+        "dimtsz": 0.7 * PLOT_SCALE,
+        "dimdec": 0,
+        "dimtad": 1,
+        "dimzin": 8,
+        "dimlfac": 1.0,
+        "dimscale": 1.0,
+        "dimrnd": 1.0,
+        "dimtxsty": "INNERLEAF",
+    }
     for name, value in values.items():
         style.set_dxf_attrib(name, value)
     return document

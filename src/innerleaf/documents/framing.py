@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from math import hypot
 
+from innerleaf.documents.dimensions import Stop, draw_heading, draw_levels, draw_running_row, part_of
+from innerleaf.documents.existing import draw_breaks, draw_existing
 from innerleaf.documents.labels import Labels
 from innerleaf.documents.sheet import (
     BACKING,
@@ -18,21 +20,7 @@ from innerleaf.documents.sheet import (
     Place,
     Sheet,
 )
-from innerleaf.documents.view import (
-    LEFT_MM,
-    ROW,
-    SMALL,
-    Space,
-    Stop,
-    View,
-    draw_breaks,
-    draw_existing,
-    draw_heading,
-    draw_levels,
-    draw_running_row,
-    part_of,
-    short,
-)
+from innerleaf.documents.view import LEFT_MM, ROW, SMALL, Space, View, short
 from innerleaf.layout.pieces import Bar, Role, WallPlan
 from innerleaf.survey.wall import Wall
 
@@ -87,7 +75,7 @@ def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None
         if bar.role in TRACKS or not upright:
             labels.take((min(a[0], d[0]), min(a[1], b[1]), max(b[0], c[0]), max(c[1], d[1])))
         else:
-            labels.take((c[0] if c[0] < a[0] else a[0], a[1], max(a[0], c[0]), b[1]))
+            labels.take((min(a[0], c[0]), a[1], max(a[0], c[0]), b[1]))
         if bar.member:
             by_member[bar.member].append(bar)
             # the web seen on edge, near one flange tip

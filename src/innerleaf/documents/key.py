@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from innerleaf.documents.dimensions import draw_heading
 from innerleaf.documents.sheet import (
     HAIR,
     OPENING,
@@ -15,7 +16,7 @@ from innerleaf.documents.sheet import (
     Sheet,
     text_width,
 )
-from innerleaf.documents.view import NORMAL, SMALL, View, draw_heading
+from innerleaf.documents.view import NORMAL, SMALL, View
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.survey.wall import ObstacleKind
 

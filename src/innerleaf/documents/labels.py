@@ -38,9 +38,10 @@ class Labels:
         self._cells: dict[tuple[int, int], list[Rect]] = {}
 
     def _keys(self, box: Rect) -> list[tuple[int, int]]:
-        x0, y0, x1, y1 = (int(v // _CELL_MM) for v in box)
-        if x0 == x1 and y0 == y1:
-            return [(x0, y0)]
+        x0, y0 = int(box[0] // _CELL_MM), int(box[1] // _CELL_MM)
+        x1, y1 = int(box[2] // _CELL_MM), int(box[3] // _CELL_MM)
+        if x0 == x1:
+            return [(x0, y0)] if y0 == y1 else [(x0, j) for j in range(y0, y1 + 1)]
         return [(i, j) for i in range(x0, x1 + 1) for j in range(y0, y1 + 1)]
 
     def take(self, box: Rect) -> None:

@@ -87,7 +87,7 @@ def _own_scale(plan: WallPlan, space: Space) -> int:
 def _placed(
     plan: WallPlan, scale: int, space: Space, top: float, part: int, parts: int
 ) -> tuple[View, float]:
-    """A view in the middle of the drawing field's width (parts: at its left), hung from ``top``; its bottom."""
+    """A view in the middle of the field's width (parts: at its left), hung from ``top``; and its bottom."""
     view, width, height = make_view(plan.wall, scale, space, part, parts)
     aside = max(0.0, (FIELD_WIDTH_MM - width) / 2) if parts == 1 else 0.0
     return replace(view, left_mm=view.left_mm + aside, bottom_mm=view.bottom_mm + top - height), top - height
@@ -114,9 +114,9 @@ def frame_page(plan: WallPlan) -> Page:
     notes.append(
         Note(
             heading="Setting out",
-            text="All figures in mm. x from the left end of the wall as seen from the room, y from the floor at"
-            " that end: the circles. Below: middle of each stud with its mark. Above: edges of openings, middle of"
-            " boxes. Left: the old wall. Right: level members, brackets, boxes.",
+            text="All figures in mm. x from the left end of the wall as seen from the room, y from the floor"
+            " at that end: the circles. Below: middle of each stud with its mark. Above: edges of openings,"
+            " middle of boxes. Left: the old wall. Right: level members, brackets, boxes.",
         )
     )
     notes += [
@@ -125,16 +125,21 @@ def frame_page(plan: WallPlan) -> Page:
     ]
     notes += _finding_notes(plan)
     return Page(
-        wall=plan.wall.id, title="Frame", subject=_subject(plan), scale=f"1:{scale}", svg=sheet.svg(),
+        wall=plan.wall.id,
+        title="Frame",
+        subject=_subject(plan),
+        scale=f"1:{scale}",
+        svg=sheet.svg(),
         notes=_fitting(notes, "More: see the schedules."),
-    )  # fmt: skip
+    )
 
 
 def _finding_notes(plan: WallPlan) -> list[Note]:
     notes = [
         Note(
             lead=finding.code + (f", layer {finding.layer}" if finding.layer else "") + ":",
-            text=f"at {finding.x_mm:.0f} / {finding.y_mm:.0f}: {finding.text}. {finding.remedy.capitalize()}.",
+            text=f"at {finding.x_mm:.0f} / {finding.y_mm:.0f}: {finding.text}."
+            f" {finding.remedy[:1].upper()}{finding.remedy[1:]}.",
         )
         for finding in plan.findings
     ]
@@ -179,10 +184,14 @@ def board_pages(plan: WallPlan) -> list[Page]:
         named = "s" if len(group) > 1 else ""
         pages.append(
             Page(
-                wall=wall.id, title=f"Boards, layer{named} {' and '.join(map(str, group))}", subject=_subject(plan),
-                scale=f"1:{scale}", svg=sheet.svg(), notes=_fitting(_board_notes(plan), "More: see the schedules."),
+                wall=wall.id,
+                title=f"Boards, layer{named} {' and '.join(map(str, group))}",
+                subject=_subject(plan),
+                scale=f"1:{scale}",
+                svg=sheet.svg(),
+                notes=_fitting(_board_notes(plan), "More: see the schedules."),
             )
-        )  # fmt: skip
+        )
     return pages
 
 
@@ -191,9 +200,10 @@ def _board_notes(plan: WallPlan) -> list[Note]:
     notes = [
         Note(
             heading="Reading the boards",
-            text="Seen from the room. Full lines: boards of this layer; dashed: joints of the layer below; chain"
-            " lines: middle of studs; dots: screws. Sizes are width × length of the cut piece. Below: upright edges;"
-            " above: opening edges and middle of cut-outs; left: level edges; right: cut-outs.",
+            text="Seen from the room. Full lines: boards of this layer; dashed: joints of the layer below;"
+            " chain lines: middle of studs; dots: screws. Sizes are width × length of the cut piece."
+            " Below: upright edges; above: opening edges and middle of cut-outs; left: level edges;"
+            " right: cut-outs.",
         )
     ]
     for layer in range(1, last + 1):
@@ -202,16 +212,17 @@ def _board_notes(plan: WallPlan) -> list[Note]:
             steps = [b - a for s in lines for a, b in zip(s.places_mm, s.places_mm[1:], strict=False)]
             count = sum(len(s.places_mm) for s in lines)
             widest = f", at most {max(steps)} apart" if steps else ""
-            notes.append(Note(heading="Screws" if layer == 1 else "", lead=f"Layer {layer}:",
-                              text=f"{count} of {lines[0].item}{widest}"))  # fmt: skip
+            notes.append(
+                Note(
+                    heading="Screws" if layer == 1 else "",
+                    lead=f"Layer {layer}:",
+                    text=f"{count} of {lines[0].item}{widest}",
+                )
+            )
     gaps = plan.gaps
-    notes.append(
-        Note(
-            heading="Gaps",
-            text=f"Boards stop {gaps.floor_mm} above the floor, {gaps.head_mm} below the head, {gaps.side_mm} from the"
-            f" sides{f'; {gaps.movement_mm} at movement joints' if plan.movement_joints_mm else ''}; gaps are sealed.",
-        )
-    )
+    moving = f"; {gaps.movement_mm} at movement joints" if plan.movement_joints_mm else ""
+    stops = f"{gaps.floor_mm} above the floor, {gaps.head_mm} below the head, {gaps.side_mm} from the sides"
+    notes.append(Note(heading="Gaps", text=f"Boards stop {stops}{moving}; gaps are sealed."))
     if plan.penetrations:
         pierced = [p.of for p in plan.penetrations if p.pierces_membrane]
         text = ", ".join(dict.fromkeys(p.of for p in plan.penetrations))
@@ -225,9 +236,13 @@ def section_page(plan: WallPlan, practice: Practice) -> Page:
     sheet = SvgSheet(SHEET_WIDTH_MM, SHEET_HEIGHT_MM)
     draw_sections(sheet, plan, practice)
     return Page(
-        wall=plan.wall.id, title="Sections", subject=_subject(plan), scale="as shown", svg=sheet.svg(),
+        wall=plan.wall.id,
+        title="Sections",
+        subject=_subject(plan),
+        scale="as shown",
+        svg=sheet.svg(),
         notes=_caution_notes([plan]),
-    )  # fmt: skip
+    )
 
 
 def _caution_notes(plans: Sequence[WallPlan]) -> tuple[Note, ...]:
@@ -245,8 +260,8 @@ def schedule_page(plan: WallPlan) -> Page:
     notes = [
         Note(
             heading="Reading the schedules",
-            text="Lengths in mm. Marks are those on the elevations; on pieces write them with the wall before:"
-            f" {plan.wall.id}. End cut: angle from square at the lower (left) and upper (right) end."
+            text="Lengths in mm. Marks are those on the elevations; on pieces write them with the wall"
+            f" before: {plan.wall.id}. End cut: angle from square at the lower (left) and upper (right) end."
             " From: length of the board it is cut from.",
         )
     ]
@@ -255,14 +270,19 @@ def schedule_page(plan: WallPlan) -> Page:
         notes.append(
             Note(
                 heading="Reading the sketches",
-                text="Boards cut to a shape, seen from the room, dimensioned from their own lower left corner."
-                " Heavy edges are factory edges. All other boards are plain rectangles.",
+                text="Boards cut to a shape, seen from the room, dimensioned from their own lower left"
+                " corner. Heavy edges are factory edges. All other boards are plain rectangles.",
             )
         )
     return Page(
-        wall=plan.wall.id, title="Schedules", subject=_subject(plan), scale=f"sketches 1:{SCALE}" if sketches else "",
-        tables=tuple(tables), sketches=sketches, notes=tuple(notes),
-    )  # fmt: skip
+        wall=plan.wall.id,
+        title="Schedules",
+        subject=_subject(plan),
+        scale=f"sketches 1:{SCALE}" if sketches else "",
+        tables=tuple(tables),
+        sketches=sketches,
+        notes=tuple(notes),
+    )
 
 
 def wall_pages(plan: WallPlan, practice: Practice) -> list[Page]:
@@ -277,8 +297,21 @@ def cover_pages(plans: Sequence[WallPlan], title: TitleBlock) -> list[Page]:
     statement = (Note(heading="Please note", text=title.statement),) if title.statement else ()
     listing = finding_table(plans)
     return [
-        Page(wall="", title="Cover", subject="Key and cautions", scale="", svg=sheet.svg(),
-             notes=(*statement, *_caution_notes(plans))),
-        Page(wall="", title="List of sheets", subject="All walls", scale="", contents=True,
-             tables=(listing,) if listing.rows else (), notes=statement),
-    ]  # fmt: skip
+        Page(
+            wall="",
+            title="Cover",
+            subject="Key and cautions",
+            scale="",
+            svg=sheet.svg(),
+            notes=(*statement, *_caution_notes(plans)),
+        ),
+        Page(
+            wall="",
+            title="List of sheets",
+            subject="All walls",
+            scale="",
+            contents=True,
+            tables=(listing,) if listing.rows else (),
+            notes=statement,
+        ),
+    ]

@@ -6,12 +6,12 @@ import json
 from collections.abc import Sequence
 from dataclasses import asdict
 from importlib.resources import files
+from typing import Any
 
 from innerleaf.documents.pages import Page, cover_pages, wall_pages
 from innerleaf.documents.title import TitleBlock
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
-
 
 _KINDS = ("Frame", "Boards", "Sections", "Schedules")
 
@@ -39,7 +39,8 @@ def set_pdf(pages: Sequence[Page], plans: Sequence[WallPlan], title: TitleBlock)
     data = json.dumps({"title": asdict(title), "pages": listed, "walls": walls}, ensure_ascii=False)
     template = files("innerleaf.documents").joinpath("set.typ").read_bytes()
     fonts = files("font_source_sans_pro") / "files"
-    pdf: bytes = typst.compile(
+    set_pages: Any = typst.compile  # its types know only one file; it takes a folder of them
+    pdf: bytes = set_pages(
         {"main": template, "set.json": data.encode()},
         font_paths=[str(fonts)],
         ignore_system_fonts=True,

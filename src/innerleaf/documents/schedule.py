@@ -188,25 +188,19 @@ def finding_table(plans: Sequence[WallPlan]) -> Table:
 
 def build_up_table(plan: WallPlan) -> Table:
     """The lining from the old wall into the room."""
-    wall, up = plan.wall, plan.build_up
+    lining, up = plan.wall.lining, plan.build_up
     spacing = max((grid.spacing_mm for grid in plan.grids), default=0.0)
-    rows: list[tuple[Cell, ...]] = []
-    for insulation in wall.lining.insulation:
-        if insulation.place is InsulationPlace.BEHIND:
-            rows.append(("insulation behind the frame", insulation.item))
-    rows.append(
-        (
-            wall.lining.way.value,
-            f"{wall.lining.profile} at {spacing:.4g}, back {up.frame_back_mm} off the wall",
-        )
-    )
-    for insulation in wall.lining.insulation:
-        if insulation.place is InsulationPlace.BETWEEN:
-            rows.append(("insulation between", insulation.item))
-    if wall.lining.membrane:
-        rows.append(("membrane", wall.lining.membrane))
-    rows += [(f"board layer {k}", board) for k, board in enumerate(wall.lining.boards, 1)]
-    rows.append(("whole lining", f"{up.total_mm:.4g} mm, finish {wall.lining.finish}"))
+    placed: dict[InsulationPlace, list[tuple[Cell, ...]]] = defaultdict(list)
+    for wanted in lining.insulation:
+        placed[wanted.place].append((f"insulation {wanted.place.value}", wanted.item))
+    rows: list[tuple[Cell, ...]] = [
+        *placed[InsulationPlace.BEHIND],
+        (lining.way.value, f"{lining.profile} at {spacing:.4g}, back {up.frame_back_mm} off the wall"),
+        *placed[InsulationPlace.BETWEEN],
+        *([("membrane", lining.membrane)] if lining.membrane else []),
+        *((f"board layer {k}", board) for k, board in enumerate(lining.boards, 1)),
+        ("whole lining", f"{up.total_mm:.4g} mm, finish {lining.finish}"),
+    ]
     return Table("Lining, from the old wall to the room", ("layer", "item"), tuple(rows))
 
 

@@ -60,7 +60,7 @@ def break_line(a: Place, b: Place) -> list[Place]:
 
 
 def draw_names(sheet: Sheet, marks: Sequence[tuple[Place, str]], x: float, low: float, high: float) -> None:
-    """Names beside a section, each with a thin line to a dot in what it names; top to bottom, never crossing."""
+    """Names beside a section, each with a thin line to a dot in what it names, in the order of the dots."""
     ordered = sorted(marks, key=lambda mark: mark[0][1])
     rows = spread([y for (_, y), _ in ordered], ROW + 1.3, low, high)
     pen = Pen(DIM.layer, HAIR)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from innerleaf.documents.boarding import layers_of, spans_at
 from innerleaf.documents.buildup import BuildLayers, build_layers
 from innerleaf.documents.details import draw_details
+from innerleaf.documents.dimensions import draw_heading
 from innerleaf.documents.labels import spread
 from innerleaf.documents.section_parts import STRIP_MM, break_line, draw_names, draw_old_layer, wave
 from innerleaf.documents.sheet import (
@@ -24,7 +25,7 @@ from innerleaf.documents.sheet import (
     Rect,
     Sheet,
 )
-from innerleaf.documents.view import ROW, SMALL, draw_heading
+from innerleaf.documents.view import ROW, SMALL
 from innerleaf.layout.pieces import Member, WallPlan
 from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import InsulationPlace, Way
@@ -36,7 +37,7 @@ _GREATEST_DEPTH_MM = 112.0  # of the section, on paper
 
 
 def section_bay(plan: WallPlan) -> tuple[float, float, float]:
-    """The bay to cut: x from, x to, and the height of the cut; a whole bay clear of openings if there is one."""
+    """The bay to cut: x from, x to, height of the cut; a whole bay clear of openings if there is one."""
     wall = plan.wall
     height = min(1200.0, wall.height_mm * 0.45)
     standing = sorted({m.x_mm for m in plan.members if m.bottom_mm <= height <= m.top_mm})

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from typing import Literal, Protocol
 
 Place = tuple[float, float]
@@ -139,18 +140,19 @@ class Sheet(Protocol):
 # Widths of the letters " " to "~" of the drawing typeface, in thousandths of the letter size
 # (measured from the font file the documents are set in).
 _WIDTHS = (
-    200, 289, 426, 497, 497, 824, 609, 249, 303, 303, 418, 497, 249, 311, 249, 350, 497, 497, 497, 497, 497, 497,
-    497, 497, 497, 497, 249, 249, 497, 497, 497, 425, 847, 544, 588, 571, 615, 527, 494, 617, 652, 263, 480, 579,
-    486, 727, 647, 664, 566, 664, 569, 534, 536, 645, 515, 786, 513, 476, 539, 303, 350, 303, 497, 500, 542, 504,
-    553, 456, 555, 496, 292, 504, 544, 246, 247, 495, 255, 829, 547, 542, 555, 555, 347, 419, 338, 544, 467, 718,
-    446, 467, 425, 303, 241, 303, 497,
+    200, 289, 426, 497, 497, 824, 609, 249, 303, 303, 418, 497, 249, 311, 249, 350, 497, 497, 497,
+    497, 497, 497, 497, 497, 497, 497, 249, 249, 497, 497, 497, 425, 847, 544, 588, 571, 615, 527,
+    494, 617, 652, 263, 480, 579, 486, 727, 647, 664, 566, 664, 569, 534, 536, 645, 515, 786, 513,
+    476, 539, 303, 350, 303, 497, 500, 542, 504, 553, 456, 555, 496, 292, 504, 544, 246, 247, 495,
+    255, 829, 547, 542, 555, 555, 347, 419, 338, 544, 467, 718, 446, 467, 425, 303, 241, 303, 497,
 )  # fmt: skip
 _WIDTH_OF = {chr(32 + i): w for i, w in enumerate(_WIDTHS)}
 
 
+@lru_cache(maxsize=8192)
 def text_width(words: str, size: float, *, bold: bool = False) -> float:
     """Length of the words on paper. [mm]"""
-    width = sum(_WIDTH_OF.get(letter, 600) for letter in words) * size / 1000
+    width = sum([_WIDTH_OF.get(letter, 600) for letter in words]) * size / 1000
     return width * 1.06 if bold else width
 
 

@@ -39,7 +39,8 @@ _PATTERNS = {
     Hatch.STONE: ('width="9" height="7"', "M0 2q3 -2 5 0t4 0M5 2l1 5M1 2l-1 2q3 2 6 0t4 1", 0.13, "#000"),
     Hatch.CONCRETE: (
         'width="8" height="8"',
-        "M1 1h.01M5 .6h.01M3 3.4h.01M7 4.4h.01M1.4 6h.01M5.4 7h.01M4 1.6l1.2 .5l-1 .8zM.8 3.6l1 .2l-.6 .8zM6 5.6l1 .4l-.9 .6z",
+        "M1 1h.01M5 .6h.01M3 3.4h.01M7 4.4h.01M1.4 6h.01M5.4 7h.01"
+        "M4 1.6l1.2 .5l-1 .8zM.8 3.6l1 .2l-.6 .8zM6 5.6l1 .4l-.9 .6z",
         0.18,
         "#000",
     ),
@@ -65,6 +66,7 @@ class SvgSheet:
     def __init__(self, width_mm: float, height_mm: float) -> None:
         self.width_mm, self.height_mm = width_mm, height_mm
         self._parts: list[str] = []
+        self._texts: list[str] = []
         self._pen: Pen | None = None
         self._path: list[str] = []
         self._hatches: set[Hatch] = set()
@@ -106,8 +108,8 @@ class SvgSheet:
         left, bottom, right, top = box
         name = f"clip-{len(self._clips)}"
         self._clips.append(
-            f'<clipPath id="{name}"><rect x="{left:.2f}" y="{self.height_mm - top:.2f}" width="{right - left:.2f}"'
-            f' height="{top - bottom:.2f}"/></clipPath>'
+            f'<clipPath id="{name}"><rect x="{left:.2f}" y="{self.height_mm - top:.2f}"'
+            f' width="{right - left:.2f}" height="{top - bottom:.2f}"/></clipPath>'
         )
         self._parts.append(f'<g clip-path="url(#{name})">')
 
@@ -165,15 +167,15 @@ class SvgSheet:
         bold: bool = False,
         masked: bool = False,
     ) -> None:
-        """Words that stay words."""
-        self._flush()
+        """Words that stay words, above all lines."""
         x, y = at[0], self.height_mm - at[1]
         if masked:
             width = text_width(words, size, bold=bold) + 1
             left = x - {"start": 0.5, "middle": width / 2, "end": width - 0.5}[anchor]
             turn = f' transform="rotate(-90 {x:.2f} {y:.2f})"' if upright else ""
-            self._parts.append(
-                f'<rect x="{left:.2f}" y="{y - 0.52 * size:.2f}" width="{width:.2f}" height="{1.04 * size:.2f}"'
+            self._texts.append(
+                f'<rect x="{left:.2f}" y="{y - 0.52 * size:.2f}" width="{width:.2f}"'
+                f' height="{1.04 * size:.2f}"'
                 f' fill="#fff" stroke="none"{turn}/>'
             )
         drop = 0.33 * size  # from the middle of the capitals to their foot
@@ -183,8 +185,9 @@ class SvgSheet:
             else f'x="{x:.2f}" y="{y + drop:.2f}"'
         )
         weight = ' font-weight="700"' if bold else ""
-        self._parts.append(
-            f'<text {where} font-size="{size:.2f}"{_ANCHORS[anchor]}{weight}>{escape(words, quote=False)}</text>'
+        self._texts.append(
+            f'<text {where} font-size="{size:.2f}"{_ANCHORS[anchor]}{weight}>'
+            f"{escape(words, quote=False)}</text>"
         )
 
     def dimension(self, a: Place, b: Place, base: float, axis: Axis, words: str) -> None:
@@ -201,7 +204,8 @@ class SvgSheet:
         """The whole drawing as SVG text; user units are millimetres on paper."""
         self._flush()
         patterns = "".join(
-            f'<pattern id="{h.value}" patternUnits="userSpaceOnUse" {size}><path d="{path}" fill="none" stroke="{ink}"'
+            f'<pattern id="{h.value}" patternUnits="userSpaceOnUse" {size}>'
+            f'<path d="{path}" fill="none" stroke="{ink}"'
             f' stroke-width="{width}" stroke-linecap="round"/></pattern>'
             for h, (size, path, width, ink) in _PATTERNS.items()
             if h in self._hatches
@@ -211,6 +215,9 @@ class SvgSheet:
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}">'
             + (f"<defs>{patterns}{''.join(self._clips)}</defs>" if patterns or self._clips else "")
             + "<style>text{fill:#000;stroke:none}</style>"
-            f'<g fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round" text-anchor="middle"'
-            f' font-family="{FONT}, Arial, sans-serif">' + "".join(self._parts) + "</g></svg>\n"
+            '<g fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round"'
+            f' text-anchor="middle" font-family="{FONT}, Arial, sans-serif">'
+            + "".join(self._parts)
+            + "".join(self._texts)
+            + "</g></svg>\n"
         )

@@ -53,7 +53,7 @@ def write_documents(
     dxf: bool = True,
     progress: Progress = silent,
 ) -> list[Path]:
-    """Write ``sheets.pdf``, ``takeoff.xlsx``, ``svg/`` and ``dxf/`` into ``folder``; return what was written."""
+    """Write ``sheets.pdf``, ``takeoff.xlsx``, ``svg/`` and ``dxf/`` into ``folder``; say what was written."""
     written: list[Path] = []
 
     def put(path: Path, content: str | bytes) -> None:

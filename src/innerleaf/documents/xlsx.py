@@ -56,11 +56,16 @@ def takeoff_sheet(takeoff: Takeoff) -> SheetTable:
                 (line.group, line.item, line.use, share.place, unit, quantity, share.count, mass, line.basis)
             )
     columns = (
-        Column(name="group", width=14), Column(name="item", width=20), Column(name="use", width=22),
-        Column(name="wall", width=12), Column(name="unit", width=7), Column(name="quantity", form=_AMOUNT),
-        Column(name="pieces", form=_COUNT, total=True), Column(name="mass [kg]", form=_MASS, total=True),
+        Column(name="group", width=14),
+        Column(name="item", width=20),
+        Column(name="use", width=22),
+        Column(name="wall", width=12),
+        Column(name="unit", width=7),
+        Column(name="quantity", form=_AMOUNT),
+        Column(name="pieces", form=_COUNT, total=True),
+        Column(name="mass [kg]", form=_MASS, total=True),
         Column(name="counted how", width=40),
-    )  # fmt: skip
+    )
     return SheetTable(name="Takeoff", columns=columns, rows=tuple(rows))
 
 
@@ -86,11 +91,17 @@ def purchase_sheet(takeoff: Takeoff) -> SheetTable:
             )
         )
     columns = (
-        Column(name="group", width=14), Column(name="item", width=20), Column(name="unit", width=7),
-        Column(name="net", form=_AMOUNT), Column(name="to buy", form=_AMOUNT), Column(name="waste", form="0.0%"),
-        Column(name="least possible", width=14, form=_AMOUNT), Column(name="special", form=_COUNT),
-        Column(name="packs", width=34), Column(name="counted how", width=40),
-    )  # fmt: skip
+        Column(name="group", width=14),
+        Column(name="item", width=20),
+        Column(name="unit", width=7),
+        Column(name="net", form=_AMOUNT),
+        Column(name="to buy", form=_AMOUNT),
+        Column(name="waste", form="0.0%"),
+        Column(name="least possible", width=14, form=_AMOUNT),
+        Column(name="special", form=_COUNT),
+        Column(name="packs", width=34),
+        Column(name="counted how", width=40),
+    )
     return SheetTable(name="To buy", columns=columns, rows=tuple(rows))
 
 
@@ -119,11 +130,16 @@ def cut_sheet(takeoff: Takeoff) -> SheetTable:
                 )
             )
     columns = (
-        Column(name="item", width=20), Column(name="bar", form=_COUNT), Column(name="stock [mm]", form=_LENGTH),
-        Column(name="mark", width=18), Column(name="wall", width=12), Column(name="use", width=22),
-        Column(name="length [mm]", form=_LENGTH, total=True), Column(name="end cut", width=14),
+        Column(name="item", width=20),
+        Column(name="bar", form=_COUNT),
+        Column(name="stock [mm]", form=_LENGTH),
+        Column(name="mark", width=18),
+        Column(name="wall", width=12),
+        Column(name="use", width=22),
+        Column(name="length [mm]", form=_LENGTH, total=True),
+        Column(name="end cut", width=14),
         Column(name="left over [mm]", width=14, form=_LENGTH, total=True),
-    )  # fmt: skip
+    )
     return SheetTable(name="Cut list", columns=columns, rows=tuple(rows))
 
 
@@ -136,16 +152,35 @@ def board_sheet(plans: Sequence[WallPlan], takeoff: Takeoff) -> SheetTable:
             layer, note = notes.get(piece.mark, ("", ""))
             area = round(piece.length_mm * piece.width_mm / 1e6, 4)
             rows.append(
-                (board.item, board.number, f"{board.width_mm} × {board.stock_mm}", piece.mark, piece.wall, layer,
-                 piece.width_mm, piece.length_mm, piece.x_mm, piece.y_mm, area, note)
-            )  # fmt: skip
+                (
+                    board.item,
+                    board.number,
+                    f"{board.width_mm} × {board.stock_mm}",
+                    piece.mark,
+                    piece.wall,
+                    layer,
+                    piece.width_mm,
+                    piece.length_mm,
+                    piece.x_mm,
+                    piece.y_mm,
+                    area,
+                    note,
+                )
+            )
     columns = (
-        Column(name="item", width=20), Column(name="board", form=_COUNT), Column(name="stock [mm]", width=14),
-        Column(name="mark", width=18), Column(name="wall", width=12), Column(name="layer", form=_COUNT),
-        Column(name="width [mm]", form=_LENGTH), Column(name="length [mm]", form=_LENGTH),
-        Column(name="from left [mm]", width=14, form=_LENGTH), Column(name="from foot [mm]", width=14, form=_LENGTH),
-        Column(name="area of blank [m²]", width=18, form="0.000", total=True), Column(name="cut", width=34),
-    )  # fmt: skip
+        Column(name="item", width=20),
+        Column(name="board", form=_COUNT),
+        Column(name="stock [mm]", width=14),
+        Column(name="mark", width=18),
+        Column(name="wall", width=12),
+        Column(name="layer", form=_COUNT),
+        Column(name="width [mm]", form=_LENGTH),
+        Column(name="length [mm]", form=_LENGTH),
+        Column(name="from left [mm]", width=14, form=_LENGTH),
+        Column(name="from foot [mm]", width=14, form=_LENGTH),
+        Column(name="area of blank [m²]", width=18, form="0.000", total=True),
+        Column(name="cut", width=34),
+    )
     return SheetTable(name="Boards", columns=columns, rows=tuple(rows))
 
 
@@ -155,18 +190,41 @@ def wall_sheet(plans: Sequence[WallPlan]) -> SheetTable:
     for plan in plans:
         wall, up = plan.wall, plan.build_up
         rows.append(
-            (wall.id, wall.name, wall.room, wall.storey, wall.lining.way.value, wall.lining.profile,
-             " + ".join(wall.lining.boards), wall.length_mm, wall.height_mm, up.total_mm, len(plan.members),
-             len(plan.brackets), len(plan.boards), sum(len(s.places_mm) for s in plan.screws), len(plan.findings))
-        )  # fmt: skip
+            (
+                wall.id,
+                wall.name,
+                wall.room,
+                wall.storey,
+                wall.lining.way.value,
+                wall.lining.profile,
+                " + ".join(wall.lining.boards),
+                wall.length_mm,
+                wall.height_mm,
+                up.total_mm,
+                len(plan.members),
+                len(plan.brackets),
+                len(plan.boards),
+                sum(len(s.places_mm) for s in plan.screws),
+                len(plan.findings),
+            )
+        )
     columns = (
-        Column(name="wall"), Column(name="name", width=22), Column(name="room", width=20), Column(name="storey", width=14),
-        Column(name="way", width=16), Column(name="profile"), Column(name="boards", width=24),
-        Column(name="length [mm]", form=_LENGTH, total=True), Column(name="height [mm]", form=_LENGTH),
-        Column(name="lining [mm]", form="0.0"), Column(name="members", form=_COUNT, total=True),
-        Column(name="brackets", form=_COUNT, total=True), Column(name="board pieces", form=_COUNT, total=True),
-        Column(name="screws", form=_COUNT, total=True), Column(name="not kept", form=_COUNT, total=True),
-    )  # fmt: skip
+        Column(name="wall"),
+        Column(name="name", width=22),
+        Column(name="room", width=20),
+        Column(name="storey", width=14),
+        Column(name="way", width=16),
+        Column(name="profile"),
+        Column(name="boards", width=24),
+        Column(name="length [mm]", form=_LENGTH, total=True),
+        Column(name="height [mm]", form=_LENGTH),
+        Column(name="lining [mm]", form="0.0"),
+        Column(name="members", form=_COUNT, total=True),
+        Column(name="brackets", form=_COUNT, total=True),
+        Column(name="board pieces", form=_COUNT, total=True),
+        Column(name="screws", form=_COUNT, total=True),
+        Column(name="not kept", form=_COUNT, total=True),
+    )
     return SheetTable(name="Walls", columns=columns, rows=tuple(rows))
 
 
@@ -188,10 +246,16 @@ def finding_sheet(plans: Sequence[WallPlan]) -> SheetTable:
         for f in plan.findings
     )
     columns = (
-        Column(name="code", width=8), Column(name="wall"), Column(name="layer", form=_COUNT),
-        Column(name="x [mm]", form=_LENGTH), Column(name="y [mm]", form=_LENGTH), Column(name="by [mm]", form=_LENGTH),
-        Column(name="rule", width=28), Column(name="what", width=50), Column(name="remedy", width=50),
-    )  # fmt: skip
+        Column(name="code", width=8),
+        Column(name="wall"),
+        Column(name="layer", form=_COUNT),
+        Column(name="x [mm]", form=_LENGTH),
+        Column(name="y [mm]", form=_LENGTH),
+        Column(name="by [mm]", form=_LENGTH),
+        Column(name="rule", width=28),
+        Column(name="what", width=50),
+        Column(name="remedy", width=50),
+    )
     return SheetTable(name="Findings", columns=columns, rows=rows)
 
 

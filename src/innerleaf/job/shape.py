@@ -36,10 +36,13 @@ def shaped(report: Report) -> JobFile | None:
         except ValidationError as error:
             for found in error.errors(include_url=False):
                 place, key, missing = _place(found)
-                place = original.get(place, place)
                 if first:
                     _say(report, place, key, found)
-                removed.add(place[:-1] if missing else place)
+                unusable = place[:-1] if missing else place
+                unusable = original.get(unusable, unusable)
+                while unusable in removed:  # so that each round leaves out more
+                    unusable = unusable[:-1]
+                removed.add(unusable)
             first = False
         else:
             report.original = original

@@ -16,7 +16,7 @@ from innerleaf.layout.panels import Panel, movement_joint_ways, panels_of
 from innerleaf.layout.pieces import GridChoice, Role
 from innerleaf.layout.posts import Post, fixed_posts
 from innerleaf.layout.setting import Setting
-from innerleaf.layout.trial import Stretch, Trial, try_origin
+from innerleaf.layout.trial import Ruling, Stretch, Trial, try_origin
 from innerleaf.layout.zone import Zone
 
 
@@ -31,61 +31,41 @@ class PanelGrid:
     squeezed: tuple[tuple[float, float], ...]
 
 
-def candidate_origins(
-    setting: Setting, panel: Panel, jambs: Sequence[int], posts: Sequence[Post]
-) -> list[int]:
-    """Starts worth trying, in ``0 .. spacing``, the same set when the panel is mirrored."""
-    rules = setting.rules
-    strip = rules.strip_min_mm
-    middle, half_bay = panel.board_x0 + panel.board_x1, setting.spacing_mm / 2
-    marks: list[float] = [
-        panel.board_x0,
-        panel.board_x1,
-        panel.board_x0 + strip,
-        panel.board_x1 - strip,
-        middle / 2,
-        middle / 2 + half_bay,
-        middle / 2 - half_bay,
-    ]
-    for jamb in jambs:
-        marks += [jamb - rules.jamb_clear_mm, jamb + rules.jamb_clear_mm]
-    marks += [post.x for post in posts if post.role in (Role.JAMB, Role.EDGE)]
-    # Half millimetres go both ways, so that the mirrored panel finds the same starts.
-    whole = {near for mark in marks for near in (ceil(mark - 0.5), floor(mark + 0.5))}
-    return sorted({mark % _period(setting) for mark in whole})
-
-
-def _period(setting: Setting) -> int:
-    """After how much a shifted grid is the same again: a bay, or a board where bays are rounded."""
-    return int(setting.spacing_mm) if setting.spacing_mm.is_integer() else setting.board_width_mm
-
-
 def set_out_panels(setting: Setting, zone: Zone) -> tuple[list[int], list[PanelGrid]]:
     """Movement joints and the grid of each panel between them; the cheaper way where there are two."""
+    ruling = _ruling(setting)
     ways = [
-        (joints, [choose_grid(setting, zone, panel) for panel in panels_of(setting, zone, joints)])
+        (joints, [choose_grid(setting, ruling, zone, panel) for panel in panels_of(setting, zone, joints)])
         for joints in movement_joint_ways(setting, zone)
     ]
     return min(
-        ways, key=lambda way: [sum(terms) for terms in zip(*(g.choice.cost for g in way[1]), strict=True)]
+        ways,
+        key=lambda way: [sum(terms) for terms in zip(*(grid.choice.cost for grid in way[1]), strict=True)],
     )
 
 
-def choose_grid(setting: Setting, zone: Zone, panel: Panel) -> PanelGrid:
+def choose_grid(setting: Setting, ruling: Ruling, zone: Zone, panel: Panel) -> PanelGrid:
     """Try every candidate start and keep the best: rules, slivers, waste, then fewest pieces."""
     fixed, squeezed = fixed_posts(setting, zone, panel)
     jambs = sorted(x for b in zone.blockers if b.opening for x in (b.x0, b.x1) if panel.x0 < x < panel.x1)
+    faces = tuple((post.left, post.right) for post in fixed)
     stretch = Stretch(
-        panel.x0, panel.x1, panel.board_x0, panel.board_x1, tuple(fixed), tuple(jambs), _box_places(setting)
+        panel.x0, panel.x1, panel.board_x0, panel.board_x1, faces, tuple(jambs), _box_places(setting)
     )
-    origins = candidate_origins(setting, panel, jambs, fixed)
-    trials = _try_all(setting, stretch, origins, thorough=False)
-    best = _best(setting, stretch, trials)
+    edges = [post.x for post in fixed if post.role in (Role.JAMB, Role.EDGE)]
+    origins = candidate_origins(ruling, panel, jambs, edges)
+    trials = _try_all(ruling, stretch, origins, thorough=False)
+    best = _best(ruling, stretch, trials)
     if best.cost[0] or best.cost[1]:  # a rule or a sliver: worth a closer search
-        trials += _try_all(setting, stretch, origins, thorough=True)
-        best = _best(setting, stretch, trials)
-    plain_origin = panel.board_x0 % _period(setting)
+        trials += _try_all(ruling, stretch, origins, thorough=True)
+        best = _best(ruling, stretch, trials)
+    plain_origin = panel.board_x0 % ruling.period
     plain = min((trial for trial in trials if trial.origin == plain_origin), key=lambda trial: trial.cost)
+    posts = [
+        *fixed,
+        *(Post(x, setting.face_mm, Role.GRID, setting.studs) for x in best.grid),
+        *(Post(x, setting.face_mm, Role.JOINT, setting.studs) for x in best.extra),
+    ]
     choice = GridChoice(
         from_mm=panel.x0,
         to_mm=panel.x1,
@@ -95,27 +75,59 @@ def choose_grid(setting: Setting, zone: Zone, panel: Panel) -> PanelGrid:
         cost=best.cost,
         reason=_reason(best, plain),
     )
-    return PanelGrid(panel, best.posts, best.joints, choice, tuple(squeezed))
+    return PanelGrid(
+        panel, tuple(sorted(posts, key=lambda post: post.x)), best.joints, choice, tuple(squeezed)
+    )
 
 
-_COST_NAMES = ("rules missed", "slivers", "boards", "members", "widths of board")
+def candidate_origins(
+    ruling: Ruling, panel: Panel, jambs: Sequence[int], edges: Sequence[float]
+) -> list[int]:
+    """Starts worth trying within one period of the grid, the same set when the panel is mirrored.
+
+    ``edges`` are the members at jambs, steps and columns: a grid that falls on one saves a member.
+    """
+    middle, half_bay = (panel.board_x0 + panel.board_x1) / 2, ruling.board / len(ruling.bays) / 2
+    marks: list[float] = [panel.board_x0, panel.board_x1]
+    marks += [panel.board_x0 + ruling.strip_min, panel.board_x1 - ruling.strip_min]
+    marks += [middle, middle + half_bay, middle - half_bay]
+    marks += [jamb + side for jamb in jambs for side in (-ruling.jamb_clear, ruling.jamb_clear)]
+    marks += edges
+    # Half millimetres go both ways, so that the mirrored panel finds the same starts.
+    whole = {near for mark in marks for near in (ceil(mark - 0.5), floor(mark + 0.5))}
+    return sorted({mark % ruling.period for mark in whole})
 
 
-def _try_all(setting: Setting, stretch: Stretch, origins: Sequence[int], *, thorough: bool) -> list[Trial]:
-    """Every start, from the left and from the right."""
-    period, ends, image = _period(setting), stretch.x0 + stretch.x1, stretch.mirrored()
+def _try_all(ruling: Ruling, stretch: Stretch, origins: Sequence[int], *, thorough: bool) -> list[Trial]:
+    """Every start, from the left, and from the right as well where that may come out otherwise."""
+    ends, image = stretch.x0 + stretch.x1, stretch.mirrored()
     trials = []
     for origin in origins:
-        trials.append(try_origin(setting, stretch, origin, thorough=thorough))
-        back = try_origin(setting, image, (ends - origin) % period, thorough=thorough)
-        trials.append(back.mirrored(ends, period))
+        trial = try_origin(ruling, stretch, origin, thorough=thorough)
+        trials.append(trial)
+        if trial.ambiguous:
+            back = try_origin(ruling, image, (ends - origin) % ruling.period, thorough=thorough)
+            trials.append(back.mirrored(ends, ruling.period))
     return trials
 
 
-def _best(setting: Setting, stretch: Stretch, trials: Sequence[Trial]) -> Trial:
+def _best(ruling: Ruling, stretch: Stretch, trials: Sequence[Trial]) -> Trial:
     """The cheapest trial; among equals the one nearest to a full board at the left end."""
-    period = _period(setting)
-    return min(trials, key=lambda trial: (trial.cost, (trial.origin - stretch.board_x0) % period))
+    return min(trials, key=lambda trial: (trial.cost, (trial.origin - stretch.board_x0) % ruling.period))
+
+
+def _ruling(setting: Setting) -> Ruling:
+    board, bays = setting.board_width_mm, setting.bays
+    return Ruling(
+        board=board,
+        bays=tuple(round(k * board / bays) for k in range(bays)),
+        face=setting.face_mm,
+        spacing_max=min(setting.greatest_spacing_mm, ceil(setting.spacing_mm)),
+        jamb_clear=setting.rules.jamb_clear_mm,
+        layer_offset=setting.layer_offset_mm,
+        strip_min=setting.rules.strip_min_mm,
+        layers=len(setting.boards),
+    )
 
 
 def _box_places(setting: Setting) -> tuple[tuple[float, float], ...]:
@@ -127,16 +139,16 @@ def _box_places(setting: Setting) -> tuple[tuple[float, float], ...]:
     return tuple(places)
 
 
+_IN_MM = ("distances missed", "slivers")
+_COST_NAMES = (*_IN_MM, "boards", "members", "widths of board")
+
+
 def _reason(best: Trial, plain: Trial) -> str:
     """Why this start, against a full board at the left end."""
     if best.cost == plain.cost:
-        return (
-            "as good as any start tried; a full board at the left end"
-            if best.origin == plain.origin
-            else ("as good as a full board at the left end")
-        )
-    for name, ours, theirs in zip(_COST_NAMES, best.cost, plain.cost, strict=True):
-        if ours != theirs:
-            unit = " mm" if name in ("rules missed", "slivers") else ""
-            return f"{name} {ours}{unit}; with a full board at the left end {theirs}{unit}"
-    return ""
+        return "a full board at the left end; no start tried is better"
+    name, ours, theirs = next(
+        terms for terms in zip(_COST_NAMES, best.cost, plain.cost, strict=True) if terms[1] != terms[2]
+    )
+    unit = " mm" if name in _IN_MM else ""
+    return f"less in {name}: {ours}{unit}, against {theirs}{unit} with a full board at the left end"

@@ -30,27 +30,26 @@ def fill_insulation(
     area = frame_area(zone)
     for layer, wanted in enumerate(setting.wall.lining.insulation, 1):
         item = practice.insulation[wanted.item]
+        upright = wanted.place == InsulationPlace.BETWEEN
+        over = setting.rules.insulation_oversize_mm if upright else 0
+        number = 0
         for grid in grids:
-            if wanted.place == InsulationPlace.BETWEEN:
-                boxes = _bays(zone, grid, item)
-            else:
-                boxes = _courses(zone, grid, item)
-            for parts in area.cells(boxes):
-                for ring, _ in parts:
-                    left, low, right, high = box_of(ring)
-                    over = (
-                        setting.rules.insulation_oversize_mm if wanted.place == InsulationPlace.BETWEEN else 0
+            boxes = _bays(zone, grid, item) if upright else _courses(zone, grid, item)
+            for ring, _ in (part for parts in area.cells(boxes) for part in parts):
+                number += 1
+                left, low, right, high = box_of(ring)
+                along, up = ceil(right - left), ceil(high - low)
+                across, lengthwise = (along, up) if upright else (up, along)
+                slabs.append(
+                    Slab(
+                        f"{setting.wall.id}/I{layer}-{number:03d}",
+                        layer,
+                        item.id,
+                        ring,
+                        min(item.width_mm, across + over),
+                        min(item.length_mm, lengthwise + over),
                     )
-                    slabs.append(
-                        Slab(
-                            f"{setting.wall.id}/I{layer}-{len(slabs) + 1:03d}",
-                            layer,
-                            item.id,
-                            ring,
-                            min(item.width_mm, ceil(right - left) + over),
-                            min(item.length_mm, ceil(high - low) + over),
-                        )
-                    )
+                )
     return slabs
 
 

@@ -53,21 +53,27 @@ def main() -> None:
     with TemporaryDirectory() as folder, step("papers"):
         if given.papers == "all":
             planned = Planned(job=job, practice=practice, plans=plans, takeoff=takeoff)
-            write_folder(planned, Path(folder) / "out")
+            write_folder(planned, Path(folder) / "out", workers=given.workers)
         else:
             for plan in plans:
                 drawings = [frame_svg(plan), *(board_svg(plan, layer) for layer in layers_of(plan))]
                 (Path(folder) / f"{plan.wall.id}.svg").write_text("\n".join(drawings), encoding="utf-8")
     findings = sum(len(plan.findings) for plan in plans)
-    said = {"walls": len(plans), "findings": findings, "seconds": seconds, "peak_mib": _peak_mib()}
+    said = {
+        "walls": len(plans),
+        "findings": findings,
+        "seconds": seconds,
+        "peak_mib": _peak_mib(given.workers),
+    }
     json.dump(said, sys.stdout)
 
 
-def _peak_mib() -> float:
-    """Greatest memory of this process or of any worker of it. [MiB]"""
-    who = (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
-    per_mib = 1024 if sys.platform == "linux" else 1024 * 1024
-    return max(resource.getrusage(one).ru_maxrss for one in who) / per_mib
+def _peak_mib(workers: int) -> float:
+    """Greatest memory of this process and of its workers together, on the safe side. [MiB]"""
+    own, greatest_child = (
+        resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
+    )
+    return (own + workers * greatest_child) / (1024 if sys.platform == "linux" else 1024 * 1024)
 
 
 if __name__ == "__main__":

@@ -130,6 +130,7 @@ def plan(
             date=date,
             pdf=not no_pdf,
             dxf=not no_dxf,
+            workers=workers,
             progress=progress,
         )
     if as_json:

@@ -7,7 +7,7 @@ InnerleafError
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 
 
@@ -26,6 +26,16 @@ class InputError(InnerleafError, ValueError):
     def __str__(self) -> str:
         where = f"{self.where}, " if self.where else ""
         return f"{where}{self.field}: given {self.given!r}, accepted: {self.accepted}."
+
+    def __reduce__(self) -> tuple[Callable[..., InputError], tuple[object, ...]]:
+        """Lets it arrive whole from another process."""
+        return _again, (type(self), self.field, self.given, self.accepted, self.where)
+
+
+def _again(kind: type[InputError], field: str, given: object, accepted: str, where: str) -> InputError:
+    error = kind(field, given=given, accepted=accepted)
+    error.where = where
+    return error
 
 
 class FileFaults(InnerleafError):

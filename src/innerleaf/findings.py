@@ -9,10 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 FINDING_CODES: dict[str, str] = {
-    "L101": "member spacing greater than allowed",
     "L102": "member higher than its greatest height",
     "L103": "member could not be placed clear of another",
     "L104": "piece longer than any stock that can be bought",
+    "L105": "member reaches too little into the head track under a moving slab",
     "L201": "board joint too close to the jamb of an opening",
     "L202": "cross joint too close to the head or sill of an opening",
     "L203": "strip of board narrower than the least strip",
@@ -20,7 +20,6 @@ FINDING_CODES: dict[str, str] = {
     "L205": "cross joints of neighbouring boards closer than the least stagger",
     "L206": "piece of board shorter than the least height",
     "L301": "bracket cannot reach the wall",
-    "L302": "bracket spacing greater than allowed",
     "L401": "box or pipe meets a member",
     "L402": "hung load outside the lining or above what the lining may carry",
     "L403": "box or obstacle outside the boards",

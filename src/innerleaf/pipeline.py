@@ -2,27 +2,25 @@
 
 from __future__ import annotations
 
-import gc
-import signal
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
-from multiprocessing import get_context
+from functools import partial
 from pathlib import Path
 
 from innerleaf.documents.title import TitleBlock
-from innerleaf.documents.write import write_documents
 from innerleaf.errors import InputError
 from innerleaf.folder import whole_folder
 from innerleaf.job.read import Job, read_job
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
+from innerleaf.papers import write_papers
 from innerleaf.plan_file import write_plan
 from innerleaf.practice.load import load_practice
 from innerleaf.practice.model import Practice
 from innerleaf.survey.build import survey
 from innerleaf.survey.wall import Wall
 from innerleaf.takeoff import Takeoff, take_off
+from innerleaf.work import run_tasks
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
@@ -63,6 +61,7 @@ def write_folder(
     date: str = "",
     pdf: bool = True,
     dxf: bool = True,
+    workers: int = 1,
     progress: Progress = silent,
 ) -> None:
     """Write everything a firm needs of a plan into one folder, which appears whole or not at all.
@@ -76,7 +75,9 @@ def write_folder(
     title = TitleBlock(project=job.name, firm=job.firm, place=job.site_place, revision=revision, date=date)
     with whole_folder(target, replace=replace) as folder:
         write_plan(folder / "plan.json", job, practice, plans, takeoff)
-        write_documents(folder, plans, takeoff, title, practice, pdf=pdf, dxf=dxf, progress=progress)
+        write_papers(
+            folder, plans, takeoff, title, practice, pdf=pdf, dxf=dxf, workers=workers, progress=progress
+        )
 
 
 def set_out(
@@ -87,14 +88,13 @@ def set_out(
     A wall's plan depends on the wall and the practice only, so the result is the same whatever the
     number of workers.
     """
-    workers = min(workers, len(walls) // _WALLS_PER_TASK)
-    if workers <= 1:
-        plans: Iterator[WallPlan] = (plan_wall(wall, practice) for wall in walls)
-        yield from _counted(plans, len(walls), progress)
-        return
-    with ProcessPoolExecutor(workers, get_context("forkserver"), _start_worker, (practice,)) as pool:
-        plans = pool.map(_plan_in_worker, walls, chunksize=_WALLS_PER_TASK)
-        yield from _counted(plans, len(walls), progress)
+    starts = range(0, len(walls), _WALLS_PER_TASK)
+    tasks = [partial(_set_out_some, walls[at : at + _WALLS_PER_TASK], practice) for at in starts]
+    done = 0
+    for plans in run_tasks(tasks, workers=min(workers, len(tasks) // 2)):
+        yield from plans
+        done += len(plans)
+        progress("setting out", done, len(walls))
 
 
 def _named(walls: tuple[Wall, ...], only: Sequence[str]) -> tuple[Wall, ...]:
@@ -110,20 +110,5 @@ def _list(names: set[str]) -> str:
     return ", ".join(first) + (f" and {len(names) - 12} more" if len(names) > 12 else "")
 
 
-def _counted(plans: Iterator[WallPlan], of: int, progress: Progress) -> Iterator[WallPlan]:
-    for done, plan in enumerate(plans, 1):
-        progress("setting out", done, of)
-        yield plan
-
-
-_practice: list[Practice] = []  # of this worker process: sent once, not with every wall
-
-
-def _start_worker(practice: Practice) -> None:
-    gc.disable()  # plans hold no cycles: nothing to collect, and looking takes a third of the time
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent hears Ctrl-C and ends the pool
-    _practice.append(practice)
-
-
-def _plan_in_worker(wall: Wall) -> WallPlan:
-    return plan_wall(wall, _practice[0])
+def _set_out_some(walls: Sequence[Wall], practice: Practice) -> list[WallPlan]:
+    return [plan_wall(wall, practice) for wall in walls]

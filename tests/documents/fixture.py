@@ -142,7 +142,9 @@ def a_gable(name: str = "W-05") -> WallPlan:
 def a_corridor(name: str = "W-09") -> WallPlan:
     """A wall of 22 m with movement joints, too long for one elevation on the paper."""
     outline = ((0, 0), (22000, 0), (22000, 2650), (0, 2650))
-    wall = bare(a_wall(name, Way.BRACKETED), outline, (Meets.SCREED, Meets.PARTITION, Meets.SLAB, Meets.MASONRY))
+    wall = bare(
+        a_wall(name, Way.BRACKETED), outline, (Meets.SCREED, Meets.PARTITION, Meets.SLAB, Meets.MASONRY)
+    )
     return plan_wall(wall, practice())
 
 

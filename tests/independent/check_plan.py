@@ -117,8 +117,8 @@ def lined_area(wall: Json, gaps: Json, movement_joints: list[int]) -> Any:
     """What the boards of each layer must tile.
 
     The outline without a band along every edge that meets something: as wide as the side gap along
-    plumb edges, as high as the floor or head gap along the others; at a corner that points into the
-    lining the two bands are joined by what lies between them. Openings, columns and beams (with the
+    plumb edges, as high as the floor or head gap along the others; at a corner of two such edges the bands
+    reach to where their inner lines cross. Openings, columns and beams (with the
     same gaps around) and the gaps of movement joints come off too.
     """
     ring = wall["outline"]
@@ -129,15 +129,12 @@ def lined_area(wall: Json, gaps: Json, movement_joints: list[int]) -> Any:
         if dx or dy:
             off.append(Polygon([a, b, (b[0] + dx, b[1] + dy), (a[0] + dx, a[1] + dy)]).buffer(0))
     for k, (b, c, _) in enumerate(edges):
-        a = edges[k - 1][0]
-        turn = (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
-        (ux, uy), (vx, vy) = shifts[k - 1], shifts[k]
-        if turn < 0 and (ux or uy) and (vx or vy):
-            corner = crossing(
-                (a[0] + ux, a[1] + uy), (b[0] + ux, b[1] + uy), (b[0] + vx, b[1] + vy), (c[0] + vx, c[1] + vy)
-            )
+        a, (ux, uy), (vx, vy) = edges[k - 1][0], shifts[k - 1], shifts[k]
+        if (ux or uy) and (vx or vy):
+            end, start = (b[0] + ux, b[1] + uy), (b[0] + vx, b[1] + vy)
+            corner = crossing((a[0] + ux, a[1] + uy), end, start, (c[0] + vx, c[1] + vy))
             if corner:
-                off.append(Polygon([b, (b[0] + ux, b[1] + uy), corner, (b[0] + vx, b[1] + vy)]).buffer(0))
+                off.append(shapely.MultiPoint([b, end, corner, start]).convex_hull)
     off += blocked(wall, gaps)
     heights = [y for _, y in ring]
     for x in movement_joints:
@@ -416,7 +413,12 @@ def unscrewed(wall: Sight, lines: dict[str, list[Json]]) -> Faults:
 
 
 def check_spacing(wall: Sight) -> Faults:
-    """At every level of the wall, what carries the boards is close enough side by side."""
+    """At every level of the wall, what carries the boards is close enough side by side.
+
+    Where a stretch ends under a rake, the last stud may already end below the level: its face is allowed
+    on top, since it and the raked track carry the board there.
+    """
+    face = max((m["face_mm"] for m in wall.members), default=0)
     limit = wall.rules["member_spacing_max_mm"]
     if wall.lining["way"] == "bracketed":
         limit = min(limit, wall.rules["bracket_row_spacing_max_mm"])
@@ -436,7 +438,8 @@ def check_spacing(wall: Sight) -> Faults:
             a, _, b, _ = stretch.bounds
             inside = [m["x_mm"] for m in here if a - m["face_mm"] <= m["x_mm"] <= b + m["face_mm"]]
             for p, q in pairwise([a, *inside, b]):
-                if q - p <= limit + LENGTH or (p, q) in said or tall(wall, (p + q) / 2, y) <= least:
+                at_end = face if p == a or q == b else 0
+                if q - p <= limit + at_end + LENGTH or (p, q) in said or tall(wall, (p + q) / 2, y) <= least:
                     continue
                 if not wall.found({"L101", "L103"}, (p + q) / 2, slack=(q - p) / 2 + 1):
                     said.add((p, q))
@@ -467,14 +470,14 @@ def check_members(wall: Sight) -> Faults:
             yield f"{m['mark']} does not stand in the clear"
             continue
         most_bottom, least_top = max(left[0], right[0]), min(left[1], right[1])
-        moves = rules["deflection_head_gap_mm"] if wall.wall["head_moves"] else 0
+        short = max(wall.short, rules["deflection_head_gap_mm"] if wall.wall["head_moves"] else 0)
         if m["top_mm"] > clear[1] - wall.short + LENGTH:
             yield f"{m['mark']} is {clear[1] - m['top_mm']:.1f} mm short of its height, {wall.short} wanted"
-        if m["top_mm"] < min(clear[1], least_top) - wall.short - moves - 1.5:
+        if m["top_mm"] < min(clear[1], least_top) - short - 1.5:
             yield f"{m['mark']} ends {clear[1] - m['top_mm']:.1f} mm below what is above it"
         if m["bottom_mm"] < clear[0] - LENGTH or m["bottom_mm"] > max(clear[0], most_bottom) + 1.5:
             yield f"{m['mark']} starts at {m['bottom_mm']:.1f} mm, the clear height at {clear[0]:.1f} mm"
-        if moves and m["top_mm"] > head_at(wall, m["x_mm"]) - wall.short - moves + LENGTH:
+        if m["top_mm"] > head_at(wall, m["x_mm"]) - short + LENGTH:
             yield f"{m['mark']} leaves a moving head too little room"
 
 

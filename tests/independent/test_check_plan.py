@@ -343,7 +343,7 @@ def splice_apart(plan: Json) -> None:
 def head_filled(plan: Json) -> None:
     """Studs under a head that moves, cut as if it did not."""
     for m in plan["members"]:
-        m["top_mm"] += 15
+        m["top_mm"] += 5
 
 
 def both_layers(plan: Json) -> None:

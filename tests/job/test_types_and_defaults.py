@@ -161,8 +161,8 @@ def test_two_hundred_like_flats_are_a_few_lines() -> None:
 
 def test_a_fault_in_a_flat_type_is_said_once() -> None:
     assert faults(FLATS.replace("x: 900", "x: 3900")) == [
-        "flat type A, wall N (living room), field openings[0]: given 3900 to 5100 mm along, 850 to 2200 mm up,"
-        " accepted: a place on the wall (0 to 4000 mm along, 0 to 2500 mm up)."
+        "flat type A, wall N (living room), field openings[0]: given 3900 to 5100 mm along, 850 to 2200 mm"
+        " up, accepted: a place on the wall (0 to 4000 mm along, 0 to 2500 mm up)."
     ]
 
 

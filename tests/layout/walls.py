@@ -60,7 +60,22 @@ def random_outline(rng: Random) -> tuple[tuple[Point, ...], tuple[Meets, ...]]:
     height = rng.choice([rng.randint(2200, 3100), rng.randint(1000, 4600)])
     left, right = rng.choice(_SIDES), rng.choice(_SIDES)
     floor, head = Meets.SLAB, rng.choice([Meets.SLAB, Meets.CEILING])
-    kind = rng.choice(["rectangle"] * 6 + ["gable", "mono", "rake", "step head", "step floor"])
+    kind = rng.choice(["rectangle"] * 6 + ["gable", "mono", "rake", "step head", "step floor", "pocket"])
+    if kind == "pocket" and length > 1600 and height > 1800:
+        at, low, high = length - rng.randint(200, 800), rng.randint(400, 700), height - rng.randint(400, 700)
+        return (
+            (
+                (0, 0),
+                (length, 0),
+                (length, low),
+                (at, low),
+                (at, high),
+                (length, high),
+                (length, height),
+                (0, height),
+            ),
+            (floor, right, head, Meets.MASONRY, floor, right, head, left),
+        )
     if kind == "gable":
         eaves, ridge = rng.randint(600, 1500), rng.randint(200, length - 200)
         top = eaves + rng.randint(500, 2500)
@@ -123,17 +138,11 @@ def random_wall(rng: Random, name: str = "W-01") -> Wall:
         else:
             obstacles.append(_obstacle(f"R{number}", ObstacleKind.RADIATOR, x, low + 120, width, 400))
         x += width + rng.choice([rng.randint(120, 400), rng.randint(400, 3000)])
+    taken = [(o.x_mm, o.x_mm + o.width_mm) for o in (*openings, *obstacles)]
+    free = [x for x in range(120, length - 200, 97) if all(x + 130 < a or x - 60 > b for a, b in taken)]
     boxes = tuple(
-        Box(
-            id=f"B{k}",
-            x_mm=rng.randint(100, length - 100),
-            y_mm=low + 300,
-            diameter_mm=68,
-            count=rng.choice([1, 2]),
-            pitch_mm=71,
-        )
-        for k in range(rng.randint(0, 3))
-        if length > 800
+        Box(id=f"B{k}", x_mm=x, y_mm=low + 300, diameter_mm=68, count=rng.choice([1, 2]), pitch_mm=71)
+        for k, x in enumerate(sorted(rng.sample(free, min(len(free), rng.randint(0, 3)))))
     )
     tall = max(y for _, y in outline) > 3400
     offsets = None

@@ -8,6 +8,7 @@ from math import hypot
 from innerleaf.documents.dimensions import Stop, draw_heading, draw_levels, draw_running_row, part_of
 from innerleaf.documents.existing import draw_breaks, draw_existing
 from innerleaf.documents.labels import Labels
+from innerleaf.documents.marks import bar_boxes, name_level_bars
 from innerleaf.documents.sheet import (
     BACKING,
     BOX,
@@ -25,7 +26,6 @@ from innerleaf.layout.pieces import Bar, Role, WallPlan
 from innerleaf.survey.wall import Wall
 
 SPACE = Space(below=46, above=26)
-TRACKS = (Role.FLOOR_TRACK, Role.HEAD_TRACK, Role.SIDE_TRACK)
 LEVEL = (Role.HEAD, Role.SILL, Role.NOGGING, Role.BACKING)
 
 
@@ -39,7 +39,7 @@ def draw_framing(sheet: Sheet, plan: WallPlan, view: View) -> None:
     _draw_brackets(sheet, view, plan, labels)
     _draw_boxes(sheet, view, plan, labels)
     sheet.clip(None)
-    _name_level_bars(sheet, view, plan, labels)
+    name_level_bars(sheet, view, plan, labels)
     draw_breaks(sheet, view, wall)
     _dimension(sheet, view, plan)
     draw_levels(sheet, view, wall, seen[2] + 19)
@@ -71,11 +71,8 @@ def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None
             continue
         a, b, c, d = (view.at(*p) for p in _corners(bar))
         sheet.polygon(FRAME, [(a, b, c, d)])
-        upright = abs(bar.by_mm - bar.ay_mm) > abs(bar.bx_mm - bar.ax_mm)
-        if bar.role in TRACKS or not upright:
-            labels.take((min(a[0], d[0]), min(a[1], b[1]), max(b[0], c[0]), max(c[1], d[1])))
-        else:
-            labels.take((min(a[0], c[0]), a[1], max(a[0], c[0]), b[1]))
+        for box in bar_boxes((a, b, c, d)):
+            labels.take(box)
         if bar.member:
             by_member[bar.member].append(bar)
             # the web seen on edge, near one flange tip
@@ -134,62 +131,19 @@ def _draw_boxes(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> Non
     boxes = [box for box in plan.wall.boxes if view.near(box.x_mm, box.x_mm)]
     for box in boxes:
         for k in range(box.count):
-            x, y = view.at(box.x_mm + (k - (box.count - 1) / 2) * box.pitch_mm, box.y_mm)
+            x, y = view.at(box.x_mm + k * box.pitch_mm, box.y_mm)
             radius = box.diameter_mm / 2 / view.scale
             sheet.circle(BOX, (x, y), radius)
             sheet.line(BOX_THIN, (x - radius - 0.6, y), (x + radius + 0.6, y))
             sheet.line(BOX_THIN, (x, y - radius - 0.6), (x, y + radius + 0.6))
             labels.take((x - radius, y - radius, x + radius, y + radius))
     for box in boxes:
-        x, y = view.at(box.x_mm, box.y_mm)
+        x, y = view.at(box.x_mm + (box.count - 1) * box.pitch_mm / 2, box.y_mm)
         radius = box.diameter_mm / 2 / view.scale
         tries = [(x + dx, y + dy * (radius + 2.2)) for dy in (1, -1, 1.8, -1.8) for dx in (0, 3, -3, 6, -6)]
         at = labels.place(box.id, SMALL, tries)
         if at:
             sheet.text(at, box.id, SMALL, masked=True)
-
-
-def _name_level_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None:
-    """Marks of the bars that are not upright, along each of them; side tracks upright beside theirs."""
-    wall = plan.wall
-    for bar in plan.bars:
-        upright = abs(bar.by_mm - bar.ay_mm) > abs(bar.bx_mm - bar.ax_mm)
-        if upright and bar.role is not Role.SIDE_TRACK:
-            continue
-        ax, ay, bx, by = _seen_run(bar, view)
-        if bx < ax:
-            continue
-        words = short(bar.mark, wall.id)
-        half = bar.face_mm / 2 / view.scale + 1.5
-        tries: list[Place] = []
-        for t in (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9, 0.04, 0.96):
-            x, y = view.at(ax + (bx - ax) * t, ay + (by - ay) * t)
-            if upright:
-                tries += [(x + half, y), (x - half, y)]
-            else:
-                tries += [(x, y + half), (x, y - half)]
-        if bar.role in TRACKS and not upright:  # inside the frame if there is room, else outside
-            inside = 0 if bar.role is Role.FLOOR_TRACK else 1
-            tries = [p for k, p in enumerate(tries) if k % 2 == inside] + [
-                p for k, p in enumerate(tries) if k % 2 != inside
-            ]
-        at = labels.place(words, SMALL, tries, upright=upright)
-        if at is None and not upright:  # a short bar between studs: its mark stands upright
-            at = labels.place(words, SMALL, [(x, y + d) for x, y in tries for d in (2.0, -2.0)], upright=True)
-            if at:
-                sheet.text(at, words, SMALL, upright=True, masked=True)
-        elif at:
-            sheet.text(at, words, SMALL, upright=upright, masked=True)
-
-
-def _seen_run(bar: Bar, view: View) -> tuple[float, float, float, float]:
-    """The centre line of a level bar, left to right, cut down to this part; empty when right < left."""
-    (ax, ay), (bx, by) = sorted(((bar.ax_mm, bar.ay_mm), (bar.bx_mm, bar.by_mm)))
-    start, end = max(ax, view.start_mm), min(bx, view.end_mm)
-    slope = (by - ay) / (bx - ax) if bx > ax else 0.0
-    if bx == ax:
-        return (ax, ay, bx, by) if view.has(ax) else (0.0, 0.0, -1.0, 0.0)
-    return start, ay + slope * (start - ax), end, ay + slope * (end - ax)
 
 
 def _old_heights(wall: Wall) -> set[int]:

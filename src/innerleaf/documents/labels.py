@@ -15,7 +15,7 @@ def spread(wanted: Sequence[float], gap: float, low: float = -1e9, high: float =
     Least sum of squares, found by joining neighbours that press on each other into blocks. The row is
     kept within ``low .. high`` where it fits.
 
-    >>> spread([0, 1, 10], 3)
+    >>> spread([0.0, 1.0, 10.0], 3)
     [-1.0, 2.0, 10.0]
     """
     blocks: list[tuple[float, int]] = []  # (mean of wanted - k * gap, count)

@@ -59,6 +59,7 @@ def _subject(plan: WallPlan) -> str:
     return " · ".join(part for part in parts if part)
 
 
+_QUESTION = "L601"  # the finding that stands for a survey question still open
 _LEGEND_MM = 18.0  # least paper for the legend
 _SCREEN_SCALE = 50  # drawings of their own are not bound to a paper size
 
@@ -135,20 +136,19 @@ def frame_page(plan: WallPlan) -> Page:
 
 
 def _finding_notes(plan: WallPlan) -> list[Note]:
-    notes = [
-        Note(
-            lead=finding.code + (f", layer {finding.layer}" if finding.layer else "") + ":",
-            text=f"at {finding.x_mm:.0f} / {finding.y_mm:.0f}: {finding.text}."
-            f" {finding.remedy[:1].upper()}{finding.remedy[1:]}.",
-        )
-        for finding in plan.findings
-    ]
-    questions = [Note(text=question) for question in plan.wall.questions]
-    head = [
-        Note(heading="Rules not kept", text="" if notes else "None: every rule of the practice set is kept.")
-    ]
-    ask = [Note(heading="To be answered before work starts"), *questions] if questions else []
-    return [*ask, *head, *notes]
+    """What must be answered first, then the rules not kept."""
+    ask = [f.text.rstrip(".") + "." for f in plan.findings if f.code == _QUESTION]
+    kept = [f for f in plan.findings if f.code != _QUESTION]
+    notes = [Note(heading="To be answered before work starts")] if ask else []
+    notes += [Note(text=text) for text in ask]
+    none = "" if kept else "None: every rule of the practice set is kept."
+    notes.append(Note(heading="Rules not kept", text=none))
+    for f in kept:
+        lead = f"{f.code}, layer {f.layer}:" if f.layer else f"{f.code}:"
+        remedy = f.remedy[:1].upper() + f.remedy[1:].rstrip(".")
+        text = f"at {f.x_mm:.0f} / {f.y_mm:.0f}: {f.text.rstrip('.')}. {remedy}."
+        notes.append(Note(lead=lead, text=text))
+    return notes
 
 
 def _fitting(notes: Sequence[Note], more: str) -> tuple[Note, ...]:

@@ -40,7 +40,7 @@ def shaped(report: Report) -> JobFile | None:
                     _say(report, place, key, found)
                 unusable = place[:-1] if missing else place
                 unusable = original.get(unusable, unusable)
-                while unusable in removed:  # so that each round leaves out more
+                while unusable and unusable in removed:  # so that each round leaves out more
                     unusable = unusable[:-1]
                 removed.add(unusable)
             first = False

@@ -14,8 +14,9 @@ from math import ceil
 from innerleaf.layout.setting import Setting
 from innerleaf.layout.zone import Blocker, nearest
 
-# Prices: rules in mm missed, pieces too short in mm missed, then board bought [mm], then pieces.
-_RULE, _SHORT, _PIECE = 10**9, 10**5, 50
+# Prices: rules in mm missed, pieces too short in mm missed, joints through a box, then board bought [mm],
+# then pieces.
+_RULE, _SHORT, _BOX, _PIECE = 10**9, 10**5, 500, 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,5 +155,13 @@ def _own_price(
         piece = b - a
         bought += min((length for length in lengths if length >= piece), default=max(lengths))
         short += max(0, ceil(rules.piece_height_min_mm - piece))
-    price = (head + layer) * _RULE + short * _SHORT + bought + _PIECE * len(way)
+    cut = sum(
+        1
+        for box in setting.wall.boxes
+        for y in way
+        if abs(y - box.y_mm) < box.diameter_mm
+        and column.left < box.x_mm + (box.count - 1) * box.pitch_mm + box.diameter_mm
+        and box.x_mm - box.diameter_mm < column.right
+    )
+    price = (head + layer) * _RULE + short * _SHORT + cut * _BOX + bought + _PIECE * len(way)
     return price, Division(way, head, 0, layer, short)

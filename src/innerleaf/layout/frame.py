@@ -45,6 +45,7 @@ def build_frame(setting: Setting, practice: Practice, zone: Zone, grids: Sequenc
     members, bars, findings = _stand(setting, cuts)
     level_bars, fixings, strips = _run_tracks(setting, practice, zone, grids)
     side_fixings, side_strips = _fix_ends(setting, practice, zone, members, bars, grids)
+    findings += _engagement(setting)
     findings += [
         Finding(
             code="L103",
@@ -66,10 +67,27 @@ def build_frame(setting: Setting, practice: Practice, zone: Zone, grids: Sequenc
     )
 
 
+def _engagement(setting: Setting) -> list[Finding]:
+    """Whether members cut short for a moving slab still reach far enough into the head track."""
+    reach, least = setting.track.face_mm - setting.short_at_head_mm, setting.rules.track_engagement_min_mm
+    if not setting.wall.head_moves or reach >= least:
+        return []
+    return [
+        Finding(
+            code="L105",
+            wall=setting.wall.id,
+            rule="track_engagement_min_mm",
+            text=f"members reach {reach} mm into {setting.track.id} under the moving slab",
+            remedy=f"take a head track with legs of {setting.short_at_head_mm + least} mm or more",
+            y_mm=max(y for _, y in setting.wall.outline),
+            by_mm=least - reach,
+        )
+    ]
+
+
 def _cuts(setting: Setting, zone: Zone, post: Post) -> list[_Cut]:
     """The stretches of one post that are free, shortened at the top, raked under slopes."""
     rules = setting.rules
-    short = rules.channel_short_of_height_mm if setting.bracketed else rules.stud_short_of_height_mm
     found = []
     for low, high in zone.clear(post.left, post.right):
         if high - low < rules.cripple_min_mm:
@@ -77,7 +95,7 @@ def _cuts(setting: Setting, zone: Zone, post: Post) -> list[_Cut]:
         bottom, bottom_slope = _raked(zone, post, low, lower=True)
         top, top_slope = _raked(zone, post, high, lower=False)
         at_head = _touches_outline(zone, post, high)
-        less = short + (rules.deflection_head_gap_mm if at_head and setting.wall.head_moves else 0)
+        less = setting.short_at_head_mm if at_head else setting.short_mm
         whole = at_head and _touches_outline(zone, post, low)
         role = post.role if whole or post.role not in (Role.GRID, Role.JOINT) else Role.CRIPPLE
         found.append(_Cut(post, role, bottom, top - less, bottom_slope, top_slope))

@@ -139,8 +139,13 @@ def _box_places(setting: Setting) -> tuple[tuple[float, float], ...]:
     return tuple(places)
 
 
-_IN_MM = ("distances missed", "slivers")
-_COST_NAMES = (*_IN_MM, "boards", "members", "widths of board")
+_COST_NAMES = (
+    "mm short of lawful distances",
+    "mm short of the least strip",
+    "boards for the widths",
+    "members",
+    "widths of board",
+)
 
 
 def _reason(best: Trial, plain: Trial) -> str:
@@ -150,5 +155,4 @@ def _reason(best: Trial, plain: Trial) -> str:
     name, ours, theirs = next(
         terms for terms in zip(_COST_NAMES, best.cost, plain.cost, strict=True) if terms[1] != terms[2]
     )
-    unit = " mm" if name in _IN_MM else ""
-    return f"less in {name}: {ours}{unit}, against {theirs}{unit} with a full board at the left end"
+    return f"{ours} {name}; {theirs} with a full board at the left end"

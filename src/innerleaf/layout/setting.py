@@ -47,6 +47,16 @@ class Setting:
         return 1 if self.wall.lining.build == MemberBuild.SINGLE else 2
 
     @property
+    def short_mm(self) -> int:
+        """How much shorter than its clear height a member is cut."""
+        return self.rules.channel_short_of_height_mm if self.bracketed else self.rules.stud_short_of_height_mm
+
+    @property
+    def short_at_head_mm(self) -> int:
+        """The same under the head: where the slab moves, its movement is left free besides the tolerance."""
+        return self.short_mm + (self.rules.deflection_head_gap_mm if self.wall.head_moves else 0)
+
+    @property
     def board_width_mm(self) -> int:
         """Width of the boards as bought."""
         return self.boards[0].width_mm

@@ -1,0 +1,89 @@
+"""All papers of a plan into one folder, the slow ones in several processes.
+
+A set of many walls is printed in parts: the typesetter keeps some 9 MiB for each wall until its
+process ends, and a file of thousands of pages is of use to nobody.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+
+from innerleaf.documents.title import TitleBlock
+from innerleaf.documents.write import file_stems, write_documents
+from innerleaf.layout.pieces import WallPlan
+from innerleaf.practice.model import Practice
+from innerleaf.takeoff.model import Takeoff
+from innerleaf.work import run_tasks
+
+Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
+
+WALLS_OF_ONE_SET = 64  # more than this are printed in parts,
+WALLS_OF_A_PART = 40  # each of about so many
+_WALLS_PER_TASK = 20  # DXF
+
+
+def write_papers(
+    folder: Path,
+    plans: Sequence[WallPlan],
+    takeoff: Takeoff,
+    title: TitleBlock,
+    practice: Practice,
+    *,
+    pdf: bool,
+    dxf: bool,
+    workers: int,
+    progress: Progress,
+) -> None:
+    """Write drawings, workbook, printed set and CAD files of a plan into ``folder``."""
+    write_documents(folder, plans, takeoff, title, practice, pdf=False, dxf=False, progress=progress)
+    parts = _parts(plans) if pdf else []
+    tasks = [
+        _pdf_task(folder, part, number, len(parts), title, practice) for number, part in enumerate(parts, 1)
+    ]
+    tasks += _dxf_tasks(folder / "dxf", plans) if dxf else []
+    steps = run_tasks(tasks, workers=workers, fresh=len(parts) > 1)
+    progress("papers", 0, len(tasks))
+    for done, _ in enumerate(steps, 1):
+        progress("papers", done, len(tasks))
+
+
+def _parts(plans: Sequence[WallPlan]) -> list[Sequence[WallPlan]]:
+    count = 1 if len(plans) <= WALLS_OF_ONE_SET else -(-len(plans) // WALLS_OF_A_PART)
+    cuts = [len(plans) * number // count for number in range(count + 1)]
+    return [plans[cuts[number] : cuts[number + 1]] for number in range(count)]
+
+
+def _pdf_task(
+    folder: Path, part: Sequence[WallPlan], number: int, of: int, title: TitleBlock, practice: Practice
+) -> Callable[[], None]:
+    if of == 1:
+        return partial(_write_pdf, folder / "sheets.pdf", part, practice, title)
+    path = folder / f"sheets-{number:0{len(str(of))}d}.pdf"
+    its_title = replace(title, project=f"{title.project}, part {number} of {of}")
+    return partial(_write_pdf, path, part, practice, its_title)
+
+
+def _dxf_tasks(folder: Path, plans: Sequence[WallPlan]) -> list[Callable[[], None]]:
+    folder.mkdir(exist_ok=True)
+    paths = [folder / f"{stem}.dxf" for stem in file_stems([plan.wall.id for plan in plans])]
+    starts = range(0, len(plans), _WALLS_PER_TASK)
+    return [
+        partial(_write_dxf, paths[at : at + _WALLS_PER_TASK], plans[at : at + _WALLS_PER_TASK])
+        for at in starts
+    ]
+
+
+def _write_pdf(path: Path, plans: Sequence[WallPlan], practice: Practice, title: TitleBlock) -> None:
+    from innerleaf.documents.pdf import sheets_pdf
+
+    path.write_bytes(sheets_pdf(plans, practice, title))
+
+
+def _write_dxf(paths: Sequence[Path], plans: Sequence[WallPlan]) -> None:
+    from innerleaf.documents.dxf import wall_dxf
+
+    for path, plan in zip(paths, plans, strict=True):
+        path.write_text(wall_dxf(plan), encoding="utf-8", newline="\n")

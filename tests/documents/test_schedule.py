@@ -1,0 +1,124 @@
+"""Schedules hold every piece, and every rule not kept."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from tests.documents.fixture import a_corridor, a_gable, a_plan, with_findings
+
+from innerleaf.documents.cautions import CAUTIONS, cautions_for
+from innerleaf.documents.cuts import draw_sketch, sketches_of
+from innerleaf.documents.pages import frame_page, schedule_page
+from innerleaf.documents.recorder import Recorder
+from innerleaf.documents.schedule import (
+    Table,
+    bar_table,
+    board_note,
+    board_table,
+    bracket_table,
+    filling_table,
+    finding_table,
+    fixing_table,
+    mark_ranges,
+    run_table,
+)
+from innerleaf.documents.view import View
+from innerleaf.findings import Finding
+from innerleaf.layout.pieces import WallPlan
+from innerleaf.survey.wall import Way
+
+PLANS = [a_plan(), a_plan("W-04", Way.BRACKETED), a_gable(), a_corridor()]
+
+
+def total(table: Table) -> int:
+    """Sum of the last column."""
+    return sum(int(row[-1]) for row in table.rows)
+
+
+@pytest.mark.parametrize("plan", PLANS, ids=lambda plan: plan.wall.id)
+def test_schedules_count_every_piece(plan: WallPlan) -> None:
+    assert total(bar_table(plan)) == len(plan.bars)
+    assert total(board_table(plan)) == len(plan.boards)
+    assert total(bracket_table(plan)) == len(plan.brackets)
+    assert total(filling_table(plan)) == len(plan.slabs) + len(plan.membrane)
+    screws = [row for row in fixing_table(plan).rows if str(row[0]).startswith("board screws")]
+    assert sum(int(row[-1]) for row in screws) == sum(len(line.places_mm) for line in plan.screws)
+
+
+def test_run_lengths_add_up() -> None:
+    plan = a_plan()
+    metres = sum(float(str(row[-1]).removesuffix(" m")) for row in run_table(plan).rows)
+
+    assert metres == pytest.approx(sum(run.length_mm for run in plan.runs) / 1000, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("marks", "said"),
+    [
+        ([], ""),
+        (["S01"], "S01"),
+        (["S01", "S02", "S03"], "S01–S03"),
+        (["S09", "S10", "S12"], "S09–S10, S12"),
+        (["B1-01", "B1-02", "B2-03"], "B1-01–B1-02, B2-03"),
+        (["S01a", "S02a", "S02b"], "S01a–S02a, S02b"),
+        (["post"], "post"),
+    ],
+)
+def test_mark_ranges(marks: list[str], said: str) -> None:
+    assert mark_ranges(marks) == said
+
+
+def test_every_finding_is_listed_with_place_and_remedy() -> None:
+    plan = with_findings(
+        a_plan(),
+        Finding(
+            code="L203", wall="W-03", rule="strip", text="strip of 140 mm", remedy="shift", x_mm=2400, layer=2
+        ),
+        Finding(code="L601", wall="W-03", rule="survey", text="moisture not read", remedy="read it"),
+    )
+
+    rows = finding_table([plan]).rows
+    assert [row[0] for row in rows] == ["L203", "L601"]
+    assert rows[0][3:5] == ("2400", "0")
+    assert rows[0][-2:] == ("strip of 140 mm", "shift")
+    assert any(table.title == "Rules not kept" for table in schedule_page(plan).tables)
+    beside = " ".join(f"{note.lead} {note.text}" for note in frame_page(plan).notes)
+    assert "L203, layer 2:" in beside
+    assert "moisture not read." in beside
+
+
+def test_more_findings_than_the_side_takes_are_not_lost() -> None:
+    """The side says that there are more; the schedules hold them all."""
+    found = [
+        Finding(code="L203", wall="W-03", rule="strip", text=f"strip {k}", remedy="shift the datum")
+        for k in range(80)
+    ]
+    plan = with_findings(a_plan(), *found)
+
+    assert frame_page(plan).notes[-1].text == "More: see the schedules."
+    assert len(finding_table([plan]).rows) == 80
+
+
+@pytest.mark.parametrize("plan", PLANS, ids=lambda plan: plan.wall.id)
+def test_every_board_that_is_cut_to_a_shape_has_a_sketch(plan: WallPlan) -> None:
+    shaped = [b for b in plan.boards if b.plane == "face" and board_note(b)]
+    sketches = sketches_of(plan)
+
+    assert bool(shaped) == bool(sketches)
+    for sketch in sketches:
+        sheet = Recorder()
+        draw_sketch(sheet, sketch, View(50, 15, 15))
+        said = {call.words for call in sheet.of("running")}
+        assert {f"{x:.0f}" for x, _ in sketch.board.ring if x} <= said
+        assert {f"{y:.0f}" for _, y in sketch.board.ring if y} <= said
+        assert sheet.overlaps() == []
+
+
+def test_cautions_follow_from_the_plan() -> None:
+    plan = a_plan()
+    bare = replace(plan, slabs=(), wall=replace(plan.wall, lining=replace(plan.wall.lining, insulation=())))
+
+    assert [c.topic for c in cautions_for([plan])] == [c.topic for c in CAUTIONS]
+    assert {c.topic for c in CAUTIONS} - {c.topic for c in cautions_for([bare])} == {"Mineral fibres"}
+    assert "Old coatings and fillers" in {c.topic for c in cautions_for([bare])}

@@ -1,0 +1,98 @@
+"""Sections show each layer with its name and thickness."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from random import Random
+
+import pytest
+from tests.documents.fixture import a_plan, practice
+from tests.layout.walls import random_wall
+
+from innerleaf.documents.buildup import build_layers, material_hatch
+from innerleaf.documents.recorder import Recorder
+from innerleaf.documents.sections import SHEET_HEIGHT_MM, SHEET_WIDTH_MM, draw_sections, section_bay
+from innerleaf.documents.sheet import Hatch
+from innerleaf.layout.plan import plan_wall
+from innerleaf.survey.wall import Way
+
+
+def test_depths_run_from_the_old_wall_to_the_face_of_the_lining() -> None:
+    sheet = Recorder()
+    draw_sections(sheet, a_plan(), practice())
+
+    said = [call.words for call in sheet.of("running")]
+    assert said == ["120", "107.5", "95", "20", "0"]  # gap 20, studs 75, two boards of 12.5
+
+
+def test_every_layer_is_named() -> None:
+    sheet = Recorder()
+    draw_sections(sheet, a_plan(), practice())
+    words = " / ".join(sheet.words())
+
+    for name in (
+        "lime-render 20",
+        "brick-1800 365",
+        "wool-50",
+        "CW-75",
+        "membrane-PE-0.25",
+        "layer 2: board-A-12.5",
+    ):
+        assert name in words
+    for name in ("screed", "concrete slab", "on sealing strip", "board gap 10, sealed", "clear gap 20"):
+        assert name in words
+
+
+def test_old_layers_are_hatched_by_material() -> None:
+    hatches = [layer.hatch for layer in build_layers(a_plan(), practice()).old]
+
+    assert hatches == [Hatch.PLASTER, Hatch.BRICK, Hatch.PLASTER]
+
+
+@pytest.mark.parametrize(
+    ("material", "hatch"),
+    [
+        ("reinforced-concrete-1", Hatch.CONCRETE),
+        ("sandstone", Hatch.STONE),
+        ("mineral-wool", Hatch.INSULATION),
+        ("timber-450", Hatch.TIMBER),
+        ("aac-500", Hatch.BLOCK),
+    ],
+)
+def test_hatch_of_a_material(material: str, hatch: Hatch) -> None:
+    assert material_hatch(material) is hatch
+
+
+def test_the_boards_end_where_the_build_up_says() -> None:
+    for way in Way:
+        plan = a_plan("W-06", way)
+        assert build_layers(plan, practice()).boards[-1].end_mm == plan.build_up.total_mm
+
+
+def test_a_wall_whose_make_is_unknown_says_so() -> None:
+    plan = a_plan()
+    plan = replace(plan, wall=replace(plan.wall, construction=()))
+    sheet = Recorder()
+    draw_sections(sheet, plan, practice())
+
+    assert "existing wall, make not surveyed" in sheet.words()
+
+
+def test_the_bay_is_clear_of_openings() -> None:
+    plan = a_plan()
+    left, right, height = section_bay(plan)
+
+    assert right - left == pytest.approx(600, abs=30)
+    assert not any(
+        o.x_mm < right and o.right_mm > left and o.sill_mm < height < o.head_mm for o in plan.wall.openings
+    )
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_sections_of_any_wall_keep_their_words_apart_and_on_the_paper(seed: int) -> None:
+    sheet = Recorder()
+    draw_sections(sheet, plan_wall(random_wall(Random(seed)), practice()), practice())
+
+    assert sheet.overlaps() == []
+    boxes = [call.box for call in sheet.of("text") if call.box]
+    assert all(b[0] >= 0 and b[2] <= SHEET_WIDTH_MM and b[1] >= 0 and b[3] <= SHEET_HEIGHT_MM for b in boxes)

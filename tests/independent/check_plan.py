@@ -470,7 +470,7 @@ def check_members(wall: Sight) -> Faults:
             yield f"{m['mark']} does not stand in the clear"
             continue
         most_bottom, least_top = max(left[0], right[0]), min(left[1], right[1])
-        short = max(wall.short, rules["deflection_head_gap_mm"] if wall.wall["head_moves"] else 0)
+        short = wall.short + (rules["deflection_head_gap_mm"] if wall.wall["head_moves"] else 0)
         if m["top_mm"] > clear[1] - wall.short + LENGTH:
             yield f"{m['mark']} is {clear[1] - m['top_mm']:.1f} mm short of its height, {wall.short} wanted"
         if m["top_mm"] < min(clear[1], least_top) - short - 1.5:

@@ -144,6 +144,10 @@ def test_what_is_left_out_takes_only_its_own_wall_with_it() -> None:
         ),
         ("site: {name: a}\n", "mill.yaml:1: job, field format: given nothing, accepted: a value, it cannot"),
         (
+            "format: ~\nsite: ~\nlinings: ~\n",
+            "mill.yaml:1: job, field format: given nothing, accepted: 1, the only version",
+        ),
+        (
             "format: 1\nsite: {}\n",
             "mill.yaml:2: site, field name: given nothing, accepted: a value, it cannot",
         ),

@@ -172,6 +172,13 @@ def test_a_fault_in_a_flat_type_that_is_built_nowhere_is_said_too() -> None:
     assert len(faults(text)) == 1
 
 
+def test_no_lining_may_be_called_choose() -> None:
+    assert faults(TWO_ROOMS.replace("  quiet: {", "  choose: {")) == [
+        "lining choose: given 'choose', accepted: a name other than choose, which leaves the lining to be"
+        " chosen."
+    ]
+
+
 def test_flats_and_changes_must_be_known_and_ids_used_once() -> None:
     text = FLATS.replace("ids: [201]", "ids: [101]").replace("      N: {lining", "      S: {lining")
 

@@ -135,8 +135,8 @@ def test_a_lining_to_be_chosen_cannot_be_planned_yet_and_every_such_wall_is_name
         survey(read(text), PRACTICE)
 
     assert error.value.faults == (
-        "mill.yaml:20: wall W-02 (bathroom), field lining: given 'choose', accepted: the name of a lining given in"
-        " full, to plan the wall; choosing one is not built yet.",
+        "mill.yaml:20: wall W-02 (bathroom), field lining: given 'choose', accepted: the name of a lining"
+        " given in full, to plan the wall; choosing one is not built yet.",
     )
 
 

@@ -8,7 +8,7 @@ shortest path, layer by layer.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from innerleaf.layout.setting import Setting
@@ -63,13 +63,18 @@ def divide_columns(
     ]
     price = [cost for cost, _ in own[0]]
     came: list[list[int]] = []
+    near: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {}  # columns repeat: each pair once
     for k in range(1, len(columns)):
+        for way in options[k]:
+            for before in options[k - 1]:
+                if (way, before) not in near:
+                    near[way, before] = _missed(way, before, stagger) * _RULE
         touching = columns[k].left <= columns[k - 1].right
         new_price, back = [], []
         for way, (cost, _) in zip(options[k], own[k], strict=True):
             steps = [
-                price[i] + (_missed(way, options[k - 1][i], stagger) * _RULE if touching else 0)
-                for i in range(len(price))
+                cost_before + (near[way, before] if touching else 0)
+                for cost_before, before in zip(price, options[k - 1], strict=True)
             ]
             least = min(range(len(steps)), key=steps.__getitem__)
             new_price.append(steps[least] + cost)
@@ -85,10 +90,10 @@ def divide_columns(
     result = []
     for k, pick in enumerate(chosen):
         _, division = own[k][pick]
-        near = 0
+        in_line = 0
         if k and columns[k].left <= columns[k - 1].right:
-            near = _missed(options[k][pick], options[k - 1][chosen[k - 1]], stagger)
-        result.append(Division(division.joints, division.head_mm, near, division.layer_mm, division.short_mm))
+            in_line = _missed(options[k][pick], options[k - 1][chosen[k - 1]], stagger)
+        result.append(replace(division, stagger_mm=in_line))
     return result
 
 

@@ -18,28 +18,62 @@ _NOISE_MM2 = 1.0
 
 
 class Area:
-    """A region of the elevation that can be cut into cells."""
+    """A region of the elevation that can be cut into cells.
 
-    __slots__ = ("_shape",)
+    Most cells are plain rectangles clear of everything; those never reach the geometry library.
+    """
 
-    def __init__(self, ring: Ring, without: Iterable[Box] = ()) -> None:
-        shape: Any = shapely.Polygon(ring)
-        boxes = [shapely.box(*box) for box in without]
-        if boxes:
-            shape = shape.difference(shapely.union_all(boxes))
-        self._shape = shape
+    __slots__ = ("_bounds", "_made", "_ring", "_without")
+
+    def __init__(self, ring: Ring, without: Sequence[Box] = ()) -> None:
+        self._ring, self._without = ring, tuple(without)
+        xs, ys = {x for x, _ in ring}, {y for _, y in ring}
+        plain = len(ring) == 4 and len(xs) == 2 and len(ys) == 2
+        self._bounds: Box | None = (min(xs), min(ys), max(xs), max(ys)) if plain else None
+        self._made: Any = None
+
+    @property
+    def _shape(self) -> Any:
+        if self._made is None:
+            shape: Any = shapely.Polygon(self._ring)
+            if self._without:
+                shape = shape.difference(shapely.union_all([shapely.box(*box) for box in self._without]))
+            self._made = shape
+        return self._made
 
     def parts(self) -> list[Part]:
         """The region as rings with holes."""
+        if self._bounds and not self._without:
+            return [(_rectangle(*self._bounds), ())]
         return _parts(self._shape)
 
     def cells(self, boxes: Sequence[Box]) -> list[list[Part]]:
         """What each box cuts out of the region."""
-        if not boxes:
+        cut = [self._plain_cell(box) for box in boxes]
+        rest = [k for k, parts in enumerate(cut) if parts is None]
+        if rest:
+            shapes = shapely.intersection(
+                self._shape, shapely.box(*zip(*(boxes[k] for k in rest), strict=True))
+            )
+            for k, shape in zip(rest, shapes, strict=True):
+                cut[k] = _parts(shape)
+        return [parts or [] for parts in cut]
+
+    def _plain_cell(self, box: Box) -> list[Part] | None:
+        """A cell that is a rectangle or nothing; None if it takes real clipping."""
+        if self._bounds is None:
+            return None
+        left, low = max(box[0], self._bounds[0]), max(box[1], self._bounds[1])
+        right, high = min(box[2], self._bounds[2]), min(box[3], self._bounds[3])
+        if right <= left or high <= low:
             return []
-        lows_highs = list(zip(*boxes, strict=True))
-        cut = shapely.intersection(self._shape, shapely.box(*lows_highs))
-        return [_parts(shape) for shape in cut]
+        if any(b[0] < right and left < b[2] and b[1] < high and low < b[3] for b in self._without):
+            return None
+        return [(_rectangle(left, low, right, high), ())]
+
+
+def _rectangle(left: float, low: float, right: float, high: float) -> Ring:
+    return ((left, low), (right, low), (right, high), (left, high))
 
 
 def touches_disc(part: Part, x: float, y: float, radius: float) -> bool:

@@ -1,0 +1,79 @@
+"""Tables made ready for the typesetter: widths fixed, long cells broken, one block of lines a column.
+
+A cell for each figure would cost the typesetter some 17 KiB each; a column of lines costs next to
+nothing, as long as no line is broken later. So every line is measured here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from innerleaf.documents.schedule import Table
+from innerleaf.documents.sheet import text_width
+
+LETTERS_MM = 2.9  # letter size of tables
+_BETWEEN_MM = 3.4  # between columns
+_NARROWEST_MM = 24.0  # no column is broken to less
+_SLACK = 1.03  # on measured widths: kerning, and letters the width table does not have
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A table as columns: heading, width on paper, lines joined by line breaks."""
+
+    title: str
+    headings: tuple[str, ...]
+    widths_mm: tuple[float, ...]
+    right: tuple[bool, ...]
+    columns: tuple[str, ...]
+    lines: int
+
+
+def _measure(words: str) -> float:
+    return text_width(words, LETTERS_MM) * _SLACK
+
+
+def broken(words: str, width_mm: float) -> list[str]:
+    """Words in lines of at most ``width_mm``, broken at spaces; a longer word has a line to itself."""
+    lines = [""]
+    for word in words.split(" "):
+        longer = f"{lines[-1]} {word}" if lines[-1] else word
+        if lines[-1] and _measure(longer) > width_mm:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
+def _widths(rows: list[list[str]], headings: tuple[str, ...], width_mm: float) -> list[float]:
+    """As wide as the widest cell; the widest columns give way, the widest first, until all fit."""
+    widths = [max(_measure(row[k]) for row in [list(headings), *rows]) for k in range(len(headings))]
+    room = width_mm - _BETWEEN_MM * len(headings)
+    while sum(widths) > room + 0.01:
+        widest = max(range(len(widths)), key=lambda k: widths[k])
+        if widths[widest] <= _NARROWEST_MM:
+            break
+        second = max((w for k, w in enumerate(widths) if k != widest), default=0.0)
+        over = sum(widths) - room
+        widths[widest] = max(_NARROWEST_MM, widths[widest] - over, min(second, widths[widest] - 0.5))
+    return widths
+
+
+def block_of(table: Table, width_mm: float) -> Block:
+    """A table set to a width."""
+    rows = [[str(cell) for cell in row] for row in table.rows]
+    widths = _widths(rows, table.columns, width_mm)
+    columns: list[list[str]] = [[] for _ in table.columns]
+    for row in rows:
+        cells = [broken(cell, width) for cell, width in zip(row, widths, strict=True)]
+        tall = max(len(cell) for cell in cells)
+        for column, cell in zip(columns, cells, strict=True):
+            column += cell + [""] * (tall - len(cell))
+    return Block(
+        title=table.title,
+        headings=table.columns,
+        widths_mm=tuple(round(width + _BETWEEN_MM, 2) for width in widths),
+        right=tuple(name in table.right for name in table.columns),
+        columns=tuple("\n".join(column) for column in columns),
+        lines=len(columns[0]),
+    )

@@ -1,6 +1,6 @@
-"""Plan one job file; print, as JSON, the seconds of each step and the peak memory.
+"""Plan one job file; print, as JSON, the seconds of each step.
 
-Started by `bench.py` as a child, so that nothing else is in its memory:
+Started by `bench.py`, which watches the memory of this process and its workers:
 `measure.py JOB --workers 2 --papers svg`. Papers go into a folder that is removed afterwards.
 """
 
@@ -9,7 +9,6 @@ from __future__ import annotations
 import argparse
 import gc
 import json
-import resource
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -23,7 +22,7 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("job", type=Path)
     parser.add_argument("--workers", type=int, default=1)
-    parser.add_argument("--papers", choices=["svg", "all"], default="svg")
+    parser.add_argument("--papers", choices=["svg", "pdf", "all"], default="svg")
     given = parser.parse_args()
     gc.disable()  # as the command line does
     seconds: dict[str, float] = {}
@@ -51,29 +50,14 @@ def main() -> None:
     with step("take off"):
         takeoff = take_off(plans, practice)
     with TemporaryDirectory() as folder, step("papers"):
-        if given.papers == "all":
+        if given.papers != "svg":
             planned = Planned(job=job, practice=practice, plans=plans, takeoff=takeoff)
-            write_folder(planned, Path(folder) / "out", workers=given.workers)
+            write_folder(planned, Path(folder) / "out", dxf=given.papers == "all", workers=given.workers)
         else:
             for plan in plans:
                 drawings = [frame_svg(plan), *(board_svg(plan, layer) for layer in layers_of(plan))]
                 (Path(folder) / f"{plan.wall.id}.svg").write_text("\n".join(drawings), encoding="utf-8")
-    findings = sum(len(plan.findings) for plan in plans)
-    said = {
-        "walls": len(plans),
-        "findings": findings,
-        "seconds": seconds,
-        "peak_mib": _peak_mib(given.workers),
-    }
-    json.dump(said, sys.stdout)
-
-
-def _peak_mib(workers: int) -> float:
-    """Greatest memory of this process and of its workers together, on the safe side. [MiB]"""
-    own, greatest_child = (
-        resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
-    )
-    return (own + workers * greatest_child) / (1024 if sys.platform == "linux" else 1024 * 1024)
+    json.dump({"walls": len(plans), "seconds": seconds}, sys.stdout)
 
 
 if __name__ == "__main__":

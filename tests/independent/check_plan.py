@@ -80,7 +80,8 @@ class Sight:
         self.boards = [b for b in plan["boards"] if b["plane"] == "face"]
         self.shape = {b["mark"]: Polygon(b["ring"], b["holes"]) for b in self.boards}
         self.blocked = shapely.union_all(list(blocked(self.wall, NO_GAPS)))
-        self.free = Polygon(self.wall["outline"]).difference(self.blocked)  # where steel may stand
+        self.outline = Polygon(self.wall["outline"])
+        self.free = self.outline.difference(self.blocked)  # where steel may stand
         self.area = lined_area(self.wall, plan["gaps"], plan["movement_joints_mm"])
         self.short = self.rules[
             "channel_short_of_height_mm" if self.lining["way"] == "bracketed" else "stud_short_of_height_mm"
@@ -278,8 +279,8 @@ def bare_edges(
 ) -> Faults:
     if high - low <= wall.rules["cripple_min_mm"] + 2 * wall.short:
         return
-    if wall.found({"L101", "L103"}, x, slack=wall.rules["member_spacing_max_mm"]):
-        return
+    if wall.found({"L103"}, x, slack=2 * max((m["face_mm"] for m in wall.members), default=0)):
+        return  # a pier too narrow for a stud
     spans = [(m["bottom_mm"], m["top_mm"]) for m in members]
     level = [
         (b["ay_mm"] - b["face_mm"] / 2, b["ay_mm"] + b["face_mm"] / 2)
@@ -492,9 +493,8 @@ def clear_at(wall: Sight, x: float, y: float) -> tuple[float, float] | None:
 
 def head_at(wall: Sight, x: float) -> float:
     """The outline's height at x."""
-    outline = Polygon(wall.wall["outline"])
-    _, low, _, high = outline.bounds
-    return float(outline.intersection(LineString([(x, low - 1), (x, high + 1)])).bounds[3])
+    _, low, _, high = wall.outline.bounds
+    return float(wall.outline.intersection(LineString([(x, low - 1), (x, high + 1)])).bounds[3])
 
 
 def check_bars(wall: Sight) -> Faults:
@@ -711,7 +711,7 @@ def check_stock(wall: Sight) -> Faults:
 
 def check_filling(wall: Sight) -> Faults:
     """Insulation lies once and inside the wall; the vapour control layer covers what boards cover."""
-    outline = Polygon(wall.wall["outline"]).buffer(0.01)
+    outline = wall.outline.buffer(0.01)
     for layer in {s["layer"] for s in wall.plan["slabs"]}:
         shapes = [Polygon(s["ring"]) for s in wall.plan["slabs"] if s["layer"] == layer]
         union = shapely.union_all(shapes)

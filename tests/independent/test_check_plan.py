@@ -6,7 +6,9 @@ the sentence that must come.
 
 from __future__ import annotations
 
+import ast
 import copy
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -370,6 +372,24 @@ def test_a_fault_in_a_high_wall_is_found(name: str, planned: Json) -> None:
 
     said = check(document)
     assert any(sentence.startswith(f"wall {wall}") and word in sentence for sentence in said), said
+
+
+def test_the_checker_shares_no_code_with_the_program() -> None:
+    """What is checked by itself is not checked."""
+    source = (Path(__file__).parent / "check_plan.py").read_text("utf-8")
+    imported = {
+        name.partition(".")[0]
+        for node in ast.walk(ast.parse(source))
+        for name in (
+            [alias.name for alias in node.names]
+            if isinstance(node, ast.Import)
+            else [node.module or ""]
+            if isinstance(node, ast.ImportFrom)
+            else []
+        )
+    }
+
+    assert imported - sys.stdlib_module_names == {"shapely"}
 
 
 def test_the_command(tmp_path: Path, practice: Practice, capsys: pytest.CaptureFixture[str]) -> None:

@@ -202,3 +202,12 @@ def test_bare_numbers_are_good_names() -> None:
     )
 
     assert wall(text, "17").room.id == "2"
+
+
+def test_a_number_with_a_point_is_a_name_only_in_quotes() -> None:
+    """Read as a number, 1.10 and 1.1 are the same."""
+    assert wall(TWO_ROOMS.replace("id: W-01", 'id: "1.10"'), "1.10").id == "1.10"
+    assert faults(TWO_ROOMS.replace("id: W-01", "id: 1.10")) == [
+        "wall 1.1 (bedroom 2), field id: given 1.1, accepted: a number with a point only in"
+        " quotes, to be kept as it is written."
+    ]

@@ -23,7 +23,7 @@ TAKEOFF = take_off(PLANS, PRACTICE)
 
 
 def test_committed_schema_is_the_one_of_the_values() -> None:
-    """Change a value and commit its schema: `make schema`."""
+    """Whoever changes a value writes what ``plan_schema`` returns into the committed file."""
     assert json.loads((ROOT / "schema/plan.schema.json").read_text("utf-8")) == plan_schema()
 
 

@@ -9,7 +9,7 @@ import pytest
 from tests.small_plan import small_plan
 
 from innerleaf.errors import InputError
-from innerleaf.layout.pieces import BracketPlace, Run, RunKind, WallPlan
+from innerleaf.layout.pieces import BracketPlace, Role, Run, RunKind, WallPlan
 from innerleaf.practice.load import load_practice
 from innerleaf.practice.model import Practice
 from innerleaf.takeoff import Line, Purchase, Takeoff, take_off
@@ -101,6 +101,28 @@ def test_joints_tape_and_compound(takeoff: Takeoff) -> None:
     heads = line(takeoff, "fixings", "boards, layer 2").quantity
     spots = heads * 2 * pi / 4 * 30**2 * rate
     assert line(takeoff, "jointing", "screw heads").quantity == pytest.approx(spots)
+
+
+def test_spliced_channels_take_connectors_side_tracks_none(plan: WallPlan, practice: Practice) -> None:
+    """A channel in two parts is joined by one connector and four screws; a perimeter channel butts."""
+    stud = next(bar for bar in plan.bars if bar.member)
+    top = replace(stud, mark="W-01/S01b", ay_mm=1000)
+
+    def spliced(item: str, role: Role) -> Takeoff:
+        parts = tuple(replace(bar, item=item, role=role) for bar in (replace(stud, by_mm=1000), top))
+        return take_off([replace(plan, bars=parts)], practice)
+
+    channel, track = spliced("CD-60-27", Role.GRID), spliced("UD-28-27", Role.SIDE_TRACK)
+
+    assert line(channel, "frame", "channel splice").quantity == 1
+    assert line(channel, "fixings", "splices").quantity == 4
+    assert line(channel, "fixings", "stud ends").quantity == 2
+    assert {x.use for x in track.lines} & {"channel splice", "splices", "stud ends"} == set()
+
+
+def test_no_walls_need_nothing(practice: Practice) -> None:
+    """An empty selection is no error."""
+    assert (take_off([], practice).lines, take_off([], practice).purchases) == ((), ())
 
 
 def test_brackets_and_what_goes_with_them(plan: WallPlan, practice: Practice) -> None:

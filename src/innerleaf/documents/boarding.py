@@ -17,6 +17,7 @@ from innerleaf.documents.sheet import (
     SCREW,
     Hatch,
     Place,
+    Rect,
     Sheet,
     board_pen,
     text_width,
@@ -32,6 +33,9 @@ _HATCHES = (Hatch.BOARD_1, Hatch.BOARD_2, Hatch.BOARD_3)
 def layers_of(plan: WallPlan) -> list[int]:
     """The board layers that have pieces on the wall's face, first on the frame first."""
     return sorted({board.layer for board in plan.boards if board.plane == "face"})
+
+
+_Span = tuple[float, float]
 
 
 def draw_boarding(sheet: Sheet, plan: WallPlan, layer: int, view: View, *, screws: bool = True) -> None:
@@ -175,26 +179,32 @@ def _name_board(sheet: Sheet, view: View, board: BoardPiece, mark: str, labels: 
             return
 
 
-def _inner_box(board: BoardPiece) -> tuple[float, float, float, float]:
-    """A rectangle inside the board: the largest of the strips between its corner heights."""
-    ring = board.ring
-    xs, ys = sorted({x for x, _ in ring}), sorted({y for _, y in ring})
-    if len(ring) == 4 and not board.holes:
-        return xs[0], ys[0], xs[-1], ys[-1]
-    best = (xs[0], ys[0], xs[-1], ys[-1])
-    area = 0.0
-    for low in range(len(ys) - 1):
-        for high in range(low + 1, len(ys)):
-            spans = [spans_at([ring, *board.holes], (ys[k] + ys[k + 1]) / 2) for k in range(low, high)]
-            for a, b in spans[0]:
-                left, right = a, b
-                for row in spans[1:]:
-                    inside = [(max(left, c), min(right, d)) for c, d in row if min(right, d) > max(left, c)]
-                    left, right = max(inside, key=lambda s: s[1] - s[0]) if inside else (0.0, 0.0)
-                size = (right - left) * (ys[high] - ys[low])
+def _inner_box(board: BoardPiece) -> Rect:
+    """The largest rectangle inside the board that reaches from one of its corner heights to another."""
+    rings = [board.ring, *board.holes]
+    ys = sorted({y for ring in rings for _, y in ring})
+    xs = [x for x, _ in board.ring]
+    best, area = (min(xs), ys[0], max(xs), ys[-1]), 0.0
+    if len(rings) == 1 and len(board.ring) == 4 and len(set(xs)) == len(ys) == 2:
+        return best
+    rows = [
+        _common(spans_at(rings, low + 0.01), spans_at(rings, high - 0.01))
+        for low, high in zip(ys, ys[1:], strict=False)
+    ]
+    for first in range(len(rows)):
+        spans = rows[first]
+        for last in range(first, len(rows)):
+            spans = _common(spans, rows[last])
+            for left, right in spans:
+                size = (right - left) * (ys[last + 1] - ys[first])
                 if size > area:
-                    best, area = (left, ys[low], right, ys[high]), size
+                    best, area = (left, ys[first], right, ys[last + 1]), size
     return best
+
+
+def _common(some: list[_Span], others: list[_Span]) -> list[_Span]:
+    """What two rows of spans have in common."""
+    return [(max(a, c), min(b, d)) for a, b in some for c, d in others if min(b, d) > max(a, c)]
 
 
 def spans_at(rings: list[Ring], y: float) -> list[tuple[float, float]]:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from innerleaf.documents.dimensions import Stop, draw_running_row
+from innerleaf.documents.dimensions import Stop, draw_heading, draw_running_row
 from innerleaf.documents.schedule import board_note, mark_ranges
-from innerleaf.documents.sheet import BOX, BOX_THIN, FINE, HEAVY, Pen, Sheet
+from innerleaf.documents.sheet import BOX, BOX_THIN, FINE, HEAVY, Pen, Rect, Sheet, text_width
 from innerleaf.documents.svg import SvgSheet
 from innerleaf.documents.view import SMALL, View, short
 from innerleaf.layout.pieces import BoardPiece, Cutout, Ring, WallPlan
 
 SCALE = 50
-_LEFT, _BELOW, _ABOVE, _RIGHT = 15.0, 15.0, 6.0, 4.0
+_LEFT, _BELOW, _ABOVE, _RIGHT = 15.0, 15.0, 6.0, 4.0  # paper round a board
+_HEADING_MM = 11.0
 _EDGE, _BOUND = Pen("BOARD", FINE), Pen("BOARD", HEAVY)
 
 
@@ -94,16 +96,41 @@ def draw_sketch(sheet: Sheet, sketch: Sketch, view: View) -> None:
         base=left - 3.5,
         within=(bottom, top + 4),
     )
-    held = Counter(cut.diameter_mm for cut in board.cutouts)
-    tail = "".join(f" · {n} × Ø{d}" for d, n in held.items())
-    sheet.text((0.5, top + _ABOVE - 2), f"{sketch.marks}{tail}", SMALL, "start", bold=True)
+    sheet.text((left - _LEFT + 0.5, top + _ABOVE - 2), _heading(sketch), SMALL, "start", bold=True)
+
+
+def _heading(sketch: Sketch) -> str:
+    held = Counter(cut.diameter_mm for cut in sketch.board.cutouts)
+    return sketch.marks + "".join(f" · {n} × Ø{d}" for d, n in held.items())
+
+
+def _paper(sketch: Sketch) -> tuple[float, float]:
+    """Width and height a sketch takes, with its words."""
+    xs, ys = [x for x, _ in sketch.board.ring], [y for _, y in sketch.board.ring]
+    named = text_width(_heading(sketch), SMALL, bold=True) + 2
+    return max(max(xs) / SCALE + _LEFT + _RIGHT, named), max(ys) / SCALE + _BELOW + _ABOVE
+
+
+def draw_sketches(sheet: Sheet, sketches: Sequence[Sketch], box: Rect) -> list[Sketch]:
+    """Sketches in rows inside ``box`` under a heading; returns those that did not fit."""
+    left, bottom, right, top = box
+    y = top - _HEADING_MM
+    x, tall = left, 0.0
+    for k, sketch in enumerate(sketches):
+        width, height = _paper(sketch)
+        if x + width > right:
+            x, y, tall = left, y - tall, 0.0
+        if y - height < bottom:
+            return list(sketches[k:])
+        if k == 0:
+            draw_heading(sheet, (left, top - 6), "Cut to shape", SCALE)
+        draw_sketch(sheet, sketch, View(SCALE, x + _LEFT, y - height + _BELOW))
+        x, tall = x + width + 1, max(tall, height)
+    return []
 
 
 def sketch_svg(sketch: Sketch) -> str:
     """A sketch as a small drawing of its own."""
-    board = sketch.board
-    width = max(x for x, _ in board.ring) / SCALE + _LEFT + _RIGHT
-    height = max(y for _, y in board.ring) / SCALE + _BELOW + _ABOVE
-    sheet = SvgSheet(max(width, 32.0), height)
+    sheet = SvgSheet(*_paper(sketch))
     draw_sketch(sheet, sketch, View(SCALE, _LEFT, _BELOW))
     return sheet.svg()

@@ -45,12 +45,17 @@ def draw_existing(sheet: Sheet, view: View, wall: Wall, labels: Labels, joints_m
     sheet.polygon(OUTLINE, [view.ring(wall.outline)])
 
 
+def _called(kind: str, name: str) -> str:
+    """What a thing is and its name, said once where the name says both."""
+    return name if kind in name.lower() else f"{kind} {name}"
+
+
 def _draw_obstacle(sheet: Sheet, view: View, obstacle: Obstacle, seen: Rect, labels: Labels) -> None:
     right, top = obstacle.x_mm + obstacle.width_mm, obstacle.y_mm + obstacle.height_mm
     box = _within(view.box(obstacle.x_mm, obstacle.y_mm, right, top), seen)
     solid = obstacle.kind in (ObstacleKind.COLUMN, ObstacleKind.BEAM)
     sheet.rect(OUTLINE_THIN if solid else OBSTACLE, box, Hatch.OBSTACLE if solid else Hatch.NONE)
-    _name_area(sheet, labels, box, [f"{obstacle.kind.value} {obstacle.id}"])
+    _name_area(sheet, labels, box, [_called(obstacle.kind.value, obstacle.id)])
 
 
 def _draw_opening(sheet: Sheet, view: View, opening: Opening, seen: Rect, labels: Labels) -> None:
@@ -59,7 +64,7 @@ def _draw_opening(sheet: Sheet, view: View, opening: Opening, seen: Rect, labels
     box = _within(box, seen)
     sizes = (("sill", opening.sill_mm), ("reveal", opening.reveal_mm))
     lines = [
-        f"{opening.kind.value} {opening.id}",
+        _called(opening.kind.value, opening.id),
         f"{opening.width_mm} × {opening.height_mm}",
         " · ".join(f"{name} {value}" for name, value in sizes if value),
     ]
@@ -70,7 +75,7 @@ def _draw_opening(sheet: Sheet, view: View, opening: Opening, seen: Rect, labels
 def _draw_load(sheet: Sheet, view: View, load: HungLoad, seen: Rect, labels: Labels) -> None:
     box = _within(view.box(load.x_mm, load.y_mm - 30, load.x_mm + load.width_mm, load.y_mm + 30), seen)
     sheet.rect(LOAD, box)
-    words = f"load {load.id}, {load.mass_kg:g} kg"
+    words = f"{_called('load', load.id)}, {load.mass_kg:g} kg"
     x = (box[0] + box[2]) / 2
     place = labels.place(words, SMALL, [(x, box[3] + 1.8), (x, box[1] - 1.8), (x, box[3] + 4.6)])
     if place:

@@ -84,22 +84,32 @@ def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None
                 )
             )
     for bars in by_member.values():
-        bars.sort(key=lambda bar: bar.ay_mm + bar.by_mm)
-        for low, high in zip(bars, bars[1:], strict=False):
-            foot, head = min(high.ay_mm, high.by_mm), max(low.ay_mm, low.by_mm)
-            if head > foot and foot > min(low.ay_mm, low.by_mm):  # an overlapped splice
-                left, bottom, right, top = view.box(
-                    low.ax_mm - low.face_mm / 2, foot, low.ax_mm + low.face_mm / 2, head
-                )
-                thin += [((left, bottom), (right, top)), ((left, top), (right, bottom))]
-            elif foot == min(low.ay_mm, low.by_mm):  # two side by side or one in the other
-                thin.append((view.at(low.ax_mm, foot), view.at(low.ax_mm, head)))
+        thin += _joints(view, bars)
     for a, b in thin:
         sheet.line(FRAME_THIN, a, b)
     for bar in plan.bars:
         if bar.role is Role.BACKING:
             sheet.polygon(BACKING, [[view.at(*p) for p in _corners(bar)]])
     sheet.dots(FIXING, [view.at(x, y) for line in plan.fixings for x, y in line.places_mm if view.near(x, x)])
+
+
+def overlapped(low: Bar, high: Bar) -> bool:
+    """Whether two bars of one member overlap at a splice (and do not stand side by side)."""
+    return low.ay_mm < high.ay_mm < low.by_mm
+
+
+def _joints(view: View, bars: list[Bar]) -> list[tuple[Place, Place]]:
+    """Crosses over overlapped splices, a middle line where two bars stand side by side or in one another."""
+    lines: list[tuple[Place, Place]] = []
+    bars = sorted(bars, key=lambda bar: bar.ay_mm + bar.by_mm)
+    for low, high in zip(bars, bars[1:], strict=False):
+        half = low.face_mm / 2
+        if overlapped(low, high):
+            left, bottom, right, top = view.box(low.ax_mm - half, high.ay_mm, low.ax_mm + half, low.by_mm)
+            lines += [((left, bottom), (right, top)), ((left, top), (right, bottom))]
+        elif high.ay_mm == low.ay_mm:
+            lines.append((view.at(low.ax_mm, low.ay_mm), view.at(low.ax_mm, low.by_mm)))
+    return lines
 
 
 def _draw_brackets(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None:

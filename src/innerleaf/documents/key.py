@@ -56,7 +56,8 @@ def _rows(plans: Sequence[WallPlan], scale: int, width: float) -> tuple[list[_Sp
 
 def draw_key(sheet: Sheet, plans: Sequence[WallPlan], width: float, height: float) -> None:
     """All walls within ``width`` × ``height`` of paper, at the largest scale that fits."""
-    ordered = sorted(plans, key=lambda plan: (plan.wall.storey, plan.wall.room))
+    rooms = list(dict.fromkeys((plan.wall.storey, plan.wall.room) for plan in plans))
+    ordered = sorted(plans, key=lambda plan: rooms.index((plan.wall.storey, plan.wall.room)))
     for scale in KEY_SCALES:
         spots, heights = _rows(ordered, scale, width)
         widest = max((spot.x + spot.plan.wall.length_mm / scale for spot in spots), default=0.0)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+
+from innerleaf.documents.framing import overlapped
 from innerleaf.documents.sheet import (
     BACKING,
     BOX,
@@ -18,7 +21,7 @@ from innerleaf.documents.sheet import (
     text_width,
 )
 from innerleaf.documents.view import SMALL
-from innerleaf.layout.pieces import Role, WallPlan
+from innerleaf.layout.pieces import Bar, Role, WallPlan
 from innerleaf.survey.wall import Way
 
 
@@ -26,7 +29,7 @@ def draw_legend(sheet: Sheet, plan: WallPlan, at: Place, width: float) -> None:
     """Symbols with their names in rows of at most ``width``, the first row at ``at``, going down."""
     bracketed = plan.wall.lining.way is Way.BRACKETED
     entries = [("member", "channel, web line on one side" if bracketed else "stud, web line on one side")]
-    if any(len([b for b in plan.bars if b.member == m.mark]) > 1 for m in plan.members):
+    if _spliced(plan):
         entries.append(("splice", "overlapped splice"))
     if plan.fixings:
         entries.append(("fixing", "fixing into structure"))
@@ -54,6 +57,14 @@ def draw_legend(sheet: Sheet, plan: WallPlan, at: Place, width: float) -> None:
         _symbol(sheet, kind, x, y)
         sheet.text((x + 8, y), words, SMALL, "start")
         x += wide
+
+
+def _spliced(plan: WallPlan) -> bool:
+    by_member: dict[str, list[Bar]] = defaultdict(list)
+    for bar in plan.bars:
+        if bar.member:
+            by_member[bar.member].append(bar)
+    return any(overlapped(low, high) for bars in by_member.values() for low in bars for high in bars)
 
 
 def _symbol(sheet: Sheet, kind: str, x: float, y: float) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from innerleaf.documents import boarding, framing
 from innerleaf.documents.cautions import cautions_for
-from innerleaf.documents.cuts import SCALE, sketch_svg, sketches_of
+from innerleaf.documents.cuts import SCALE, Sketch, draw_sketches, sketch_svg, sketches_of
 from innerleaf.documents.key import draw_key
 from innerleaf.documents.legend import draw_legend
 from innerleaf.documents.schedule import Table, build_up_table, finding_table, wall_tables
@@ -60,7 +60,7 @@ def _subject(plan: WallPlan) -> str:
 
 
 _QUESTION = "L601"  # the finding that stands for a survey question still open
-_LEGEND_MM = 18.0  # least paper for the legend
+_LEGEND_MM = 9.0  # least paper for the legend
 _SCREEN_SCALE = 50  # drawings of their own are not bound to a paper size
 
 
@@ -103,7 +103,7 @@ def frame_page(plan: WallPlan) -> Page:
         view, top = _placed(plan, scale, framing.SPACE, top, part, parts)
         framing.draw_framing(sheet, plan, view)
     if top > _LEGEND_MM:
-        draw_legend(sheet, plan, (4, top - 8), FIELD_WIDTH_MM - 8)
+        draw_legend(sheet, plan, (4, top - 5), FIELD_WIDTH_MM - 8)
     notes = [
         Note(
             heading="Lining, from the old wall to the room" if k == 0 else "",
@@ -137,7 +137,7 @@ def frame_page(plan: WallPlan) -> Page:
 
 def _finding_notes(plan: WallPlan) -> list[Note]:
     """What must be answered first, then the rules not kept."""
-    ask = [f.text.rstrip(".") + "." for f in plan.findings if f.code == _QUESTION]
+    ask = [_sentence(f.text) for f in plan.findings if f.code == _QUESTION]
     kept = [f for f in plan.findings if f.code != _QUESTION]
     notes = [Note(heading="To be answered before work starts")] if ask else []
     notes += [Note(text=text) for text in ask]
@@ -145,10 +145,14 @@ def _finding_notes(plan: WallPlan) -> list[Note]:
     notes.append(Note(heading="Rules not kept", text=none))
     for f in kept:
         lead = f"{f.code}, layer {f.layer}:" if f.layer else f"{f.code}:"
-        remedy = f.remedy[:1].upper() + f.remedy[1:].rstrip(".")
-        text = f"at {f.x_mm:.0f} / {f.y_mm:.0f}: {f.text.rstrip('.')}. {remedy}."
+        remedy = _sentence(f.remedy[:1].upper() + f.remedy[1:])
+        text = f"at {f.x_mm:.0f} / {f.y_mm:.0f}: {_sentence(f.text)} {remedy}"
         notes.append(Note(lead=lead, text=text))
     return notes
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
 def _fitting(notes: Sequence[Note], more: str) -> tuple[Note, ...]:
@@ -163,17 +167,20 @@ def _fitting(notes: Sequence[Note], more: str) -> tuple[Note, ...]:
     return tuple(kept)
 
 
-def board_pages(plan: WallPlan) -> list[Page]:
-    """Board elevations: all layers on one page where that costs no more than a step of scale."""
+def board_pages(plan: WallPlan) -> tuple[list[Page], list[Sketch]]:
+    """Board elevations, with sketches of shaped boards below them; and the sketches that found no room.
+
+    All layers share one page where that costs no more than a step of scale.
+    """
     wall, layers = plan.wall, boarding.layers_of(plan)
     alone, parts = fit_parts(wall, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, boarding.SPACE)
-    shared, shared_parts = fit_parts(
-        wall, FIELD_WIDTH_MM, FIELD_HEIGHT_MM / max(1, len(layers)), boarding.SPACE
-    )
+    each = FIELD_HEIGHT_MM / max(1, len(layers))
+    shared, shared_parts = fit_parts(wall, FIELD_WIDTH_MM, each, boarding.SPACE)
     together = SCALES.index(shared) - SCALES.index(alone) <= 1 and shared <= 50
     groups = [layers] if together else [[layer] for layer in layers]
     scale, parts = (shared, shared_parts) if together else (alone, parts)
-    pages = []
+    pages: list[Page] = []
+    left_over: list[Sketch] = []
     for group in groups:
         sheet = SvgSheet(FIELD_WIDTH_MM, FIELD_HEIGHT_MM)
         top = FIELD_HEIGHT_MM
@@ -181,6 +188,8 @@ def board_pages(plan: WallPlan) -> list[Page]:
             for part in range(parts):
                 view, top = _placed(plan, scale, boarding.SPACE, top, part, parts)
                 boarding.draw_boarding(sheet, plan, layer, view)
+        shaped = [sketch for sketch in sketches_of(plan) if sketch.layer in group]
+        left_over += draw_sketches(sheet, shaped, (4, 0, FIELD_WIDTH_MM, top - 4))
         named = "s" if len(group) > 1 else ""
         pages.append(
             Page(
@@ -192,7 +201,7 @@ def board_pages(plan: WallPlan) -> list[Page]:
                 notes=_fitting(_board_notes(plan), "More: see the schedules."),
             )
         )
-    return pages
+    return pages, left_over
 
 
 def _board_notes(plan: WallPlan) -> list[Note]:
@@ -223,6 +232,14 @@ def _board_notes(plan: WallPlan) -> list[Note]:
     moving = f"; {gaps.movement_mm} at movement joints" if plan.movement_joints_mm else ""
     stops = f"{gaps.floor_mm} above the floor, {gaps.head_mm} below the head, {gaps.side_mm} from the sides"
     notes.append(Note(heading="Gaps", text=f"Boards stop {stops}{moving}; gaps are sealed."))
+    if sketches_of(plan):
+        notes.append(
+            Note(
+                heading="Cut to shape",
+                text="Boards that are more than a rectangle, seen from the room, dimensioned from their own"
+                " lower left corner; heavy edges are factory edges. All other boards are plain rectangles.",
+            )
+        )
     if plan.penetrations:
         pierced = [p.of for p in plan.penetrations if p.pierces_membrane]
         text = ", ".join(dict.fromkeys(p.of for p in plan.penetrations))
@@ -252,42 +269,32 @@ def _caution_notes(plans: Sequence[WallPlan]) -> tuple[Note, ...]:
     )
 
 
-def schedule_page(plan: WallPlan) -> Page:
-    """All pieces of the wall in tables, and every rule not kept."""
+def schedule_page(plan: WallPlan, sketches: Sequence[Sketch] = ()) -> Page:
+    """All pieces of the wall in tables, every rule not kept, and the sketches that found no room before."""
     tables = wall_tables(plan)
     if plan.findings:
         tables.append(finding_table([plan]))
-    notes = [
-        Note(
-            heading="Reading the schedules",
-            text="Lengths in mm. Marks are those on the elevations; on pieces write them with the wall"
-            f" before: {plan.wall.id}. End cut: angle from square at the lower (left) and upper (right) end."
-            " From: length of the board it is cut from.",
-        )
-    ]
-    sketches = tuple(sketch_svg(sketch) for sketch in sketches_of(plan))
-    if sketches:
-        notes.append(
-            Note(
-                heading="Reading the sketches",
-                text="Boards cut to a shape, seen from the room, dimensioned from their own lower left"
-                " corner. Heavy edges are factory edges. All other boards are plain rectangles.",
-            )
-        )
+    note = Note(
+        heading="Reading the schedules",
+        text="Lengths in mm. Marks are those on the elevations; on pieces write them with the wall"
+        f" before: {plan.wall.id}. End cut: angle from square at the lower (left) and upper (right) end."
+        " From: length of the board it is cut from.",
+    )
     return Page(
         wall=plan.wall.id,
         title="Schedules",
         subject=_subject(plan),
         scale=f"sketches 1:{SCALE}" if sketches else "",
         tables=tuple(tables),
-        sketches=sketches,
-        notes=tuple(notes),
+        sketches=tuple(sketch_svg(sketch) for sketch in sketches),
+        notes=(note,),
     )
 
 
 def wall_pages(plan: WallPlan, practice: Practice) -> list[Page]:
     """All pages of one wall, in their order."""
-    return [frame_page(plan), *board_pages(plan), section_page(plan, practice), schedule_page(plan)]
+    boards, sketches = board_pages(plan)
+    return [frame_page(plan), *boards, section_page(plan, practice), schedule_page(plan, sketches)]
 
 
 def cover_pages(plans: Sequence[WallPlan], title: TitleBlock) -> list[Page]:

@@ -9,10 +9,12 @@ from importlib.resources import files
 from typing import Any
 
 from innerleaf.documents.pages import Page, cover_pages, wall_pages
+from innerleaf.documents.tables import block_of
 from innerleaf.documents.title import TitleBlock
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 
+_WHOLE_MM, _COLUMN_MM = 288.0, 141.0  # paper for a table: over the whole field, in one of two columns
 _KINDS = ("Frame", "Boards", "Sections", "Schedules")
 
 
@@ -35,7 +37,7 @@ def set_pdf(pages: Sequence[Page], plans: Sequence[WallPlan], title: TitleBlock)
         }
         for plan in plans
     ]
-    listed = [asdict(page) | {"first": begin} for page, begin in zip(pages, begins, strict=True)]
+    listed = [_page(page) | {"first": begin} for page, begin in zip(pages, begins, strict=True)]
     data = json.dumps({"title": asdict(title), "pages": listed, "walls": walls}, ensure_ascii=False)
     template = files("innerleaf.documents").joinpath("set.typ").read_bytes()
     fonts = files("font_source_sans_pro") / "files"
@@ -45,9 +47,15 @@ def set_pdf(pages: Sequence[Page], plans: Sequence[WallPlan], title: TitleBlock)
         font_paths=[str(fonts)],
         ignore_system_fonts=True,
         timestamp=0,
-        pdf_tags=False,  # tags of the schedules' cells would treble the file and the time
+        pdf_tags=False,  # tags would treble the file and the time
     )
     return pdf
+
+
+def _page(page: Page) -> dict[str, Any]:
+    """A page as the template takes it."""
+    width = _WHOLE_MM if page.contents else _COLUMN_MM
+    return asdict(page) | {"tables": [asdict(block_of(table, width)) for table in page.tables]}
 
 
 def sheets_pdf(plans: Sequence[WallPlan], practice: Practice, title: TitleBlock) -> bytes:

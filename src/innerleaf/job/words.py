@@ -153,7 +153,7 @@ class Pair(_Word):
 
 @dataclass(frozen=True)
 class Text(_Word):
-    """One line of text; a bare number is taken as it is written."""
+    """One line of text; a bare whole number will do."""
 
     longest: int = 200
 
@@ -166,7 +166,7 @@ class Text(_Word):
 
     def schema(self) -> dict[str, Any]:
         """JSON Schema of the value."""
-        return {"type": ["string", "number"], "minLength": 1, "maxLength": self.longest}
+        return {"type": ["string", "integer"], "minLength": 1, "maxLength": self.longest}
 
 
 @dataclass(frozen=True)
@@ -230,9 +230,11 @@ def _within(value: float, low: float, high: float, unit: str) -> float:
 
 
 def _written(value: object) -> str | None:
-    """A text, or a number as the text a person meant by it."""
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        return f"{value:.15g}"
+    """A text, or a whole number as a text. A point needs quotes: 1.10 would come to us as 1.1."""
+    if isinstance(value, float):
+        raise refusal("a number with a point only in quotes, to be kept as it is written")
+    if isinstance(value, int) and not isinstance(value, bool):
+        return str(value)
     return value if isinstance(value, str) else None
 
 

@@ -125,8 +125,7 @@ def _divide(part: Part, joints: Sequence[int]) -> list[Part]:
     xs = [x for x, _ in part[0]]
     bounds = [low - 1, *cuts, high + 1]
     boxes = [(min(xs) - 1, a, max(xs) + 1, b) for a, b in zip(bounds, bounds[1:], strict=False)]
-    shape = Area(part[0], [box_of(hole) for hole in part[1]])
-    return [piece for cell in shape.cells(boxes) for piece in cell]
+    return [piece for cell in Area(part[0], holes=part[1]).cells(boxes) for piece in cell]
 
 
 def box_of(ring: Ring) -> Box:

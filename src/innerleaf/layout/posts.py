@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from innerleaf.layout.panels import EndKind, Panel
 from innerleaf.layout.pieces import Role
@@ -63,7 +63,7 @@ def _settle(setting: Setting, sides: Iterable[_Side]) -> tuple[list[Post], list[
     """One post at each side; where two would stand in one another, a box of two studs as wide as the pier.
 
     Two C studs pushed into one another can be drawn out to any width between one and two flanges. A pier
-    narrower than one stud takes none and is returned as squeezed.
+    narrower than one stud takes none and is returned as squeezed; a post still stands above and below.
     """
     face = setting.face_mm
     posts: list[tuple[Post, bool]] = []
@@ -92,9 +92,20 @@ def _settle(setting: Setting, sides: Iterable[_Side]) -> tuple[list[Post], list[
         elif before_rightwards and not rightwards:
             squeezed.append((before.left, edge))
             posts.pop()
+            spare = _across(before, post)
+            if not posts or posts[-1][0].right <= spare.left:
+                posts.append((spare, rightwards))
         elif rightwards:  # a strip narrower than a stud on the left: the post farther in stays
             squeezed.append((before.left, edge))
             posts[-1] = (post, rightwards)
         else:
             squeezed.append((before.right, edge))
     return [post for post, _ in posts], squeezed
+
+
+def _across(left: Post, right: Post) -> Post:
+    """The post that stands above and below a pier too narrow for one: at the end, or in the middle."""
+    for post in (left, right):
+        if post.role not in (Role.JAMB, Role.EDGE):
+            return post
+    return replace(left, x=(left.left + right.right) / 2)

@@ -23,19 +23,19 @@ class Area:
     Most cells are plain rectangles clear of everything; those never reach the geometry library.
     """
 
-    __slots__ = ("_bounds", "_made", "_ring", "_without")
+    __slots__ = ("_bounds", "_holes", "_made", "_ring", "_without")
 
-    def __init__(self, ring: Ring, without: Sequence[Box] = ()) -> None:
-        self._ring, self._without = ring, tuple(without)
+    def __init__(self, ring: Ring, without: Sequence[Box] = (), holes: Sequence[Ring] = ()) -> None:
+        self._ring, self._without, self._holes = ring, tuple(without), tuple(holes)
         xs, ys = {x for x, _ in ring}, {y for _, y in ring}
-        plain = len(ring) == 4 and len(xs) == 2 and len(ys) == 2
+        plain = len(ring) == 4 and len(xs) == 2 and len(ys) == 2 and not holes
         self._bounds: Box | None = (min(xs), min(ys), max(xs), max(ys)) if plain else None
         self._made: Any = None
 
     @property
     def _shape(self) -> Any:
         if self._made is None:
-            shape: Any = shapely.Polygon(self._ring)
+            shape: Any = shapely.Polygon(self._ring, self._holes)
             if self._without:
                 shape = shape.difference(shapely.union_all([shapely.box(*box) for box in self._without]))
             self._made = shape

@@ -92,7 +92,7 @@ def _count_frame(tally: Tally, plan: WallPlan, practice: Practice, rates: Rates)
     for bar in plan.bars:
         unit = practice.consumables[bar.item].unit if bar.item in practice.consumables else "mm"
         tally.add(("frame", bar.item, bar.role, unit), wall, 1 if unit == "piece" else bar.length_mm)
-        if bar.member:
+        if bar.member and bar.role != Role.SIDE_TRACK:  # those are fixed to the structure, joined by butting
             uprights.setdefault(bar.member, []).append(bar)
         elif bar.role in _LEVEL_ROLES:
             level_ends += 2

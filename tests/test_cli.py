@@ -104,8 +104,7 @@ def test_new_in_a_folder_that_is_not_there(tmp_path: Path) -> None:
 def test_check_counts_rooms_and_walls(job: Path) -> None:
     answer = run("check", job)
     assert answer.returncode == 0
-    assert "1 room" in answer.stdout
-    assert "2 walls" in answer.stdout
+    assert answer.stdout == f"{job}: 1 room, 2 walls, no mistakes found.\n"
 
 
 def test_check_says_all_mistakes_at_once(job: Path) -> None:
@@ -221,6 +220,13 @@ def test_plan_of_a_wall_there_is_not(job: Path, tmp_path: Path) -> None:
     assert "W-09" in answer.stderr
     assert "W-01, W-02" in answer.stderr
     assert not (tmp_path / "out").exists()
+
+
+def test_plan_of_no_wall(job: Path, tmp_path: Path) -> None:
+    job.write_text("format: 1\nsite: {name: Field (invented)}\n", encoding="utf-8")
+    answer = run("plan", job, "--out", tmp_path / "out")
+    assert answer.returncode == 2
+    assert "at least one wall" in answer.stderr
 
 
 def test_strict_tells_findings_by_its_exit_code(job: Path, tmp_path: Path) -> None:

@@ -161,3 +161,11 @@ def test_place_that_may_not_be_written_to(tmp_path: Path, monkeypatch: pytest.Mo
 def test_path_no_disk_takes(tmp_path: Path) -> None:
     with pytest.raises(CannotWrite, match="shorter path"):
         write(tmp_path / ("x" * 300))
+
+
+@pytest.mark.skipif(
+    not Path("/proc/self").exists(), reason="a place where no folder can be made: Linux's /proc"
+)
+def test_place_where_no_folder_can_be_made() -> None:
+    with pytest.raises(CannotWrite, match="can be made"):
+        write(Path("/proc/innerleaf"))

@@ -84,7 +84,8 @@ def check(job: Path, as_json: bool) -> None:
     if as_json:
         _echo_json({"ok": True, "faults": [], "rooms": len(read.rooms), "walls": len(read.walls)})
     else:
-        click.echo(f"{job}: {len(read.rooms)} rooms, {len(read.walls)} walls, no mistakes found.")
+        what = f"{_count(len(read.rooms), 'room')}, {_count(len(read.walls), 'wall')}"
+        click.echo(f"{job}: {what}, no mistakes found.")
 
 
 @commands.command()
@@ -209,7 +210,7 @@ def _fail(code: int, faults: Sequence[str], *, as_json: bool, details: Sequence[
         for fault in faults:
             click.echo(fault, err=True)
         if len(faults) > 1:
-            click.echo(f"{len(faults)} mistakes.", err=True)
+            click.echo(f"{_count(len(faults), 'mistake')}.", err=True)
     return code
 
 
@@ -239,6 +240,10 @@ def _cannot_write(file: Path, accepted: str) -> InputError:
 
 def _interrupt(_signal: int, _frame: FrameType | None) -> None:
     raise KeyboardInterrupt
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _echo_json(value: object) -> None:

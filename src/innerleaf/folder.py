@@ -25,6 +25,7 @@ _DISK = {
     errno.EROFS: "a folder on a disk that can be written to",
     errno.EACCES: "a folder you may write to",
     errno.EPERM: "a folder you may write to",
+    errno.ENOENT: "a folder in a place where one can be made",
     errno.ENOTDIR: "a path that leads through folders only",
     errno.ENAMETOOLONG: "a shorter path",
     errno.EBUSY: "a folder that is not in use as a whole (a mount point): name a folder inside it",

@@ -98,6 +98,8 @@ def set_out(
 
 
 def _named(walls: tuple[Wall, ...], only: Sequence[str]) -> tuple[Wall, ...]:
+    if not walls:
+        raise InputError("walls", given="none", accepted="a job with at least one wall")
     known = {wall.id for wall in walls}
     unknown = [name for name in only if name not in known]
     if unknown:

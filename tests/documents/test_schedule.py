@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -9,7 +10,7 @@ from tests.documents.fixture import a_corridor, a_gable, a_plan, with_findings
 
 from innerleaf.documents.cautions import CAUTIONS, cautions_for
 from innerleaf.documents.cuts import draw_sketch, sketches_of
-from innerleaf.documents.pages import frame_page, schedule_page
+from innerleaf.documents.pages import board_pages, frame_page, schedule_page
 from innerleaf.documents.recorder import Recorder
 from innerleaf.documents.schedule import (
     Table,
@@ -113,6 +114,17 @@ def test_every_board_that_is_cut_to_a_shape_has_a_sketch(plan: WallPlan) -> None
         assert {f"{x:.0f}" for x, _ in sketch.board.ring if x} <= said
         assert {f"{y:.0f}" for _, y in sketch.board.ring if y} <= said
         assert sheet.overlaps() == []
+
+
+@pytest.mark.parametrize("plan", PLANS, ids=lambda plan: plan.wall.id)
+def test_sketches_that_find_no_room_below_the_boards_stand_in_the_schedules(plan: WallPlan) -> None:
+    boards, left_over = board_pages(plan)
+    schedules = schedule_page(plan, left_over)
+
+    assert len(schedules.sketches) == len(left_over)
+    below = [s for s in sketches_of(plan) if s not in left_over]
+    words = "".join(page.svg for page in boards)
+    assert all(re.search(f'font-weight="700">{re.escape(sketch.marks)}[ <]', words) for sketch in below)
 
 
 def test_cautions_follow_from_the_plan() -> None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from random import Random
 
 import pytest
-from tests.documents.fixture import a_plan, practice
+from tests.documents.fixture import a_plan, a_wall, practice
 from tests.layout.walls import random_wall
 
 from innerleaf.documents.buildup import build_layers, material_hatch
@@ -14,7 +14,7 @@ from innerleaf.documents.recorder import Recorder
 from innerleaf.documents.sections import SHEET_HEIGHT_MM, SHEET_WIDTH_MM, draw_sections, section_bay
 from innerleaf.documents.sheet import Hatch
 from innerleaf.layout.plan import plan_wall
-from innerleaf.survey.wall import Way
+from innerleaf.survey.wall import MemberBuild, Way
 
 
 def test_depths_run_from_the_old_wall_to_the_face_of_the_lining() -> None:
@@ -67,6 +67,27 @@ def test_the_boards_end_where_the_build_up_says() -> None:
     for way in Way:
         plan = a_plan("W-06", way)
         assert build_layers(plan, practice()).boards[-1].end_mm == plan.build_up.total_mm
+
+
+@pytest.mark.parametrize(
+    ("build", "name", "studs"),
+    [
+        (MemberBuild.SINGLE, "stud CW-75 at 600", 1),
+        (MemberBuild.DOUBLED, "studs back to back CW-75 at 600", 2),
+        (MemberBuild.BOXED, "boxed studs CW-75 at 600", 2),
+    ],
+)
+def test_studs_are_drawn_as_they_are_built(build: MemberBuild, name: str, studs: int) -> None:
+    wall = a_wall()
+    plan = plan_wall(replace(wall, lining=replace(wall.lining, build=build)), practice())
+    left, right, height = section_bay(plan)
+    sheet = Recorder()
+    draw_sections(sheet, plan, practice())
+
+    shown = [m for m in plan.members if m.bottom_mm <= height <= m.top_mm and left <= m.x_mm <= right]
+    shapes = [call for call in sheet.of("line", "CUT") if len(call.points) == 6]
+    assert len(shapes) == studs * len(shown) == studs * 2
+    assert name in sheet.words()
 
 
 def test_a_wall_whose_make_is_unknown_says_so() -> None:

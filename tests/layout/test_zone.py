@@ -18,7 +18,7 @@ from innerleaf.layout.grid import set_out_panels
 from innerleaf.layout.pieces import Ring
 from innerleaf.layout.setting import setting_for
 from innerleaf.layout.shapes import Area, area_mm2, touches_disc
-from innerleaf.layout.zone import Zone, board_ring, intersect, nearest, spans_over, subtract, whole
+from innerleaf.layout.zone import Level, Zone, board_ring, intersect, nearest, spans_over, subtract, whole
 from innerleaf.survey.wall import Meets, ObstacleKind, Wall
 
 quick = settings(max_examples=150, deadline=None, derandomize=True, database=None)
@@ -79,19 +79,6 @@ def test_clear_is_what_every_plumb_line_of_the_strip_has_free(some: Wall, along:
 
 
 @quick
-@given(walls)
-def test_clear_strips_add_up_to_the_area(some: Wall) -> None:
-    """On strips a millimetre wide the spans are as large as the free region, up to the slopes."""
-    zone = Zone(some)
-    cuts = range(zone.x0, zone.x1, 7)
-
-    summed = sum(high - low for x in cuts for low, high in zone.clear(x, min(x + 1, zone.x1)))
-    exact = sum(free_region(some).intersection(shapely.box(x, -9999, x + 1, 99999)).area for x in cuts)
-
-    assert summed == pytest.approx(exact, rel=2e-3)
-
-
-@quick
 @given(spans, st.tuples(st.integers(0, 99), st.integers(0, 99)).filter(lambda e: e[0] < e[1]))
 def test_subtract_takes_away_exactly_the_stretch(
     some: list[tuple[float, float]], cut: tuple[int, int]
@@ -149,7 +136,7 @@ def test_levels_are_merged_into_one_stretch_past_an_opening() -> None:
     past_window = Zone(wall(openings=(window(2000),))).levels(0, 6000)
     past_door = Zone(wall(openings=(door(2000),))).levels(0, 6000)
 
-    def floors(levels: list) -> list[tuple[float, float]]:  # type: ignore[type-arg]
+    def floors(levels: list[Level]) -> list[tuple[float, float]]:
         return [(level.ax, level.bx) for level in levels if level.kind == "floor"]
 
     assert floors(past_window) == [(0, 6000)]

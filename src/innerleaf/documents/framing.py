@@ -26,6 +26,7 @@ from innerleaf.layout.pieces import Bar, Role, WallPlan
 from innerleaf.survey.wall import Wall
 
 SPACE = Space(below=46, above=26)
+_PLATE_ON_PAPER_MM = 2.0  # a plate whose height the catalogue does not give is drawn so broad
 LEVEL = (Role.HEAD, Role.SILL, Role.NOGGING, Role.BACKING)
 
 
@@ -48,11 +49,11 @@ def draw_framing(sheet: Sheet, plan: WallPlan, view: View) -> None:
     )
 
 
-def _corners(bar: Bar) -> list[tuple[float, float]]:
-    """The four corners of a bar in elevation, its ends cut at their skew."""
+def _corners(bar: Bar, least_mm: float = 0.0) -> list[tuple[float, float]]:
+    """The four corners of a bar in elevation, at least ``least_mm`` broad."""
     dx, dy = bar.bx_mm - bar.ax_mm, bar.by_mm - bar.ay_mm
     run = hypot(dx, dy) or 1.0
-    ux, uy, half = dx / run, dy / run, bar.face_mm / 2
+    ux, uy, half = dx / run, dy / run, max(bar.face_mm, least_mm) / 2
     nx, ny = -uy * half, ux * half
     return [
         (bar.ax_mm - nx, bar.ay_mm - ny),
@@ -89,7 +90,8 @@ def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None
         sheet.line(FRAME_THIN, a, b)
     for bar in plan.bars:
         if bar.role is Role.BACKING:
-            sheet.polygon(BACKING, [[view.at(*p) for p in _corners(bar)]])
+            corners = _corners(bar, _PLATE_ON_PAPER_MM * view.scale)
+            sheet.polygon(BACKING, [[view.at(*p) for p in corners]])
     sheet.dots(FIXING, [view.at(x, y) for line in plan.fixings for x, y in line.places_mm if view.near(x, x)])
 
 

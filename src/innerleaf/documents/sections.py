@@ -28,7 +28,7 @@ from innerleaf.documents.sheet import (
 from innerleaf.documents.view import ROW, SMALL
 from innerleaf.layout.pieces import Member, WallPlan
 from innerleaf.practice.model import Practice
-from innerleaf.survey.wall import InsulationPlace, Way
+from innerleaf.survey.wall import InsulationPlace, MemberBuild, Way
 
 SCALES = (5, 10, 20)
 SHEET_HEIGHT_MM, SHEET_WIDTH_MM = 262.0, 290.0
@@ -149,8 +149,14 @@ class _Section:
                     self.sheet.polyline(INSULATION, wave(box))
 
     def _draw_member(self, member: Member) -> None:
-        shape = (_channel if self.bracketed else _stud)(member, self.layers, self.lip)
-        self.sheet.polyline(CUT, [self.at(*p) for p in shape])
+        build = self.plan.wall.lining.build
+        shapes = (
+            [_channel(member, self.layers, self.lip)]
+            if self.bracketed
+            else _studs(member, build, self.layers, self.lip)
+        )
+        for shape in shapes:
+            self.sheet.polyline(CUT, [self.at(*p) for p in shape])
         if self.bracketed:
             left, right = member.x_mm - member.face_mm / 2 - 2, member.x_mm + member.face_mm / 2 + 2
             tip = self.layers.frame_front_mm - 6
@@ -198,27 +204,47 @@ class _Section:
         spacing = max((grid.spacing_mm for grid in self.plan.grids), default=0.0)
         spaced = f" at {spacing:.4g}" if spacing else ""
         if not self.bracketed:
-            return [(self.at(member.x_mm + 10, self.layers.frame_back_mm), f"stud {profile}{spaced}")]
+            return [
+                (
+                    self.at(member.x_mm + 10, self.layers.frame_back_mm),
+                    f"{_BUILT[self.plan.wall.lining.build]} {profile}{spaced}",
+                )
+            ]
         return [
             (self.at(member.x_mm, self.layers.frame_front_mm), f"channel {profile}{spaced}"),
             (self.at(member.x_mm + member.face_mm / 2, STRIP_MM), "bracket on sealing strip"),
         ]
 
 
-def _stud(member: Member, layers: BuildLayers, lip: float) -> list[tuple[float, float]]:
-    left, right = member.x_mm - member.face_mm / 2, member.x_mm + member.face_mm / 2
+_BUILT = {
+    MemberBuild.SINGLE: "stud",
+    MemberBuild.DOUBLED: "studs back to back",
+    MemberBuild.BOXED: "boxed studs",
+}
+_Shape = list[tuple[float, float]]
+
+
+def _stud(x: float, face: float, layers: BuildLayers, lip: float, *, opens: int = 1) -> _Shape:
+    """A C stud round ``x``: web on one side, open to the right (``opens`` 1) or to the left (-1)."""
+    web, tip = x - opens * face / 2, x + opens * face / 2
     back, front = layers.frame_back_mm, layers.frame_front_mm
-    return [
-        (right, back + lip),
-        (right, back),
-        (left, back),
-        (left, front),
-        (right, front),
-        (right, front - lip),
-    ]
+    return [(tip, back + lip), (tip, back), (web, back), (web, front), (tip, front), (tip, front - lip)]
 
 
-def _channel(member: Member, layers: BuildLayers, lip: float) -> list[tuple[float, float]]:
+def _studs(member: Member, build: MemberBuild, layers: BuildLayers, lip: float) -> list[_Shape]:
+    """One stud; two back to back; or two pushed into one another."""
+    x, face = member.x_mm, member.face_mm
+    if build is MemberBuild.SINGLE:
+        return [_stud(x, face, layers, lip)]
+    if build is MemberBuild.DOUBLED:
+        quarter = face / 4
+        left = _stud(x - quarter, face / 2, layers, lip, opens=-1)
+        return [left, _stud(x + quarter, face / 2, layers, lip)]
+    return [_stud(x, face, layers, lip), _stud(x, face - 4, layers, lip, opens=-1)]
+
+
+def _channel(member: Member, layers: BuildLayers, lip: float) -> _Shape:
+    """A shallow channel: its broad side towards the boards, its lips towards the old wall."""
     left, right = member.x_mm - member.face_mm / 2, member.x_mm + member.face_mm / 2
     back, front = layers.frame_back_mm, layers.frame_front_mm
     return [

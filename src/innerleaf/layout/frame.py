@@ -94,9 +94,9 @@ def _cuts(setting: Setting, zone: Zone, post: Post) -> list[_Cut]:
             continue
         bottom, bottom_slope = _raked(zone, post, low, lower=True)
         top, top_slope = _raked(zone, post, high, lower=False)
-        at_head = _touches_outline(zone, post, high)
+        at_head = _at_outline(zone, post, high)
         less = setting.short_at_head_mm if at_head else setting.short_mm
-        whole = at_head and _touches_outline(zone, post, low)
+        whole = at_head and _at_outline(zone, post, low)
         role = post.role if whole or post.role not in (Role.GRID, Role.JOINT) else Role.CRIPPLE
         found.append(_Cut(post, role, bottom, top - less, bottom_slope, top_slope))
     return found
@@ -120,12 +120,9 @@ def _raked(zone: Zone, post: Post, y: float, *, lower: bool) -> tuple[float, flo
     return y, 0.0
 
 
-def _touches_outline(zone: Zone, post: Post, y: float) -> bool:
-    if zone.rectangle:
-        return y in (zone.y0, zone.y1)
-    return any(
-        abs(y - left) < 1e-6 or abs(y - right) < 1e-6 for left, right, _ in _outline_edges(zone, post)
-    ) or any(post.left <= x <= post.right and abs(vy - y) < 1e-6 for x, vy in zone.outline)
+def _at_outline(zone: Zone, post: Post, y: float) -> bool:
+    """Whether the end of a span at ``y`` is the outline's and not that of an opening, column or beam."""
+    return not any(b.x0 < post.right and post.left < b.x1 and y in (b.y0, b.y1) for b in zone.blockers)
 
 
 def _stand(setting: Setting, cuts: Sequence[_Cut]) -> tuple[list[Member], list[Bar], list[Finding]]:

@@ -116,7 +116,7 @@ def panels_of(setting: Setting, zone: Zone, joints: Sequence[int]) -> list[Panel
     edges = [(x - gap // 2, x + gap - gap // 2, EndKind.MOVEMENT) for x in joints]  # where the frame stops
     for b in zone.blockers:
         low, high = max(b.x0, zone.x0), min(b.x1, zone.x1)
-        if low < high and not zone.clear(low, high):
+        if low < high and not zone.room_beside(b):
             edges.append((low, high, EndKind.OPENING if b.opening else EndKind.OBSTACLE))
     edges.sort(key=lambda e: e[:2])
     panels = []

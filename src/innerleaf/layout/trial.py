@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import ceil
+from math import ceil, floor, inf
 
 from innerleaf.layout.joints import JointPath, boards_for_widths, lay_joints
 from innerleaf.layout.zone import nearest
@@ -179,7 +179,7 @@ def _shortest(
         for line in lines:
             for k in range(bisect_right(places, line - least), bisect_left(places, line + least)):
                 missed[k] += least - abs(places[k] - line)
-    return lay_joints(
+    path = lay_joints(
         stretch.board_x0,
         stretch.board_x1,
         places,
@@ -188,6 +188,7 @@ def _shortest(
         board_mm=ruling.board,
         strip_min_mm=ruling.strip_min,
     )
+    return replace(path, ambiguous=True) if bridges else path  # from the right they would stand elsewhere
 
 
 def _off_grid(ruling: Ruling, stretch: Stretch, near: Sequence[int], standing: Sequence[int]) -> list[int]:
@@ -196,24 +197,39 @@ def _off_grid(ruling: Ruling, stretch: Stretch, near: Sequence[int], standing: S
     wanted |= {x for joint in near for x in (joint - ruling.layer_offset, joint + ruling.layer_offset)}
     for reach in (ruling.board, ruling.strip_min):
         wanted |= {stretch.board_x0 + reach, stretch.board_x1 - reach}
+    taken = _taken(ruling, stretch, standing)
+    return [
+        x
+        for x in sorted(wanted)
+        if stretch.board_x0 < x < stretch.board_x1 and _in_the_way(taken, x, ruling.face / 2) is None
+    ]
+
+
+def _taken(ruling: Ruling, stretch: Stretch, standing: Sequence[int]) -> list[Interval]:
     half = ruling.face / 2
-    taken = sorted([*stretch.fixed, *((x - half, x + half) for x in standing)])
-    lefts = [left for left, _ in taken]
+    return sorted([*stretch.fixed, *((x - half, x + half) for x in standing)])
 
-    def free(x: int) -> bool:
-        following = bisect_left(lefts, x + half)
-        return following == 0 or taken[following - 1][1] <= x - half
 
-    return [x for x in sorted(wanted) if stretch.board_x0 < x < stretch.board_x1 and free(x)]
+def _in_the_way(taken: Sequence[Interval], x: float, half: float) -> Interval | None:
+    """The member that one at ``x`` would stand in, if any."""
+    following = bisect_left(taken, (x + half, -inf))
+    before = taken[following - 1] if following else None
+    return before if before and before[1] > x - half else None
 
 
 def _bridges(ruling: Ruling, stretch: Stretch, places: Sequence[int]) -> list[int]:
-    """Places to add where those at hand leave a stretch wider than a board."""
-    added = []
+    """Places to add where those at hand leave a stretch wider than a board: as far on as a board reaches."""
+    added: list[int] = []
+    half = ruling.face / 2
     for a, b in pairwise((stretch.board_x0, *places, stretch.board_x1)):
-        if b - a > ruling.board:
-            parts = ceil((b - a) / ruling.board)
-            added += [a + round((b - a) * k / parts) for k in range(1, parts)]
+        at = a
+        while b - at > ruling.board:
+            x = at + ruling.board
+            taken = _taken(ruling, stretch, [*places, *added])
+            while (member := _in_the_way(taken, x, half)) and member[0] - half > at:
+                x = floor(member[0] - half)
+            added.append(x)
+            at = x
     return added
 
 

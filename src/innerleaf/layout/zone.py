@@ -140,6 +140,12 @@ class Zone:
                 spans = subtract(spans, b.y0, b.y1)
         return spans
 
+    def room_beside(self, blocker: Blocker) -> bool:
+        """Whether anything of the wall is left above or below a blocker, anywhere along it."""
+        low, high = max(blocker.x0, self.x0), min(blocker.x1, self.x1)
+        lines = {low + 0.5, high - 0.5, (low + high) / 2, *(x for x, _ in self.outline if low < x < high)}
+        return any(self.clear(x, x) for x in lines)
+
     def levels(self, xa: float, xb: float) -> list[Level]:
         """Floor, head and opening edges between ``xa`` and ``xb``, merged into straight stretches."""
         cuts = {xa, xb} | {x for x, _ in self.outline}

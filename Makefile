@@ -8,6 +8,8 @@ BIN := $(VENV)/bin
 READY := $(VENV)/ready
 # The children of a target (tests, benchmarks) use this many processes; two cores are what we plan for.
 WORKERS ?= 2
+# How many times the walls of `make test` go through the laws of the layout in `make soak`.
+SOAK ?= 25
 
 .PHONY: help setup tools demo test soak bench lock docs-pictures clean
 
@@ -41,7 +43,7 @@ test: setup tools
 	$(BIN)/pytest -n $(WORKERS)
 
 soak: setup
-	$(BIN)/pytest -n $(WORKERS) -m soak
+	INNERLEAF_SOAK=$(SOAK) $(BIN)/pytest -n $(WORKERS) tests/layout/test_invariants.py
 
 bench: setup
 	$(BIN)/python -m benchmarks.bench

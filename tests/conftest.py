@@ -11,14 +11,6 @@ import pytest
 ROOT = Path(__file__).parents[1]
 
 
-def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave long runs to `make soak`, unless a run asks for them by their mark."""
-    if not config.option.markexpr:
-        kept = [item for item in items if "soak" not in item.keywords]
-        config.hook.pytest_deselected(items=[item for item in items if "soak" in item.keywords])
-        items[:] = kept
-
-
 def need_tool(program: str) -> str:
     """The path of a system program. Without it the test is skipped, but under CI it fails."""
     path = shutil.which(program)

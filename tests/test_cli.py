@@ -12,6 +12,7 @@ import time
 from pathlib import Path
 
 import pytest
+from tests.conftest import need_tool
 
 from innerleaf import __version__
 
@@ -182,6 +183,14 @@ def test_plan_prints_a_table_of_the_walls(planned: tuple[Path, str]) -> None:
     assert "3600 × 2500" in first
     assert "channels" in first
     assert "2 walls" in planned[1]
+
+
+def test_printed_set_is_readable_by_another_program(planned: tuple[Path, str]) -> None:
+    """Text stays text: a person can search the set for a wall, a piece or a size."""
+    command = [need_tool("pdftotext"), "-layout", str(planned[0] / "sheets.pdf"), "-"]
+    text = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+    for words in ("Test house (invented)", "Wall W-01", "Wall W-02", "CD-60-27", "3600"):
+        assert words in text
 
 
 def test_plan_again_needs_replace(planned: tuple[Path, str]) -> None:

@@ -21,7 +21,7 @@ from innerleaf.work import run_tasks
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
 WALLS_OF_ONE_SET = 64  # more than this are printed in parts,
-WALLS_OF_A_PART = 40  # each of about so many
+WALLS_OF_A_PART = 32  # each of about so many
 _WALLS_PER_TASK = 20  # DXF
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from random import Random
 
 import pytest
@@ -15,7 +16,7 @@ from innerleaf.documents.recorder import Recorder
 from innerleaf.documents.view import SCALES, fit_parts, fit_scale, make_view, short
 from innerleaf.layout.pieces import Role, WallPlan
 from innerleaf.layout.plan import plan_wall
-from innerleaf.survey.wall import Way
+from innerleaf.survey.wall import OffsetGrid, Way
 
 PLANS = [a_plan(), a_plan("W-04", Way.BRACKETED), a_gable(), a_corridor()]
 
@@ -124,6 +125,19 @@ def test_every_bracket_is_drawn() -> None:
     drawn = frames_of(plan)[0].of("polygon", "BRACKET")
 
     assert len(drawn) == len(plan.brackets) > 0
+
+
+def test_every_bracket_says_its_projection_where_they_differ() -> None:
+    """On a bowed wall the fitter sets each bracket to its own figure."""
+    wall = a_wall("W-07", Way.BRACKETED)
+    xs, ys = tuple(range(0, 4801, 600)), (0, 1300, 2650)
+    bow = tuple(tuple((x * (4800 - x)) // 200_000 + y // 200 for x in xs) for y in ys)
+    plan = plan_wall(replace(wall, offsets=OffsetGrid(xs_mm=xs, ys_mm=ys, offsets_mm=bow)), practice())
+    said = Counter(frames_of(plan)[0].words())
+    wanted = Counter(str(bracket.projection_mm) for bracket in plan.brackets)
+
+    assert len(wanted) > 5
+    assert all(said[words] >= count for words, count in wanted.items())
 
 
 def test_every_screw_of_a_layer_is_drawn() -> None:

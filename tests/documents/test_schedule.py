@@ -22,6 +22,7 @@ from innerleaf.documents.schedule import (
     finding_table,
     fixing_table,
     mark_ranges,
+    projection_table,
     run_table,
 )
 from innerleaf.documents.view import View
@@ -45,6 +46,17 @@ def test_schedules_count_every_piece(plan: WallPlan) -> None:
     assert total(filling_table(plan)) == len(plan.slabs) + len(plan.membrane)
     screws = [row for row in fixing_table(plan).rows if str(row[0]).startswith("board screws")]
     assert sum(int(row[-1]) for row in screws) == sum(len(line.places_mm) for line in plan.screws)
+
+
+def test_projections_are_listed_channel_by_channel_where_they_differ() -> None:
+    plan = a_plan("W-04", Way.BRACKETED)
+    assert projection_table(plan).rows == ()
+
+    bowed = replace(
+        plan, brackets=tuple(replace(b, projection_mm=20 + k) for k, b in enumerate(plan.brackets))
+    )
+    said = " ".join(str(row[2]) for row in projection_table(bowed).rows)
+    assert all(f"{b.y_mm}: {b.projection_mm}" in said for b in bowed.brackets)
 
 
 def test_run_lengths_add_up() -> None:

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from random import Random
 from typing import Any
+
+import shapely
+from hypothesis import strategies as st
+from tests.layout.walls import random_wall
 
 from innerleaf.layout.pieces import Bar, Member, Ring, Role, Run, RunKind, WallPlan
 from innerleaf.layout.plan import plan_wall
@@ -132,6 +137,17 @@ def standing_at(some: WallPlan, y: float) -> list[Member]:
 def codes(some: WallPlan) -> set[str]:
     """Codes of the findings of a plan."""
     return {finding.code for finding in some.findings}
+
+
+def lawful(some: Wall) -> bool:
+    """Whether all openings lie inside the outline; other walls are refused before a layout is asked for."""
+    outline = shapely.Polygon(some.outline)
+    boxes = [shapely.box(o.x_mm, o.sill_mm, o.right_mm, o.head_mm) for o in some.openings]
+    return all(outline.covers(box) for box in boxes)
+
+
+# Random lawful walls: rectangles, gables, rakes and steps with all that can be on them.
+WALLS = st.integers(0, 10**9).map(lambda seed: random_wall(Random(seed))).filter(lawful)
 
 
 def ring_area(ring: Ring) -> float:

@@ -71,7 +71,7 @@ def test_every_piece_fits_a_board_that_can_be_bought() -> None:
         assert piece.length_mm >= RULES.piece_height_min_mm
 
 
-@pytest.mark.parametrize("sill, height", [(800, 1400), (900, 2000), (1500, 1500), (2000, 900)])
+@pytest.mark.parametrize(("sill", "height"), [(800, 1400), (900, 2000), (1500, 1500), (2000, 900)])
 def test_no_cross_joint_in_line_with_a_head_or_sill(sill: int, height: int) -> None:
     """From memory: DIN 18181, no joint in line with a lintel, beside the opening, at least 150 clear."""
     opening = window(2200, sill=sill, height=height)
@@ -174,7 +174,7 @@ def test_a_cross_joint_keeps_out_of_a_socket_where_it_can() -> None:
 
 
 def test_noggings_lie_behind_the_cross_joints_of_a_single_layer_only() -> None:
-    """Common practice, no source: a second layer bridges the joints of the first, a single one needs steel."""
+    """Common practice, no source: a second layer bridges the joints of the first."""
     one, two = tall_plan(layers=1), tall_plan(layers=2)
 
     behind = {bar.ay_mm for bar in one.bars if bar.role == "nogging"}

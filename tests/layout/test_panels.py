@@ -119,7 +119,9 @@ def test_a_movement_joint_parts_two_panels_by_its_gap() -> None:
     assert left.right == right.left == EndKind.MOVEMENT
 
 
-@pytest.mark.parametrize("meets, kind", [(Meets.OPEN, EndKind.FREE), (Meets.PARTITION, EndKind.STRUCTURE)])
+@pytest.mark.parametrize(
+    ("meets", "kind"), [(Meets.OPEN, EndKind.FREE), (Meets.PARTITION, EndKind.STRUCTURE)]
+)
 def test_ends_are_what_they_meet(meets: Meets, kind: EndKind) -> None:
     """A free end has a bead and no gap, an end against structure a gap and sealant."""
     (panel,) = panels(wall(meets=(Meets.SLAB, meets, Meets.SLAB, Meets.MASONRY)))

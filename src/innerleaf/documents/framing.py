@@ -17,6 +17,7 @@ from innerleaf.documents.sheet import (
     FIXING,
     FRAME,
     FRAME_THIN,
+    Anchor,
     Hatch,
     Place,
     Sheet,
@@ -127,16 +128,27 @@ def _draw_brackets(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> 
         labels.take(box)
     sheet.dots(FIXING, [at for _, at in places])
     if len({bracket.projection_mm for bracket in plan.brackets}) > 1:
-        for bracket, (x, y) in places:
-            words = str(bracket.projection_mm)
-            right = [(x + 1.8, y), (x + 1.8, y + 1.8), (x + 1.8, y - 1.8), (x + 1.8, y + 3.2)]
-            at = labels.place(words, SMALL, right, "start")
+        faces = {member.mark: member.face_mm for member in plan.members}
+        for bracket, at in places:
+            if view.has(bracket.x_mm):
+                aside = max(1.1, faces[bracket.member] / 2 / view.scale) + 0.7
+                _name_projection(sheet, str(bracket.projection_mm), at, aside, labels)
+
+
+def _name_projection(sheet: Sheet, words: str, bracket: Place, aside: float, labels: Labels) -> None:
+    """Right or left of the bracket, a little higher or lower or smaller if need be.
+
+    Where brackets crowd, the schedule of projections alone says it.
+    """
+    x, y = bracket
+    sides: tuple[tuple[Anchor, float], ...] = (("start", aside), ("end", -aside))
+    for size in (SMALL, 0.8 * SMALL, 0.65 * SMALL):
+        for anchor, away in sides:
+            tries = [(x + away, y + up) for up in (0, 1.8, -1.8, 3.2, -3.2)]
+            at = labels.place(words, size, tries, anchor)
             if at:
-                sheet.text(at, words, SMALL, "start")
-                continue
-            at = labels.place(words, SMALL, [(-1.8 + x, y), (x - 1.8, y + 1.8), (x - 1.8, y - 1.8)], "end")
-            if at:
-                sheet.text(at, words, SMALL, "end")
+                sheet.text(at, words, size, anchor)
+                return
 
 
 def _draw_boxes(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None:

@@ -15,6 +15,7 @@ from innerleaf.layout.pieces import Bar, Role, WallPlan
 
 _ALONG = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9, 0.04, 0.96)
 _LEADER = Pen(DIM.layer, HAIR)
+_ASIDE_MM = (0, 4, -4, 8, -8, 12, -12)
 _STEP_MM = 4.0  # a sloping bar is taken as boxes of this length
 
 
@@ -67,30 +68,52 @@ def _places(view: View, run: _Run, away: float) -> Iterator[tuple[Place, Place]]
 
 
 def _name(sheet: Sheet, view: View, bar: Bar, run: _Run, words: str, labels: Labels) -> None:
-    """Level beside the bar, else upright beside it, else further away with a thin line."""
+    """Level beside the bar, else upright, else further away with a thin line; smaller if need be."""
+    for size in (SMALL, 0.8 * SMALL, 0.65 * SMALL):
+        at, upright = _beside(view, bar, run, words, size, labels)
+        bar_at = None
+        if at is None:
+            at, upright, bar_at = _further(view, run, words, size, labels)
+        if at:
+            if bar_at:
+                sheet.line(_LEADER, bar_at, at)
+            sheet.text(at, words, size, upright=upright, masked=True)
+            return
+
+
+def _beside(
+    view: View, bar: Bar, run: _Run, words: str, size: float, labels: Labels
+) -> tuple[Place | None, bool]:
+    """A free place next to the bar, and whether the words stand upright there."""
     slope = abs(run[3] - run[1]) / (run[2] - run[0])
     half = bar.face_mm / 2 / view.scale * hypot(1, slope)
-    beside = half + 1.5 + slope * text_width(words, SMALL) / 2
-    above, below = zip(*_places(view, run, beside), strict=True)
+    away = half + 0.1 + 0.5 * size + slope * text_width(words, size) / 2
+    above, below = zip(*_places(view, run, away), strict=True)
     if bar.role is Role.FLOOR_TRACK:  # inside the frame if there is room
         tries = [*above, *below]
     elif bar.role is Role.HEAD_TRACK:
         tries = [*below, *above]
     else:
         tries = [place for pair in zip(above, below, strict=True) for place in pair]
-    at = labels.place(words, SMALL, tries)
+    at = labels.place(words, size, tries)
     if at:
-        sheet.text(at, words, SMALL, masked=True)
-        return
-    stand = half + 0.6 + text_width(words, SMALL) / 2
-    at = labels.place(words, SMALL, [p for pair in _places(view, run, stand) for p in pair], upright=True)
-    if at:
-        sheet.text(at, words, SMALL, upright=True, masked=True)
-        return
+        return at, False
+    away = half + 0.6 + text_width(words, size) / 2
+    tries = [place for pair in _places(view, run, away) for place in pair]
+    return labels.place(words, size, tries, upright=True), True
+
+
+def _further(
+    view: View, run: _Run, words: str, size: float, labels: Labels
+) -> tuple[Place | None, bool, Place | None]:
+    """A free place above or below the bar, or aside of that; and the place on the bar it belongs to."""
     for reach in range(5, 60, 3):
-        for side in _places(view, run, reach):
-            at = labels.place(words, SMALL, side)
-            if at:
-                sheet.line(_LEADER, (at[0], (side[0][1] + side[1][1]) / 2), at)
-                sheet.text(at, words, SMALL, masked=True)
-                return
+        for above, below in _places(view, run, reach):
+            bar = above[0], (above[1] + below[1]) / 2
+            for aside in _ASIDE_MM:
+                tries = ((above[0] + aside, above[1]), (below[0] + aside, below[1]))
+                for upright in (False, True):
+                    at = labels.place(words, size, tries, upright=upright)
+                    if at:
+                        return at, upright, bar
+    return None, False, None

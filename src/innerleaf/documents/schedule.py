@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from innerleaf.documents.view import short
-from innerleaf.layout.pieces import BoardPiece, WallPlan
+from innerleaf.layout.pieces import BoardPiece, BracketPlace, WallPlan
 from innerleaf.survey.wall import InsulationPlace
 
 Cell = str | float | int
@@ -121,6 +121,25 @@ def bracket_table(plan: WallPlan) -> Table:
     return Table("Brackets", ("marks", "bracket", "projection", "n"), tuple(rows), ("projection", "n"))
 
 
+def projection_table(plan: WallPlan) -> Table:
+    """Where projections differ: each channel with the projection of its brackets by height."""
+    if len({bracket.projection_mm for bracket in plan.brackets}) < 2:
+        return Table("Projections", (), ())
+    channels: dict[str, list[BracketPlace]] = defaultdict(list)
+    for bracket in plan.brackets:
+        channels[bracket.member].append(bracket)
+    rows = [
+        (
+            short(mark, plan.wall.id),
+            places[0].x_mm,
+            "   ".join(f"{p.y_mm}: {p.projection_mm}" for p in sorted(places, key=lambda p: p.y_mm)),
+        )
+        for mark, places in channels.items()
+    ]
+    columns = ("channel", "x", "height of bracket: projection")
+    return Table("Projections, channel by channel", columns, tuple(rows), ("x",))
+
+
 def filling_table(plan: WallPlan) -> Table:
     """Insulation pieces and membrane strips by size."""
     groups: dict[tuple[str, int, int], list[str]] = defaultdict(list)
@@ -206,5 +225,5 @@ def build_up_table(plan: WallPlan) -> Table:
 
 def wall_tables(plan: WallPlan) -> list[Table]:
     """All schedules of one wall that have rows."""
-    tables = [bar_table, board_table, bracket_table, filling_table, run_table, fixing_table]
+    tables = [bar_table, board_table, bracket_table, projection_table, filling_table, run_table, fixing_table]
     return [table for table in (make(plan) for make in tables) if table.rows]

@@ -1,7 +1,8 @@
-"""Tables made ready for the typesetter: widths fixed, long cells broken, one block of lines a column.
+"""Tables made ready for the typesetter: widths fixed, long cells broken, a few rows to a cell.
 
-A cell for each figure would cost the typesetter some 17 KiB each; a column of lines costs next to
-nothing, as long as no line is broken later. So every line is measured here.
+A cell for each figure would cost the typesetter some 17 KiB each. So rows go in groups, a cell of some
+lines for each column and a hairline under each group; no line may be broken later, so all are measured
+here.
 """
 
 from __future__ import annotations
@@ -14,19 +15,19 @@ from innerleaf.documents.sheet import text_width
 LETTERS_MM = 2.9  # letter size of tables
 _BETWEEN_MM = 3.4  # between columns
 _NARROWEST_MM = 24.0  # no column is broken to less
+_GROUP_LINES = 5  # lines to a group; a reader's eye keeps the row over so many
 _SLACK = 1.03  # on measured widths: kerning, and letters the width table does not have
 
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """A table as columns: heading, width on paper, lines joined by line breaks."""
+    """A table as groups of rows; a group has the lines of each column, joined by line breaks."""
 
     title: str
     headings: tuple[str, ...]
     widths_mm: tuple[float, ...]
     right: tuple[bool, ...]
-    columns: tuple[str, ...]
-    lines: int
+    groups: tuple[tuple[str, ...], ...]
 
 
 def _measure(words: str) -> float:
@@ -63,17 +64,18 @@ def block_of(table: Table, width_mm: float) -> Block:
     """A table set to a width."""
     rows = [[str(cell) for cell in row] for row in table.rows]
     widths = _widths(rows, table.columns, width_mm)
-    columns: list[list[str]] = [[] for _ in table.columns]
+    groups: list[list[list[str]]] = []
     for row in rows:
         cells = [broken(cell, width) for cell, width in zip(row, widths, strict=True)]
         tall = max(len(cell) for cell in cells)
-        for column, cell in zip(columns, cells, strict=True):
+        if not groups or len(groups[-1][0]) + tall > _GROUP_LINES:
+            groups.append([[] for _ in cells])
+        for column, cell in zip(groups[-1], cells, strict=True):
             column += cell + [""] * (tall - len(cell))
     return Block(
         title=table.title,
         headings=table.columns,
         widths_mm=tuple(round(width + _BETWEEN_MM, 2) for width in widths),
         right=tuple(name in table.right for name in table.columns),
-        columns=tuple("\n".join(column) for column in columns),
-        lines=len(columns[0]),
+        groups=tuple(tuple("\n".join(column) for column in group) for group in groups),
     )

@@ -116,6 +116,12 @@ def _raked(zone: Zone, post: Post, y: float, *, lower: bool) -> tuple[float, flo
         return y, 0.0
     for left, right, slope in _outline_edges(zone, post):
         if slope and y == (max(left, right) if lower else min(left, right)):
+            if any(
+                b.x0 < post.right and post.left < b.x1 and min(left, right) < edge < max(left, right)
+                for b in zone.blockers
+                for edge in (b.y0, b.y1)
+            ):
+                return y, 0.0  # part of the end is at an opening: cut square where both are cleared
             return (left + right) / 2, slope
     return y, 0.0
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
-from tests.documents.fixture import a_corridor, a_gable, a_plan, practice
+from tests.documents.fixture import a_corridor, a_gable, a_plan, a_wall, practice
 
 from innerleaf.documents import boarding, framing
 from innerleaf.documents.dxf import PLOT_SCALE, wall_dxf
@@ -21,6 +22,7 @@ from innerleaf.documents.view import View, short
 from innerleaf.documents.write import file_stems, write_documents
 from innerleaf.documents.xlsx import takeoff_xlsx
 from innerleaf.layout.pieces import WallPlan
+from innerleaf.layout.plan import plan_wall
 from innerleaf.survey.wall import Way
 from innerleaf.takeoff import Takeoff, take_off
 
@@ -56,8 +58,6 @@ def test_svg_is_the_same_at_every_run() -> None:
 
 
 def test_signs_in_names_do_not_break_the_drawing() -> None:
-    from dataclasses import replace
-
     plan = a_plan()
     odd = replace(plan, wall=replace(plan.wall, boxes=(replace(plan.wall.boxes[0], id="<E&1>"),)))
 
@@ -101,6 +101,18 @@ def test_dxf_is_one_to_one_in_millimetres() -> None:
         value = dimension.get_measurement()
         measured.add(round(value if isinstance(value, float) else abs(value.x)))
     assert {round(member.x_mm) for member in plan.members} <= measured
+
+
+def test_every_board_layer_has_a_dxf_layer() -> None:
+    import ezdxf
+
+    wall = a_wall("W-08")
+    four = replace(wall, lining=replace(wall.lining, boards=("board-A-12.5",) * 4))
+    document = ezdxf.read(io.StringIO(wall_dxf(plan_wall(four, practice()))))
+
+    used = {entity.dxf.layer for entity in document.modelspace()}
+    assert "BOARD-4" in used
+    assert all(document.layers.has_entry(layer) for layer in used)
 
 
 def test_dxf_is_the_same_at_every_run() -> None:

@@ -27,9 +27,6 @@ _LAYERS = {  # name: colour index, line weight in hundredths of a millimetre
     "FRAME": (5, 35),
     "BRACKET": (6, 25),
     "FIXING": (6, 35),
-    "BOARD-1": (3, 50),
-    "BOARD-2": (4, 50),
-    "BOARD-3": (2, 50),
     "JOINT-BEHIND": (8, 18),
     "MOVEMENT": (1, 25),
     "SCREW": (8, 25),
@@ -151,7 +148,10 @@ class DxfSheet:
         add(start, offset, origin=zero, dimstyle="INNERLEAF", dxfattribs={"layer": "DIM"}).render()
 
 
-def _new_document() -> Drawing:
+_BOARD_COLOURS = (3, 4, 2)
+
+
+def _new_document(board_layers: Sequence[int]) -> Drawing:
     import ezdxf
     from ezdxf import units
 
@@ -160,6 +160,9 @@ def _new_document() -> Drawing:
     document.styles.add("INNERLEAF", font="arial.ttf")
     for name, (colour, weight) in _LAYERS.items():
         document.layers.add(name, color=colour, lineweight=weight)
+    for layer in board_layers:
+        colour = _BOARD_COLOURS[(layer - 1) % len(_BOARD_COLOURS)]
+        document.layers.add(f"BOARD-{layer}", color=colour, lineweight=50)
     style = document.dimstyles.duplicate_entry("STANDARD", "INNERLEAF")
     letters = 3.0 * _CAPITALS * PLOT_SCALE
     values = {
@@ -184,7 +187,7 @@ def _new_document() -> Drawing:
 
 def wall_drawing(plan: WallPlan) -> Drawing:
     """The frame and every board layer of a wall in one DXF document."""
-    document = _new_document()
+    document = _new_document(boarding.layers_of(plan))
     space = document.modelspace()
     view = View(PLOT_SCALE, 0.0, 0.0)
     framing.draw_framing(DxfSheet(space, view), plan, view)

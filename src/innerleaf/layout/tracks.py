@@ -1,0 +1,172 @@
+"""Tracks along floor and head, head and sill members at openings, and what holds and seals them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import ceil, hypot
+
+from innerleaf.layout.grid import PanelGrid
+from innerleaf.layout.members import splice_lengths
+from innerleaf.layout.panels import EndKind
+from innerleaf.layout.pieces import Bar, FixingLine, Member, Role, Run, RunKind
+from innerleaf.layout.setting import FREE_ENDS, Setting
+from innerleaf.layout.zone import Level, Zone, nearest
+from innerleaf.practice.model import ConsumableUse, Practice
+
+_LEVEL_ROLES = {
+    ("floor", False): (Role.FLOOR_TRACK, "F"),
+    ("head", False): (Role.HEAD_TRACK, "H"),
+    ("over", True): (Role.HEAD, "L"),
+    ("under", True): (Role.SILL, "P"),
+    ("over", False): (Role.FLOOR_TRACK, "F"),
+    ("under", False): (Role.HEAD_TRACK, "H"),
+}
+
+
+def run_tracks(
+    setting: Setting, practice: Practice, zone: Zone, grids: Sequence[PanelGrid]
+) -> tuple[list[Bar], list[FixingLine], list[Run]]:
+    """Tracks along floor and head, head and sill members at openings."""
+    rules, wall, track = setting.rules, setting.wall, setting.track
+    strip = practice.consumable(ConsumableUse.SEALING_STRIP, track.depth_mm).id
+    fixing = practice.consumable(ConsumableUse.PERIMETER_FIXING).id
+    bars: list[Bar] = []
+    fixings: list[FixingLine] = []
+    strips: list[Run] = []
+    count: dict[str, int] = {}
+    for grid in grids:
+        for level in zone.levels(grid.panel.x0, grid.panel.x1):
+            role, letter = _LEVEL_ROLES[level.kind, level.opening]
+            if level.opening and not _room_for(setting, zone, level):
+                continue
+            up = 1 if level.kind in ("floor", "over") else -1
+            leg = rules.head_member_leg_mm if level.opening else 0
+            run = hypot(level.bx - level.ax, level.by - level.ay)
+            stock = max(track.stock_lengths_mm)
+            lengths = splice_lengths(
+                ceil(run) + 2 * leg,
+                stock,
+                overlap_mm=0,
+                least_mm=rules.short_piece_min_mm,
+                long_piece_last=False,
+            )
+            done = 0.0
+            for i, piece in enumerate(lengths):
+                count[letter] = count.get(letter, 0) + 1
+                mark = f"{wall.id}/{letter}{count[letter]:02d}"
+                shown = piece - (leg if i == 0 else 0) - (leg if i == len(lengths) - 1 else 0)
+                a, b = _along(level, done, run), _along(level, min(run, done + shown), run)
+                done += shown
+                off = up * track.face_mm / 2
+                turned = f", ends turned {leg} mm" if leg else ""
+                purpose = role.value + (f" of {level.of}" if level.of else "") + turned
+                bars.append(
+                    Bar(
+                        mark,
+                        "",
+                        role,
+                        track.id,
+                        a[0],
+                        a[1] + off,
+                        b[0],
+                        b[1] + off,
+                        track.face_mm,
+                        piece,
+                        0.0,
+                        0.0,
+                        purpose,
+                    )
+                )
+                if level.opening or level.meets in FREE_ENDS:
+                    continue
+                fixings.append(
+                    FixingLine(
+                        mark,
+                        fixing,
+                        tuple(
+                            _along(level, (done - shown) + d, run)
+                            for d in spread(
+                                shown, rules.track_fixing_spacing_max_mm, rules.fixing_end_distance_mm
+                            )
+                        ),
+                    )
+                )
+                strips.append(
+                    Run(RunKind.SEALING_STRIP, 0, a[0], a[1], b[0], b[1], round(shown), strip, mark)
+                )
+    return bars, fixings, strips
+
+
+def _room_for(setting: Setting, zone: Zone, level: Level) -> bool:
+    """Whether a head or sill member fits between the opening and what lies beyond it."""
+    middle = (level.ax + level.bx) / 2
+    spans = zone.clear(middle, middle)
+    room = next((high - low for low, high in spans if level.ay in (low, high)), 0)
+    return room >= setting.rules.cripple_min_mm
+
+
+def _along(level: Level, distance: float, run: float) -> tuple[float, float]:
+    """The point at a distance along a level."""
+    t = distance / run
+    x, y = level.ax + (level.bx - level.ax) * t, level.ay + (level.by - level.ay) * t
+    return nearest(x), (level.ay if level.ay == level.by else round(y, 1))
+
+
+def spread(length: float, spacing: int, end: int) -> list[int]:
+    """Places along a length: one near each end, none farther apart than ``spacing``. [mm]"""
+    if length <= 2 * end:
+        return [round(length / 2)]
+    span = length - 2 * end
+    count = max(1, ceil(span / spacing))
+    return [round(end + span * k / count) for k in range(count + 1)]
+
+
+def fix_ends(
+    setting: Setting,
+    practice: Practice,
+    zone: Zone,
+    members: Sequence[Member],
+    bars: Sequence[Bar],
+    grids: Sequence[PanelGrid],
+) -> tuple[list[FixingLine], list[Run]]:
+    """Fix and seal the members that stand against structure."""
+    rules = setting.rules
+    fixing = practice.consumable(ConsumableUse.PERIMETER_FIXING).id
+    strip = practice.consumable(ConsumableUse.SEALING_STRIP, setting.stud.depth_mm).id
+    against = _structure_lines(zone, grids)
+    fixings: list[FixingLine] = []
+    strips: list[Run] = []
+    for member in members:
+        half = member.face_mm / 2
+        if not ({member.x_mm - half, member.x_mm + half} & against):
+            continue
+        height = member.top_mm - member.bottom_mm
+        bar = next(bar for bar in bars if bar.member == member.mark)
+        places = spread(height, rules.end_fixing_spacing_max_mm, rules.fixing_end_distance_mm)
+        fixings.append(
+            FixingLine(bar.mark, fixing, tuple((member.x_mm, nearest(member.bottom_mm + d)) for d in places))
+        )
+        strips.append(
+            Run(
+                RunKind.SEALING_STRIP,
+                0,
+                member.x_mm,
+                member.bottom_mm,
+                member.x_mm,
+                member.top_mm,
+                round(height),
+                strip,
+                member.mark,
+            )
+        )
+    return fixings, strips
+
+
+def _structure_lines(zone: Zone, grids: Sequence[PanelGrid]) -> set[float]:
+    """x of everything solid that a member may stand against: panel ends, steps, columns, beams."""
+    solid = (EndKind.STRUCTURE, EndKind.OBSTACLE)
+    lines: set[float] = {grid.panel.x0 for grid in grids if grid.panel.left in solid}
+    lines |= {grid.panel.x1 for grid in grids if grid.panel.right in solid}
+    lines |= {x for x, _, _, _, meets in zone.uprights() if meets not in FREE_ENDS}
+    lines |= {x for b in zone.blockers if not b.opening for x in (b.x0, b.x1)}
+    return lines

@@ -12,7 +12,7 @@ from functools import partial
 from pathlib import Path
 
 from innerleaf.documents.title import TitleBlock
-from innerleaf.documents.write import file_stems, write_documents
+from innerleaf.documents.write import file_stems, write_elevations_and_workbook
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 from innerleaf.takeoff.model import Takeoff
@@ -38,7 +38,7 @@ def write_papers(
     progress: Progress,
 ) -> None:
     """Write drawings, workbook, printed set and CAD files of a plan into ``folder``."""
-    write_documents(folder, plans, takeoff, title, practice, pdf=False, dxf=False, progress=progress)
+    write_elevations_and_workbook(folder, plans, takeoff, title, progress=progress)
     parts = _parts(plans) if pdf else []
     tasks = [
         _pdf_task(folder, part, number, len(parts), title, practice) for number, part in enumerate(parts, 1)

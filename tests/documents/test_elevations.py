@@ -119,6 +119,13 @@ def test_openings_are_named_with_their_size() -> None:
     assert {"window O1", "1310 × 1250", "sill 900 · reveal 180", "door O2", "885 × 2010"} <= set(words)
 
 
+def test_everything_on_the_wall_is_named() -> None:
+    words = " ".join(frames_of(a_plan())[0].words())
+
+    for name in ("radiator R1", "load H1, 40 kg", "E1", "E2", "O1", "O2"):
+        assert name in words
+
+
 def test_every_bracket_is_drawn() -> None:
     plan = a_plan("W-04", Way.BRACKETED)
 

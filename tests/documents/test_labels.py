@@ -44,6 +44,19 @@ def test_a_place_is_given_once() -> None:
     assert labels.place("S02", 3, [(30, 5)]) is None
 
 
+def test_members_are_covered_only_where_nothing_else_is_free() -> None:
+    thing, labels = (48.0, 48.0, 52.0, 52.0), Labels()
+    labels.take((45, 0, 55, 100), lightly=True)
+
+    at = labels.place_near("pipe", 3, thing)
+    assert at
+    assert not 43 < at[0] < 57
+
+    crowded = Labels()
+    crowded.take((0, 0, 100, 100), lightly=True)
+    assert crowded.place_near("pipe", 3, thing) == (50, 53.9)
+
+
 def test_bounds_are_kept() -> None:
     labels = Labels((0, 0, 20, 20))
 

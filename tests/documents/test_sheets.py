@@ -19,7 +19,7 @@ from innerleaf.documents.pdf import sheets_pdf, wall_pdf
 from innerleaf.documents.recorder import Recorder
 from innerleaf.documents.title import TitleBlock
 from innerleaf.documents.view import View, short
-from innerleaf.documents.write import file_stems, write_documents
+from innerleaf.documents.write import file_stems, write_elevations_and_workbook
 from innerleaf.documents.xlsx import takeoff_xlsx
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
@@ -199,23 +199,18 @@ def test_workbook_is_the_same_at_every_run() -> None:
     assert takeoff_xlsx(PLANS, taken_off(), TITLE) == takeoff_xlsx(PLANS, taken_off(), TITLE)
 
 
-def test_a_folder_holds_every_paper(tmp_path: Path) -> None:
+def test_a_folder_holds_elevations_and_workbook(tmp_path: Path) -> None:
+    """A frame and each board layer of each wall, and one workbook; printed and CAD files come beside them."""
     done: list[tuple[str, int, int]] = []
-    written = write_documents(
-        tmp_path, PLANS, taken_off(), TITLE, practice(), progress=lambda *step: done.append(step)
+    written = write_elevations_and_workbook(
+        tmp_path, PLANS, taken_off(), TITLE, progress=lambda *step: done.append(step)
     )
 
     names = {str(path.relative_to(tmp_path)) for path in written}
-    assert {
-        "sheets.pdf",
-        "takeoff.xlsx",
-        "svg/W-03-frame.svg",
-        "svg/W-03-boards-2.svg",
-        "dxf/W-04.dxf",
-    } <= names
+    assert {"takeoff.xlsx", "svg/W-03-frame.svg", "svg/W-03-boards-2.svg"} <= names
     assert all(path.stat().st_size > 0 for path in written)
-    assert len(written) == 2 + len(PLANS) * (1 + 2 + 1)
-    assert ("DXF", 3, 3) in done
+    assert len(written) == 1 + len(PLANS) * (1 + 2)
+    assert ("elevations", 3, 3) in done
 
 
 def test_file_names_are_safe_and_never_shared() -> None:

@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from random import Random
+from tests.layout.plain import PRACTICE
 
-import pytest
-from tests.layout.plain import BRACKETED, FREE, PRACTICE, box, door, lawful, lining, plan, wall, window
-from tests.layout.walls import random_wall
-
-from innerleaf.layout.grid import _box_places, _ruling, _try_all, candidate_origins, choose_grid
+from innerleaf.layout.grid import _box_places, _ruling, _try_all, choose_grid
 from innerleaf.layout.panels import Panel, movement_joint_ways, panels_of
 from innerleaf.layout.posts import fixed_posts
 from innerleaf.layout.setting import Setting, setting_for
-from innerleaf.layout.trial import Stretch, try_origin
+from innerleaf.layout.trial import Stretch
 from innerleaf.layout.zone import Zone
 from innerleaf.survey.wall import Wall
 

@@ -48,7 +48,7 @@ def random_lining(rng: Random, tall: bool) -> Lining:
         else (),
         membrane="membrane-PE-0.25" if rng.random() < 0.5 else "",
         bracket="",
-        gap_mm=rng.choice([0, 20, 40]),
+        gap_mm=rng.choice([25, 40]) if way == Way.BRACKETED else rng.choice([0, 20, 40]),
         tiled=False,
         finish="Q2",
     )
@@ -138,7 +138,7 @@ def random_wall(rng: Random, name: str = "W-01") -> Wall:
         else:
             obstacles.append(_obstacle(f"R{number}", ObstacleKind.RADIATOR, x, low + 120, width, 400))
         x += width + rng.choice([rng.randint(120, 400), rng.randint(400, 3000)])
-    taken = [(o.x_mm, o.x_mm + o.width_mm) for o in (*openings, *obstacles)]
+    taken = [(o.x_mm, o.right_mm) for o in openings] + [(o.x_mm, o.x_mm + o.width_mm) for o in obstacles]
     free = [x for x in range(120, length - 200, 97) if all(x + 130 < a or x - 60 > b for a, b in taken)]
     boxes = tuple(
         Box(id=f"B{k}", x_mm=x, y_mm=low + 300, diameter_mm=68, count=rng.choice([1, 2]), pitch_mm=71)

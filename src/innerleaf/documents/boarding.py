@@ -138,10 +138,9 @@ def _draw_cutouts(sheet: Sheet, view: View, boards: list[BoardPiece], labels: La
                 continue
             seen.add(cut.of)
             x, y = view.at(cut.x_mm, cut.y_mm)
-            away = cut.diameter_mm / 2 / view.scale + 2.2
+            half = cut.diameter_mm / 2 / view.scale
             words = f"{cut.of} Ø{cut.diameter_mm}"
-            tries = [(x + dx, y + k * away) for k in (1, -1, 2, -2) for dx in (0, 4, -4, 8, -8)]
-            at = labels.place(words, SMALL, tries)
+            at = labels.place_near(words, SMALL, (x - half, y - half, x + half, y + half))
             if at:
                 sheet.text(at, words, SMALL, masked=True)
 

@@ -139,7 +139,7 @@ class _Detail:
 
     def draw(self, meets: Meets) -> None:
         """Old wall, what the lining meets, frame, insulation, boards, membrane, names."""
-        marks = [*self._draw_structure(meets), *self._draw_frame(), *self._draw_boards()]
+        marks = [*self._draw_structure(meets), *self._draw_frame(meets), *self._draw_boards()]
         far = self.sign * _UP_MM
         self.sheet.polyline(BOX_THIN, break_line(self.at(-_OLD_MM - 8, far), self.at(self.inner + 14, far)))
         if self.layers.old[0].start_mm < -_OLD_MM:
@@ -160,11 +160,14 @@ class _Detail:
         self.sheet.rect(Pen("OUTLINE", THICK), box, _MEETS_HATCH.get(meets, Hatch.BLOCK))
         return [(self.at(self.inner + _ROOM_MM - 10, beyond * 0.4), meets.value)]
 
-    def _draw_frame(self) -> _Marks:
+    def _draw_frame(self, meets: Meets) -> _Marks:
         sheet, sign = self.sheet, self.sign
         back, front = self.layers.frame_back_mm, self.layers.frame_front_mm
         far, strip, stud = sign * _UP_MM, sign * STRIP_MM, sign * self.stud_gap
-        sheet.rect(CUT_THIN, self.box(back, 0, front, strip), Hatch.BLACK)
+        sealed = ""
+        if meets is not Meets.OPEN:
+            sheet.rect(CUT_THIN, self.box(back, 0, front, strip), Hatch.BLACK)
+            sealed = ", on sealing strip"
         role = Role.FLOOR_TRACK if self.at_floor else Role.HEAD_TRACK
         track = next((bar for bar in self.plan.bars if bar.role is role), None)
         leg = sign * (track.face_mm if track else 40)
@@ -176,7 +179,7 @@ class _Detail:
             sheet.polyline(INSULATION, wave(self.box(layer.start_mm, foot, layer.end_mm, far), upright=True))
         moves = ", deflection head" if self.plan.wall.head_moves and not self.at_floor else ""
         name = f"{track.item}{moves}" if track else "perimeter profile"
-        marks = [(self.at(front, leg * 0.8), f"{name}, on sealing strip")]
+        marks = [(self.at(front, leg * 0.8), f"{name}{sealed}")]
         if self.stud_gap > 0.5:
             end = "foot" if self.at_floor else "head"
             marks.append((self.at((back + front) / 2, stud), f"{end} of stud {self.stud_gap:.0f} clear"))

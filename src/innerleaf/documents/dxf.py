@@ -212,6 +212,9 @@ def wall_dxf(plan: WallPlan) -> str:
 
     options.write_fixed_meta_data_for_testing = True  # no clock, no random ids in the header
     document = wall_drawing(plan)
+    # Class records are written in the order of registration; the library registers them from a set.
+    for name in sorted(document.entitydb.dxf_types_in_use()):
+        document.classes.add_class(name)
     auditor = document.audit()
     if auditor.has_errors or auditor.has_fixes:
         raise InnerleafError(f"wall {plan.wall.id}: the DXF audit found {auditor.errors or auditor.fixes}")

@@ -29,12 +29,12 @@ from innerleaf.survey.wall import HungLoad, Obstacle, ObstacleKind, Opening, Wal
 
 def draw_existing(sheet: Sheet, view: View, wall: Wall, labels: Labels, joints_mm: Sequence[int]) -> None:
     """The old wall: outline, crossed openings, things on it, hung loads, movement joints."""
-    for obstacle in wall.obstacles:
-        if view.near(obstacle.x_mm, obstacle.x_mm + obstacle.width_mm):
-            _draw_obstacle(sheet, view, obstacle, view.seen(wall), labels)
     for opening in wall.openings:
         if view.near(opening.x_mm, opening.right_mm):
             _draw_opening(sheet, view, opening, view.seen(wall), labels)
+    for obstacle in wall.obstacles:
+        if view.near(obstacle.x_mm, obstacle.x_mm + obstacle.width_mm):
+            _draw_obstacle(sheet, view, obstacle, view.seen(wall), labels)
     for load in wall.loads:
         if view.near(load.x_mm, load.x_mm + load.width_mm):
             _draw_load(sheet, view, load, view.seen(wall), labels)
@@ -76,8 +76,7 @@ def _draw_load(sheet: Sheet, view: View, load: HungLoad, seen: Rect, labels: Lab
     box = _within(view.box(load.x_mm, load.y_mm - 30, load.x_mm + load.width_mm, load.y_mm + 30), seen)
     sheet.rect(LOAD, box)
     words = f"{_called('load', load.id)}, {load.mass_kg:g} kg"
-    x = (box[0] + box[2]) / 2
-    place = labels.place(words, SMALL, [(x, box[3] + 1.8), (x, box[1] - 1.8), (x, box[3] + 4.6)])
+    place = labels.place_near(words, SMALL, box)
     if place:
         sheet.text(place, words, SMALL, masked=True)
     labels.take(box)
@@ -137,7 +136,7 @@ def _name_narrow(sheet: Sheet, labels: Labels, box: Rect, words: str) -> Rect | 
         if at:
             sheet.text(at, words, SMALL, upright=True, masked=True)
             return text_box(at, words, SMALL, upright=True)
-    at = labels.place(words, SMALL, [(x, box[3] + 1.8), (x, box[1] - 1.8), (x, box[3] + 4.4)])
+    at = labels.place_near(words, SMALL, box)
     if at:
         sheet.text(at, words, SMALL, masked=True)
     return None

@@ -74,7 +74,7 @@ def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None
         a, b, c, d = (view.at(*p) for p in _corners(bar))
         sheet.polygon(FRAME, [(a, b, c, d)])
         for box in bar_boxes((a, b, c, d)):
-            labels.take(box)
+            labels.take(box, lightly=bool(bar.member))
         if bar.member:
             by_member[bar.member].append(bar)
             # the web seen on edge, near one flange tip
@@ -164,8 +164,8 @@ def _draw_boxes(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> Non
     for box in boxes:
         x, y = view.at(box.x_mm + (box.count - 1) * box.pitch_mm / 2, box.y_mm)
         radius = box.diameter_mm / 2 / view.scale
-        tries = [(x + dx, y + dy * (radius + 2.2)) for dy in (1, -1, 1.8, -1.8) for dx in (0, 3, -3, 6, -6)]
-        at = labels.place(box.id, SMALL, tries)
+        wide = radius + (box.count - 1) * box.pitch_mm / 2 / view.scale
+        at = labels.place_near(box.id, SMALL, (x - wide, y - radius, x + wide, y + radius))
         if at:
             sheet.text(at, box.id, SMALL, masked=True)
 

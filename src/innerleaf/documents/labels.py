@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from innerleaf.documents.sheet import Anchor, Place, Rect, text_box
 
@@ -30,12 +30,29 @@ def spread(wanted: Sequence[float], gap: float, low: float = -1e9, high: float =
     return [value + k * gap for k, value in enumerate(flat)]
 
 
+def around(box: Rect) -> Iterator[Place]:
+    """Places above and below a thing, the nearest first, then to its sides and further away."""
+    left, bottom, right, top = box
+    middle = (left + right) / 2
+    for reach in (1.9, 4.7, 7.5, 10.3, 13.1, 15.9, 18.7):
+        for aside in (0, 4, -4, 8, -8, 12, -12):
+            yield middle + aside, top + reach
+            yield middle + aside, bottom - reach
+
+
+_Cells = dict[tuple[int, int], list[Rect]]
+
+
 class Labels:
-    """Remembers what is taken on a drawing and finds free places for words, inside ``bounds`` if given."""
+    """Remembers what is taken on a drawing and finds free places for words, inside ``bounds`` if given.
+
+    Upright members are taken lightly: words may cover them when there is no other place.
+    """
 
     def __init__(self, bounds: Rect | None = None) -> None:
         self._bounds = bounds
-        self._cells: dict[tuple[int, int], list[Rect]] = {}
+        self._taken: _Cells = {}
+        self._lightly: _Cells = {}
 
     def _keys(self, box: Rect) -> list[tuple[int, int]]:
         x0, y0 = int(box[0] // _CELL_MM), int(box[1] // _CELL_MM)
@@ -44,19 +61,25 @@ class Labels:
             return [(x0, y0)] if y0 == y1 else [(x0, j) for j in range(y0, y1 + 1)]
         return [(i, j) for i in range(x0, x1 + 1) for j in range(y0, y1 + 1)]
 
-    def take(self, box: Rect) -> None:
+    def take(self, box: Rect, *, lightly: bool = False) -> None:
         """Mark a rectangle as taken."""
+        cells = self._lightly if lightly else self._taken
         for key in self._keys(box):
-            self._cells.setdefault(key, []).append(box)
+            cells.setdefault(key, []).append(box)
 
-    def free(self, box: Rect) -> bool:
-        """Whether a rectangle is clear of everything taken so far and inside the bounds."""
+    def free(self, box: Rect, *, over: bool = False) -> bool:
+        """Whether a rectangle is inside the bounds and clear; with ``over``, of what is not taken lightly."""
         left, bottom, right, top = box
         edge = self._bounds
         if edge and (left < edge[0] or right > edge[2] or bottom < edge[1] or top > edge[3]):
             return False
         for key in self._keys(box):
-            for a, b, c, d in self._cells.get(key, ()):
+            for a, b, c, d in self._taken.get(key, ()):
+                if left < c and a < right and bottom < d and b < top:
+                    return False
+            if over:
+                continue
+            for a, b, c, d in self._lightly.get(key, ()):
                 if left < c and a < right and bottom < d and b < top:
                     return False
         return True
@@ -69,11 +92,20 @@ class Labels:
         anchor: Anchor = "middle",
         *,
         upright: bool = False,
+        over: bool = False,
     ) -> Place | None:
         """The first of ``tries`` where the words fit; their rectangle is then taken. None if nowhere."""
         for at in tries:
             box = text_box(at, words, size, anchor, upright=upright)
-            if self.free(box):
+            if self.free(box, over=over):
                 self.take(box)
+                return at
+        return None
+
+    def place_near(self, words: str, size: float, box: Rect) -> Place | None:
+        """A place around a thing, clear of everything if there is one, else over a member."""
+        for over in (False, True):
+            at = self.place(words, size, around(box), over=over)
+            if at:
                 return at
         return None

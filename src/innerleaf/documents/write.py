@@ -1,4 +1,4 @@
-"""Everything a firm needs on paper and screen, written into one folder."""
+"""Elevations for the screen and the workbook, written into one folder."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from innerleaf.documents.boarding import layers_of
 from innerleaf.documents.pages import board_svg, frame_svg
 from innerleaf.documents.title import TitleBlock
 from innerleaf.layout.pieces import WallPlan
-from innerleaf.practice.model import Practice
 from innerleaf.takeoff.model import Takeoff
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
@@ -42,46 +41,30 @@ def file_stems(walls: Sequence[str]) -> list[str]:
     return stems
 
 
-def write_documents(
+def write_elevations_and_workbook(
     folder: Path,
     plans: Sequence[WallPlan],
     takeoff: Takeoff,
     title: TitleBlock,
-    practice: Practice,
     *,
-    pdf: bool = True,
-    dxf: bool = True,
     progress: Progress = silent,
 ) -> list[Path]:
-    """Write ``sheets.pdf``, ``takeoff.xlsx``, ``svg/`` and ``dxf/`` into ``folder``; say what was written."""
+    """Write ``svg/`` and ``takeoff.xlsx`` into ``folder``; say what was written."""
     written: list[Path] = []
 
-    def put(path: Path, content: str | bytes) -> None:
+    def put(path: Path, content: bytes) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(content if isinstance(content, bytes) else content.encode())
+        path.write_bytes(content)
         written.append(path)
 
     stems = file_stems([plan.wall.id for plan in plans])
     for k, (plan, stem) in enumerate(zip(plans, stems, strict=True)):
         progress("elevations", k, len(plans))
-        put(folder / "svg" / f"{stem}-frame.svg", frame_svg(plan))
+        put(folder / "svg" / f"{stem}-frame.svg", frame_svg(plan).encode())
         for layer in layers_of(plan):
-            put(folder / "svg" / f"{stem}-boards-{layer}.svg", board_svg(plan, layer))
+            put(folder / "svg" / f"{stem}-boards-{layer}.svg", board_svg(plan, layer).encode())
     progress("elevations", len(plans), len(plans))
-    if dxf:
-        from innerleaf.documents.dxf import wall_dxf
-
-        for k, (plan, stem) in enumerate(zip(plans, stems, strict=True)):
-            progress("DXF", k, len(plans))
-            put(folder / "dxf" / f"{stem}.dxf", wall_dxf(plan))
-        progress("DXF", len(plans), len(plans))
     from innerleaf.documents.xlsx import takeoff_xlsx
 
     put(folder / "takeoff.xlsx", takeoff_xlsx(plans, takeoff, title))
-    if pdf:
-        from innerleaf.documents.pdf import sheets_pdf
-
-        progress("PDF", 0, 1)
-        put(folder / "sheets.pdf", sheets_pdf(plans, practice, title))
-        progress("PDF", 1, 1)
     return written

@@ -35,13 +35,13 @@ def fluxes(grid: Grid, resistances: Sequence[float]) -> Fluxes:
     count, dimensions = len(resistances), grid.dimensions
     solid = grid.conductivity > 0
     surface = np.append(np.asarray(resistances, float), 0.0)  # the last entry: faces that touch nothing
-    half = [grid.widths(a) / (2 * np.where(solid, grid.conductivity, np.inf)) for a in range(dimensions)]
+    half = [grid.widths[a] / (2 * np.where(solid, grid.conductivity, np.inf)) for a in range(dimensions)]
     ground = np.zeros(grid.conductivity.shape)
     rights = np.zeros((*grid.conductivity.shape, count - 1))
     edges, rims = [], []
     for axis in range(dimensions):
         low, high = _sides(axis, dimensions)
-        area = np.broadcast_to(grid.areas(axis), grid.touching[axis].shape)
+        area = grid.area(axis)
         with np.errstate(divide="ignore"):
             inner = area[_inner(axis, dimensions)] / (half[axis][low] + half[axis][high])
         edges.append(np.where(solid[low] & solid[high], inner, 0.0))
@@ -73,10 +73,10 @@ def fluxes(grid: Grid, resistances: Sequence[float]) -> Fluxes:
         flow[(slice(None), *rim.faces)] = -rim.outward * gained
         for number in range(count):
             inflow[number] += gained[:, rim.number == number].sum(axis=1)
-        area = np.broadcast_to(grid.areas(axis), grid.touching[axis].shape)
+        area = grid.area(axis)
         resistance = surface[rim.number] / area[rim.faces]
         dissipated += (gained * resistance) @ gained.T
-        dissipated += _dissipated(flow, 2 * half[axis] / grid.areas(axis), axis)
+        dissipated += _dissipated(flow, 2 * half[axis] / grid.areas[axis], axis)
         across.append(flow)
     given = inflow[:-1]
     return Fluxes(tuple(across), inflow, given + given.T - dissipated)

@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from innerleaf.physics.conduction_linear import assembled, lattice, solve
 from innerleaf.physics.grid import Floats, Grid, Ints
@@ -41,6 +42,8 @@ class _Patch:
     """Faces across one axis that touch one surrounding: their nodes, areas and mass matrix."""
 
     number: int
+    axis: int
+    faces: tuple[Ints, ...]
     nodes: Ints  # shape (faces, nodes of a face)
     area: Floats
     mass: Floats
@@ -94,7 +97,7 @@ def _patches(grid: Grid, shape: tuple[int, ...]) -> Iterator[_Patch]:
     mass = _kron([_MASS] * (grid.dimensions - 1))
     for axis in range(grid.dimensions):
         touching = grid.touching[axis]
-        area = np.broadcast_to(grid.areas(axis), touching.shape)
+        area = grid.area(axis)
         for number in np.unique(touching[touching >= 0]):
             faces = np.nonzero(touching == number)
             steps = [(0,) if other == axis else (0, 1) for other in range(grid.dimensions)]
@@ -102,7 +105,7 @@ def _patches(grid: Grid, shape: tuple[int, ...]) -> Iterator[_Patch]:
                 np.ravel_multi_index(tuple(i + s for i, s in zip(faces, step, strict=True)), shape)
                 for step in product(*steps)
             ]
-            yield _Patch(int(number), np.stack(corners, axis=1), area[faces], mass)
+            yield _Patch(int(number), axis, faces, np.stack(corners, axis=1), area[faces], mass)
 
 
 def _system(
@@ -112,7 +115,7 @@ def _system(
     solid: tuple[Ints, ...],
     patches: Sequence[_Patch],
     resistances: Sequence[float],
-) -> tuple[object, Floats]:
+) -> tuple[Any, Floats]:
     """Matrix and right sides over all nodes: full elements in 2D, lumped ones in 3D."""
     size, count = int(np.prod(shape)), len(resistances)
     rights = np.zeros((size, count))
@@ -145,17 +148,17 @@ def _repeat(numbers: Ints, axis: int) -> Ints:
 
 def _elements(grid: Grid, solid: tuple[Ints, ...]) -> Iterator[tuple[Floats, Floats]]:
     """Per axis: weight of each cell, λ·volume/width² [W/K], and the element matrix it multiplies."""
-    volume = grid.areas(0) * grid.widths(0)
+    volume = grid.areas[0] * grid.widths[0]
     for axis in range(grid.dimensions):
-        weight = (grid.conductivity * volume / grid.widths(axis) ** 2)[solid]
-        yield weight, _kron([_STIFF if other == axis else _MASS for other in range(grid.dimensions)])
+        weight = (grid.conductivity * volume / grid.widths[axis] ** 2)[solid]
+        yield weight, _element(axis, grid.dimensions)
 
 
 def _lumped_edges(grid: Grid, shape: tuple[int, ...]) -> list[Floats]:
     """Conductances between neighbouring nodes: a quarter (half in 2D) of each cell round the edge."""
     edges = []
     for axis in range(grid.dimensions):
-        share = grid.conductivity * grid.areas(axis) / grid.widths(axis) / 2 ** (grid.dimensions - 1)
+        share = grid.conductivity * grid.areas[axis] / grid.widths[axis] / 2 ** (grid.dimensions - 1)
         edge = np.zeros([n - 1 if other == axis else n for other, n in enumerate(shape)])
         others = [(0,) if other == axis else (0, 1) for other in range(grid.dimensions)]
         for step in product(*others):
@@ -192,6 +195,12 @@ def _form(local: Floats, weight: Floats, element: Floats) -> Floats:
     return form
 
 
+@cache
+def _element(axis: int, dimensions: int) -> Floats:
+    """∫ (∂u/∂axis)² over a unit cell, as a matrix over its corners."""
+    return _kron([_STIFF if other == axis else _MASS for other in range(dimensions)])
+
+
 def _kron(factors: Sequence[Floats]) -> Floats:
     whole = np.ones((1, 1))
     for factor in factors:
@@ -199,26 +208,46 @@ def _kron(factors: Sequence[Floats]) -> Floats:
     return whole
 
 
-def gap_by_cell(grid: Grid, temperature: Floats, across: Sequence[Floats]) -> list[Floats]:
-    """Where the two bounds of one field part: ∫(λ∂T + q)²/λ of each cell, by axis. [W·K]
+def gap_by_interval(
+    grid: Grid,
+    temperature: Floats,
+    across: Sequence[Floats],
+    resistances: Sequence[float],
+    temperatures: Sequence[float],
+) -> list[Floats]:
+    """Where the two bounds of one field part: ∫(λ∂T + q)²/λ, by axis, for each interval of it. [W·K]
 
-    ``temperature`` is over the nodes, ``across`` the flows of the finite volumes. The sum over cells and
-    axes is the distance between the bounds, but for what the surface resistances add.
+    ``temperature`` is over the nodes, ``across`` the flows of the finite volumes. On faces behind a
+    surface resistance the same is done for the step of temperature, which varies along the face but not
+    in the finite volumes; it counts for the axes along which it varies. The sum of everything is the
+    distance between the bounds.
     """
-    corners, solid = _cell_nodes(grid, temperature.shape)
+    shape = temperature.shape
+    corners, solid = _cell_nodes(grid, shape)
     local = temperature.ravel()[corners]
+    steps = list(product((0, 1), repeat=grid.dimensions))
     found = []
     for axis, (weight, element) in enumerate(_elements(grid, solid)):
         stored = weight * np.einsum("ci,ij,cj->c", local, element, local)
-        sign = np.array([2 * step[axis] - 1 for step in product((0, 1), repeat=grid.dimensions)])
-        rise = local @ sign / (len(sign) / 2)
+        rise = local @ np.array([2 * step[axis] - 1 for step in steps]) / (len(steps) / 2)
         low = tuple(slice(None, -1) if a == axis else slice(None) for a in range(grid.dimensions))
         high = tuple(slice(1, None) if a == axis else slice(None) for a in range(grid.dimensions))
         first, last = across[axis][low][solid], across[axis][high][solid]
         carried = ((first + last) ** 2 + (last - first) ** 2 / 3) / (4 * weight)
-        whole = np.zeros(grid.conductivity.shape)
-        whole[solid] = np.maximum(stored + rise * (first + last) + carried, 0.0)
-        found.append(whole)
+        parting = np.maximum(stored + rise * (first + last) + carried, 0.0)
+        found.append(np.bincount(solid[axis], parting, minlength=shape[axis] - 1))
+    for patch in _patches(grid, shape):
+        resistance = resistances[patch.number]
+        if resistance == 0:
+            continue
+        gained = -across[patch.axis][patch.faces] * grid.outward[patch.axis][patch.faces]
+        step = temperatures[patch.number] - temperature.ravel()[patch.nodes]
+        step = step - (resistance * gained / patch.area)[:, None]
+        parting = patch.area / resistance * np.einsum("ci,ij,cj->c", step, patch.mass, step)
+        tangents = [axis for axis in range(grid.dimensions) if axis != patch.axis]
+        block = step.reshape(-1, *([2] * len(tangents)))
+        varies = [np.sum(np.diff(block, axis=1 + k) ** 2, axis=tuple(range(1, block.ndim))) for k in range(len(tangents))]
+        total = np.maximum(sum(varies), np.finfo(float).tiny)
+        for axis, vary in zip(tangents, varies, strict=True):
+            found[axis] += np.bincount(patch.faces[axis], parting * vary / total, minlength=shape[axis] - 1)
     return found
-
-

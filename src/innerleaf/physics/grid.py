@@ -17,7 +17,8 @@ Ints = NDArray[np.int64]
 Lines = tuple[Floats, ...]
 
 _SAME = 1e-9  # coordinates nearer than this are one line [m]
-_GROWTH = 3.0  # of the cells of a first grid, away from a line
+_GROWTH = {2: 1.8, 3: 4.0}  # of the cells of a first grid, away from a line, by dimensions
+_FIRST = 1.5  # of the shorter of two intervals that meet at a line: width over that of its first cell
 _BETWEEN = (0.4, 6.0)  # a new grid has so many cells for one of the old one
 
 
@@ -28,12 +29,17 @@ class Grid:
     ``conductivity`` has one entry per cell, 0 where there is nothing. ``touching[axis]`` has one entry
     per face across that axis: the number of the surrounding it touches, or -1. ``outward[axis]`` is +1 or
     -1 where a face is on the surface and looks up or down the axis, else 0.
+
+    ``widths[axis]`` are those of the cells [m], ``areas[axis]`` those of the faces across the axis
+    [m²; m in 2D]; both are shaped to be broadcast over cells and faces.
     """
 
     lines: Lines
     conductivity: Floats
     touching: tuple[Ints, ...]
     outward: tuple[Ints, ...]
+    widths: tuple[Floats, ...]
+    areas: tuple[Floats, ...]
 
     @property
     def dimensions(self) -> int:
@@ -45,17 +51,10 @@ class Grid:
         """Number of cells that hold material."""
         return int(np.count_nonzero(self.conductivity))
 
-    def widths(self, axis: int) -> Floats:
-        """Cell widths along an axis, shaped to multiply arrays over cells. [m]"""
-        return _along(np.diff(self.lines[axis]), axis, self.dimensions)
+    def area(self, axis: int) -> Floats:
+        """Area of every face across an axis. [m²; m in 2D]"""
+        return np.broadcast_to(self.areas[axis], self.touching[axis].shape)
 
-    def areas(self, axis: int) -> Floats:
-        """Areas of the faces across an axis, shaped to multiply arrays over faces. [m²; m in 2D]"""
-        area = np.ones((1,) * self.dimensions)
-        for other in range(self.dimensions):
-            if other != axis:
-                area = area * self.widths(other)
-        return area
 
 
 def _along(values: Floats, axis: int, dimensions: int) -> Floats:
@@ -94,7 +93,9 @@ def paint(section: Section, lines: Lines) -> Grid:
                 given=[(region.low, region.high) for region in surrounding.regions],
                 accepted="at least one that holds a part of the surface (and no later surrounding takes it)",
             )
-    return Grid(lines, conductivity, tuple(touching), tuple(outward))
+    widths = tuple(_along(np.diff(line), axis, len(lines)) for axis, line in enumerate(lines))
+    areas = tuple(math.prod(widths[:axis] + widths[axis + 1 :]) for axis in range(len(lines)))
+    return Grid(lines, conductivity, tuple(touching), tuple(outward), widths, areas)
 
 
 def _touched(surrounding: Surrounding, lines: Lines, axis: int, outward: Ints) -> NDArray[np.bool_]:
@@ -152,27 +153,25 @@ def _sorted(values: Sequence[float]) -> Floats:
 
 def first_lines(features: Lines) -> Lines:
     """Lines to begin with: cells grow from each feature line, at first as fine as what lies beyond it."""
-    return tuple(_first_on_axis(line) for line in features)
+    return tuple(_first_on_axis(line, _GROWTH[len(features)]) for line in features)
 
 
-def _first_on_axis(features: Floats) -> Floats:
+def _first_on_axis(features: Floats, growth: float) -> Floats:
     lengths = np.diff(features)
-    if len(lengths) == 1 and False:
-        return features
     made = [features[:1]]
     for k, length in enumerate(lengths):
-        before = min(length, lengths[k - 1]) / 2 if k else length / 2
-        after = min(length, lengths[k + 1]) / 2 if k + 1 < len(lengths) else length / 2
-        made.append(features[k] + _steps(length, before, after))
+        before = min(length, lengths[k - 1]) / _FIRST if k else length / 2
+        after = min(length, lengths[k + 1]) / _FIRST if k + 1 < len(lengths) else length / 2
+        made.append(features[k] + _steps(length, before, after, growth))
     return np.concatenate(made)
 
 
-def _steps(length: float, before: float, after: float) -> Floats:
+def _steps(length: float, before: float, after: float, growth: float) -> Floats:
     """Ends of cells that grow from both ends of a length; the last is the length itself."""
     left, right = [before], [after]
     while sum(left) + sum(right) < length * (1 - 1e-12):
         side = left if left[-1] <= right[-1] else right
-        side.append(side[-1] * _GROWTH)
+        side.append(side[-1] * growth)
     sizes = np.array([*left, *reversed(right)])
     ends: Floats = np.cumsum(sizes) * (length / sizes.sum())
     ends[-1] = length

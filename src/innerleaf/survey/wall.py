@@ -107,7 +107,7 @@ class Obstacle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Box:
-    """A socket, switch or junction box; (x, y) is its centre."""
+    """A socket, switch or junction box; (x, y) is the centre of the first, more follow to the right."""
 
     id: str
     x_mm: int

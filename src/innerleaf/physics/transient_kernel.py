@@ -1,0 +1,416 @@
+"""The inner loop of the transient solver, compiled: element fluxes, Newton, two-stage time step.
+
+Only `transient.py` calls this. The wall is a row of nodes joined by elements of one material each;
+nodes lie on the faces and on every interface, so that evaporation and contact happen at a node. The
+unknowns of a node are y = ln(-ln φ) and its temperature T; every material function is a table over y.
+
+Each step is the two-stage, second-order, L-stable diagonally implicit Runge-Kutta rule (γ = 1 - 1/√2).
+Both stages solve M(u) - g·F(u) = known, with contents M conserved as contents: the tangent value of the
+last Newton step is carried on, which equals the sum of the fluxes to rounding.
+"""
+
+# numba ships no types, and its decorator hides those below it
+# mypy: disable-error-code="untyped-decorator, no-any-return, import-untyped"
+
+from __future__ import annotations
+
+from math import exp, sqrt
+from typing import Any, Final
+
+import numpy as np
+from numba import njit
+
+Array = Any  # a float64 array, inside compiled code
+
+# columns of the material tables
+WATER: Final = 0
+LIQUID: Final = 1
+HUMIDITY: Final = 2
+VAPOUR: Final = 3
+HEAT: Final = 4
+FUNCTIONS: Final = 5
+
+# columns of the climate
+OUT_T: Final = 0  # temperature that air, sky and sun together amount to [°C]
+OUT_P: Final = 1  # vapour pressure [Pa]
+OUT_H: Final = 2  # heat transfer coefficient [W/(m²·K)]
+OUT_BETA: Final = 3  # vapour transfer coefficient [s/m]
+OUT_RAIN: Final = 4  # rain that the face could take in [kg/(m²·s)]
+OUT_RAIN_T: Final = 5  # its temperature [°C]
+IN_T: Final = 6
+IN_P: Final = 7
+CLIMATE_COLUMNS: Final = 8
+
+# rows of the book of what passed the faces: towards the wall, then its absolute sum
+BOOK_OUT_VAPOUR: Final = 0  # [kg/m²]
+BOOK_RAIN: Final = 1
+BOOK_IN_VAPOUR: Final = 2
+BOOK_WATER_PASSED: Final = 3  # absolute sum of the three
+BOOK_OUT_HEAT: Final = 4  # [J/m²]
+BOOK_IN_HEAT: Final = 5
+BOOK_HEAT_PASSED: Final = 6  # absolute sum of the two
+BOOK_NEWTON: Final = 7  # Newton steps
+BOOK_STEPS: Final = 8  # time steps
+BOOK_REJECTED: Final = 9
+BOOK_ROWS: Final = 10
+
+LATENT_HEAT: Final = 2.5e6  # J/kg, EN 15026
+WATER_HEAT: Final = 4187.0  # J/(kg·K)
+AIR_DIFFUSION: Final = 26.1e-6 * 0.018 / 8.314  # δ of still air is this over the absolute temperature
+GAMMA: Final = 1.0 - 1.0 / sqrt(2.0)
+RAIN_HUMIDITY_GAP: Final = 1e-6  # -ln φ at which the face takes in half the rain: 135 Pa of suction
+LARGEST_LN_STEP: Final = 2.0
+LARGEST_T_STEP: Final = 25.0
+MOST_NEWTON: Final = 12
+SHORTEST_STEP: Final = 0.01  # s
+T_LOW: Final = -60.0
+T_PER_K: Final = 2.0
+
+
+@njit(cache=True, error_model="numpy", fastmath=True)
+def _saturation(table: Array, t: float) -> tuple[float, float]:
+    """Saturation pressure and its slope from the table over temperature."""
+    at = (t - T_LOW) * T_PER_K
+    k = min(max(int(at), 0), table.shape[0] - 1)
+    s = at - k
+    c = min(max(s, 0.0), 1.0)
+    slope = table[k, 1] + c * (2.0 * table[k, 2] + c * 3.0 * table[k, 3])
+    value = table[k, 0] + c * (table[k, 1] + c * (table[k, 2] + c * table[k, 3]))
+    return value + slope * (s - c), slope * T_PER_K
+
+
+@njit(cache=True, error_model="numpy", fastmath=True)
+def _place(y: float, y_low: float, per_y: float, intervals: int) -> tuple[int, float, float]:
+    """Interval of a material table, place in it, and how far beyond the table."""
+    at = (y - y_low) * per_y
+    k = min(max(int(at), 0), intervals - 1)
+    s = at - k
+    c = min(max(s, 0.0), 1.0)
+    return k, c, s - c
+
+
+@njit(cache=True, error_model="numpy", fastmath=True)
+def _look(rows: Array, function: int, c: float, beyond: float, per_y: float) -> tuple[float, float]:
+    """One material function and its slope; beyond the table it goes on straight."""
+    a1, a2, a3 = rows[1, function], rows[2, function], rows[3, function]
+    slope = a1 + c * (2.0 * a2 + c * 3.0 * a3)
+    value = rows[0, function] + c * (a1 + c * (a2 + c * a3))
+    return value + slope * beyond, slope * per_y
+
+
+@njit(cache=True, error_model="numpy", fastmath=True)
+def newton_pass(
+    y: Array,
+    t: Array,
+    water: Array,
+    heat: Array,
+    g: float,
+    climate: Array,
+    inside: Array,
+    elements: Array,
+    material: Array,
+    tables: Array,
+    y_low: float,
+    per_y: float,
+    saturation: Array,
+    work: Array,
+    faces: Array,
+) -> tuple[float, float]:
+    """One Newton step for M(u) - g·F(u) = known; returns its largest changes of y and T.
+
+    ``elements`` has per element 1/length, half its volume for moisture, half its heat capacity.
+    ``work`` has per node: elimination (6), contents and slopes (3), step (2), dry heat capacity (1).
+    On return ``faces`` holds the fluxes through the faces at the new state (tangent values).
+    """
+    count = y.shape[0]
+    intervals = tables.shape[1]
+    # what the outer face brings, as value and slopes at node 0
+    t_left = t[0]
+    ps_left, dps_left = _saturation(saturation, t_left)
+    h, beta = climate[OUT_H], climate[OUT_BETA]
+    # left end of the first element
+    k, c, beyond = _place(y[0], y_low, per_y, intervals)
+    rows = tables[material[0], k]
+    w0, dw0 = _look(rows, WATER, c, beyond, per_y)
+    l0, dl0 = _look(rows, LIQUID, c, beyond, per_y)
+    f0, df0 = _look(rows, HUMIDITY, c, beyond, per_y)
+    v0, dv0 = _look(rows, VAPOUR, c, beyond, per_y)
+    k0, dk0 = _look(rows, HEAT, c, beyond, per_y)
+    p_left, py_left, pt_left = f0 * ps_left, df0 * ps_left, f0 * dps_left
+
+    gap = exp(min(y[0], 50.0))
+    taper = gap / (gap + RAIN_HUMIDITY_GAP)
+    rain = climate[OUT_RAIN] * taper
+    rain_y = rain * (1.0 - taper)
+    vapour = beta * (climate[OUT_P] - p_left)
+    enthalpy = LATENT_HEAT + WATER_HEAT * t_left
+    b_m, b_my, b_mt = vapour + rain, -beta * py_left + rain_y, -beta * pt_left
+    rain_heat = WATER_HEAT * climate[OUT_RAIN_T]
+    b_e = h * (climate[OUT_T] - t_left) + enthalpy * vapour + rain_heat * rain
+    b_ey = -enthalpy * beta * py_left + rain_heat * rain_y
+    b_et = -h - enthalpy * beta * pt_left + WATER_HEAT * vapour
+    faces[0], faces[1], faces[2], faces[3], faces[4] = vapour, rain, b_e, -beta * py_left, b_mt
+    faces[5], faces[6], faces[7] = rain_y, b_ey, b_et
+
+    # running row of node i: residual and diagonal gathered so far; lower block from the element before
+    r_m, r_e = -g * b_m, -g * b_e
+    d00, d01, d10, d11 = -g * b_my, -g * b_mt, -g * b_ey, -g * b_et
+    low00 = low01 = low10 = low11 = 0.0
+    m_node = dm_node = c_node = 0.0
+    u00 = u01 = u10 = u11 = z0 = z1 = 0.0
+
+    for i in range(count):
+        last = i == count - 1
+        if not last:
+            per_length, half, half_heat = elements[i, 0], elements[i, 1], elements[i, 2]
+            if i > 0 and material[i] != material[i - 1]:
+                k, c, beyond = _place(y[i], y_low, per_y, intervals)
+                rows = tables[material[i], k]
+                w0, dw0 = _look(rows, WATER, c, beyond, per_y)
+                l0, dl0 = _look(rows, LIQUID, c, beyond, per_y)
+                v0, dv0 = _look(rows, VAPOUR, c, beyond, per_y)
+                k0, dk0 = _look(rows, HEAT, c, beyond, per_y)
+            t_right = t[i + 1]
+            ps_right, dps_right = _saturation(saturation, t_right)
+            k, c, beyond = _place(y[i + 1], y_low, per_y, intervals)
+            rows = tables[material[i], k]
+            w1, dw1 = _look(rows, WATER, c, beyond, per_y)
+            l1, dl1 = _look(rows, LIQUID, c, beyond, per_y)
+            f1, df1 = _look(rows, HUMIDITY, c, beyond, per_y)
+            v1, dv1 = _look(rows, VAPOUR, c, beyond, per_y)
+            k1, dk1 = _look(rows, HEAT, c, beyond, per_y)
+            p_right, py_right, pt_right = f1 * ps_right, df1 * ps_right, f1 * dps_right
+            # fluxes from left to right, and slopes with y and T at both ends
+            kelvin = 0.5 * (t_left + t_right) + 273.15
+            air = AIR_DIFFUSION * per_length / kelvin
+            conduct = 0.5 * air * (v0 + v1)
+            fall = p_left - p_right
+            gv = conduct * fall
+            gv_t = -0.5 * gv / kelvin
+            gv_y0 = conduct * py_left + 0.5 * air * dv0 * fall
+            gv_y1 = -conduct * py_right + 0.5 * air * dv1 * fall
+            gv_t0 = conduct * pt_left + gv_t
+            gv_t1 = -conduct * pt_right + gv_t
+            m = gv + per_length * (l0 - l1)
+            m_y0 = gv_y0 + per_length * dl0
+            m_y1 = gv_y1 - per_length * dl1
+            carried = 0.5 * WATER_HEAT * (t_left + t_right)
+            lam = 0.5 * per_length * (k0 + k1)
+            half_fall = 0.5 * per_length * (t_left - t_right)
+            e = lam * (t_left - t_right) + LATENT_HEAT * gv + carried * m
+            e_t = 0.5 * WATER_HEAT * m
+            e_y0 = half_fall * dk0 + LATENT_HEAT * gv_y0 + carried * m_y0
+            e_y1 = half_fall * dk1 + LATENT_HEAT * gv_y1 + carried * m_y1
+            e_t0 = lam + (LATENT_HEAT + carried) * gv_t0 + e_t
+            e_t1 = -lam + (LATENT_HEAT + carried) * gv_t1 + e_t
+            # what this element gives to node i
+            m_node += half * w0
+            dm_node += half * dw0
+            c_node += half_heat
+            r_m += g * m
+            r_e += g * e
+            d00 += g * m_y0
+            d01 += g * gv_t0
+            d10 += g * e_y0
+            d11 += g * e_t0
+            n00, n01, n10, n11 = g * m_y1, g * gv_t1, g * e_y1, g * e_t1  # upper block
+        else:
+            n00 = n01 = n10 = n11 = 0.0
+            vapour = inside[2] * (climate[IN_P] - p_left)
+            enthalpy = LATENT_HEAT + WATER_HEAT * t_left
+            b_y, b_t = -inside[2] * py_left, -inside[2] * pt_left
+            b_e = inside[1] * (climate[IN_T] - t_left) + enthalpy * vapour
+            b_et = -inside[1] + enthalpy * b_t + WATER_HEAT * vapour
+            faces[8], faces[9], faces[10], faces[11] = vapour, b_e, b_y, b_t
+            faces[12], faces[13] = enthalpy * b_y, b_et
+            r_m -= g * vapour
+            r_e -= g * b_e
+            d00 -= g * b_y
+            d01 -= g * b_t
+            d10 -= g * enthalpy * b_y
+            d11 -= g * b_et
+        # node i is whole: contents, then eliminate
+        r_m += m_node - water[i]
+        r_e += (c_node + WATER_HEAT * m_node) * t_left - heat[i]
+        d00 += dm_node
+        d10 += WATER_HEAT * dm_node * t_left
+        d11 += c_node + WATER_HEAT * m_node
+        work[i, 6], work[i, 7], work[i, 8] = m_node, dm_node, c_node
+        a00 = d00 - (low00 * u00 + low01 * u10)
+        a01 = d01 - (low00 * u01 + low01 * u11)
+        a10 = d10 - (low10 * u00 + low11 * u10)
+        a11 = d11 - (low10 * u01 + low11 * u11)
+        s0 = -r_m - (low00 * z0 + low01 * z1)
+        s1 = -r_e - (low10 * z0 + low11 * z1)
+        per_det = 1.0 / (a00 * a11 - a01 * a10)
+        u00, u01 = (a11 * n00 - a01 * n10) * per_det, (a11 * n01 - a01 * n11) * per_det
+        u10, u11 = (a00 * n10 - a10 * n00) * per_det, (a00 * n11 - a10 * n01) * per_det
+        z0, z1 = (a11 * s0 - a01 * s1) * per_det, (a00 * s1 - a10 * s0) * per_det
+        work[i, 0], work[i, 1], work[i, 2], work[i, 3] = u00, u01, u10, u11
+        work[i, 4], work[i, 5] = z0, z1
+        if not last:
+            low00, low01, low10, low11 = -g * m_y0, -g * gv_t0, -g * e_y0, -g * e_t0
+            r_m, r_e = -g * m, -g * e
+            d00, d01, d10, d11 = -n00, -n01, -n10, -n11
+            m_node, dm_node, c_node = half * w1, half * dw1, half_heat
+            t_left, p_left, py_left, pt_left = t_right, p_right, py_right, pt_right
+            w0, dw0, l0, dl0, v0, dv0, k0, dk0 = w1, dw1, l1, dl1, v1, dv1, k1, dk1
+
+    big_y = big_t = 0.0
+    x0 = x1 = 0.0
+    for i in range(count - 1, -1, -1):
+        x0, x1 = (
+            work[i, 4] - work[i, 0] * x0 - work[i, 1] * x1,
+            work[i, 5] - work[i, 2] * x0 - work[i, 3] * x1,
+        )
+        work[i, 9], work[i, 10] = x0, x1
+        big_y, big_t = max(big_y, abs(x0)), max(big_t, abs(x1))
+    # fluxes at the new state, to first order: what the contents below really received
+    last_node = count - 1
+    y0, t0, y1, t1 = work[0, 9], work[0, 10], work[last_node, 9], work[last_node, 10]
+    faces[0] += faces[3] * y0 + faces[4] * t0
+    faces[1] += faces[5] * y0
+    faces[2] += faces[6] * y0 + faces[7] * t0
+    faces[8] += faces[10] * y1 + faces[11] * t1
+    faces[9] += faces[12] * y1 + faces[13] * t1
+    return big_y, big_t
+
+
+@njit(cache=True, error_model="numpy")
+def _stage(
+    y: Array,
+    t: Array,
+    water: Array,
+    heat: Array,
+    g: float,
+    climate: Array,
+    inside: Array,
+    elements: Array,
+    material: Array,
+    tables: Array,
+    y_low: float,
+    per_y: float,
+    saturation: Array,
+    work: Array,
+    faces: Array,
+    tolerance: float,
+) -> int:
+    """Solve one stage in place; afterwards ``water`` and ``heat`` are the new contents.
+
+    Returns the Newton steps, or 0 if it did not come to rest.
+    """
+    for newton in range(1, MOST_NEWTON + 1):
+        big_y, big_t = newton_pass(
+            y, t, water, heat, g, climate, inside, elements, material, tables, y_low, per_y, saturation,
+            work, faces,
+        )  # fmt: skip
+        if not (big_y < 1e6 and big_t < 1e6):
+            return 0
+        if big_y < tolerance and big_t < tolerance:
+            for i in range(y.shape[0]):
+                dy, dt = work[i, 9], work[i, 10]
+                m, dm, dry = work[i, 6], work[i, 7], work[i, 8]
+                water[i] = m + dm * dy
+                heat[i] = (
+                    (dry + WATER_HEAT * m) * t[i] + WATER_HEAT * dm * t[i] * dy + (dry + WATER_HEAT * m) * dt
+                )
+                y[i] += dy
+                t[i] += dt
+            return newton
+        for i in range(y.shape[0]):
+            y[i] += min(max(work[i, 9], -LARGEST_LN_STEP), LARGEST_LN_STEP)
+            t[i] += min(max(work[i, 10], -LARGEST_T_STEP), LARGEST_T_STEP)
+    return 0
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
+def march(
+    y: Array,
+    t: Array,
+    water: Array,
+    heat: Array,
+    climate: Array,
+    first: int,
+    hours: int,
+    parts: int,
+    inside: Array,
+    elements: Array,
+    material: Array,
+    tables: Array,
+    y_low: float,
+    per_y: float,
+    saturation: Array,
+    tolerance: float,
+    watch: Array,
+    every: int,
+    seen: Array,
+    profiles: Array,
+    book: Array,
+) -> int:
+    """Go ``hours`` on from hour ``first`` of the climate (again from its start after its end), in place.
+
+    Each hour is cut into ``parts`` equal steps, further where Newton does not come to rest. After each
+    hour ``seen`` gets T and φ of the watched nodes, after each ``every`` hours ``profiles`` y and T of
+    all. Returns the hours done: fewer than asked if even the shortest step failed.
+    """
+    count = y.shape[0]
+    work = np.zeros((count, 11))
+    faces = np.zeros(14)
+    keep = np.zeros((4, count))
+    full = 3600.0 / parts
+    dt = full
+    for hour in range(hours):
+        row = climate[(first + hour) % climate.shape[0]]
+        left = 3600.0
+        while left > 1e-6:
+            dt = min(dt, left)
+            keep[0], keep[1], keep[2], keep[3] = y, t, water, heat
+            one = _stage(
+                y, t, water, heat, GAMMA * dt, row, inside, elements, material, tables, y_low, per_y,
+                saturation, work, faces, tolerance,
+            )  # fmt: skip
+            two = 0
+            if one:
+                weight = (1.0 - GAMMA) * dt
+                v_out, rain, e_out, v_in, e_in = (
+                    weight * faces[0], weight * faces[1], weight * faces[2], weight * faces[8],
+                    weight * faces[9],
+                )  # fmt: skip
+                ratio = (1.0 - GAMMA) / GAMMA
+                for i in range(count):
+                    water[i] = keep[2, i] + ratio * (water[i] - keep[2, i])
+                    heat[i] = keep[3, i] + ratio * (heat[i] - keep[3, i])
+                two = _stage(
+                    y, t, water, heat, GAMMA * dt, row, inside, elements, material, tables, y_low, per_y,
+                    saturation, work, faces, tolerance,
+                )  # fmt: skip
+            if not two:
+                y[:], t[:], water[:], heat[:] = keep[0], keep[1], keep[2], keep[3]
+                book[BOOK_REJECTED] += 1.0
+                dt *= 0.25
+                if dt < SHORTEST_STEP:
+                    return hour
+                continue
+            weight = GAMMA * dt
+            v_out, rain, v_in = v_out + weight * faces[0], rain + weight * faces[1], v_in + weight * faces[8]
+            e_out, e_in = e_out + weight * faces[2], e_in + weight * faces[9]
+            book[BOOK_OUT_VAPOUR] += v_out
+            book[BOOK_RAIN] += rain
+            book[BOOK_IN_VAPOUR] += v_in
+            book[BOOK_WATER_PASSED] += abs(v_out) + abs(rain) + abs(v_in)
+            book[BOOK_OUT_HEAT] += e_out
+            book[BOOK_IN_HEAT] += e_in
+            book[BOOK_HEAT_PASSED] += abs(e_out) + abs(e_in)
+            book[BOOK_NEWTON] += one + two
+            book[BOOK_STEPS] += 1.0
+            left -= dt
+            dt = min(full, 4.0 * dt)
+        for j in range(watch.shape[0]):
+            seen[hour, j, 0] = t[watch[j]]
+            seen[hour, j, 1] = exp(-exp(min(y[watch[j]], 50.0)))
+        if (hour + 1) % every == 0:
+            place = (hour + 1) // every
+            if place < profiles.shape[0]:
+                profiles[place, 0] = y
+                profiles[place, 1] = t
+    return hours

@@ -11,7 +11,7 @@ WORKERS ?= 2
 # How many times the walls of `make test` go through the laws of the layout in `make soak`.
 SOAK ?= 25
 
-.PHONY: help setup tools demo test soak bench lock docs-pictures clean
+.PHONY: help setup tools demo test soak bench lock schemas docs-pictures clean
 
 help:
 	echo "make demo           plan the invented building of examples/demo into demo-out/"
@@ -19,6 +19,7 @@ help:
 	echo "make soak           the laws of the layout over many more random walls"
 	echo "make bench          1,000 walls: time per wall and memory"
 	echo "make lock           resolve requirements.txt again from pyproject.toml"
+	echo "make schemas        write schema/*.json again from the code"
 	echo "make docs-pictures  draw the pictures of README.md and docs/ again"
 	echo "make clean          remove what the other targets made"
 
@@ -51,6 +52,9 @@ bench: setup
 lock: setup
 	$(BIN)/uv pip compile --quiet pyproject.toml requirements-build.in --extra dev --python-version 3.11 \
 	  --universal --generate-hashes --no-emit-index-url --no-header -o requirements.txt
+
+schemas: setup
+	$(BIN)/python scripts/write_schemas.py
 
 docs-pictures: setup tools
 	$(BIN)/python scripts/docs_pictures.py docs/img

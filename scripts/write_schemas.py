@@ -1,0 +1,22 @@
+"""Write the JSON schemas again from the code they describe: `make schemas`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from innerleaf.job.json_schema import job_schema_text
+from innerleaf.plan_file import plan_schema
+
+SCHEMAS = Path(__file__).parents[1] / "schema"
+
+
+def main() -> None:
+    """Write both schemas."""
+    (SCHEMAS / "job.schema.json").write_text(job_schema_text(), encoding="utf-8", newline="\n")
+    plan = json.dumps(plan_schema(), indent=2, ensure_ascii=False) + "\n"
+    (SCHEMAS / "plan.schema.json").write_text(plan, encoding="utf-8", newline="\n")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,9 +1,9 @@
 """The search for the best grid: where members stand and where boards meet, panel by panel.
 
 Every start of the grid that could be best makes something coincide: a joint with the end of the
-clear zone of a jamb, a member with a jamb stud, a first board with its full width, a last strip with
-the least strip. Only these starts are tried; the set is the same seen from the right, so a mirrored
-wall gets an equally good layout.
+clear zone of a jamb, a member with a jamb stud or the side of a box, a first board with its full
+width, a last strip with the least strip. Only these starts are tried; the set is the same seen from
+the right, so a mirrored wall gets an equally good layout.
 """
 
 from __future__ import annotations
@@ -52,8 +52,11 @@ def choose_grid(setting: Setting, ruling: Ruling, zone: Zone, panel: Panel) -> P
     stretch = Stretch(
         panel.x0, panel.x1, panel.board_x0, panel.board_x1, faces, tuple(jambs), _box_places(setting)
     )
-    edges = [post.x for post in fixed if post.role in (Role.JAMB, Role.EDGE)]
-    origins = candidate_origins(ruling, panel, jambs, edges)
+    spots = [post.x for post in fixed if post.role in (Role.JAMB, Role.EDGE)]
+    for left, right in stretch.boxes:
+        if panel.x0 < right and left < panel.x1:
+            spots += [left - ruling.face / 2, right + ruling.face / 2]
+    origins = candidate_origins(ruling, panel, jambs, spots)
     trials = _try_all(ruling, stretch, origins, thorough=False)
     best = _best(ruling, stretch, trials)
     if best.cost[0] or best.cost[1]:  # a rule or a sliver: worth a closer search
@@ -81,18 +84,19 @@ def choose_grid(setting: Setting, ruling: Ruling, zone: Zone, panel: Panel) -> P
 
 
 def candidate_origins(
-    ruling: Ruling, panel: Panel, jambs: Sequence[int], edges: Sequence[float]
+    ruling: Ruling, panel: Panel, jambs: Sequence[int], spots: Sequence[float]
 ) -> list[int]:
     """Starts worth trying within one period of the grid, the same set when the panel is mirrored.
 
-    ``edges`` are the members at jambs, steps and columns: a grid that falls on one saves a member.
+    ``spots`` are where a member stands well: on one at a jamb, step or column, which saves a member,
+    and just clear of a box.
     """
     middle, half_bay = (panel.board_x0 + panel.board_x1) / 2, ruling.board / len(ruling.bays) / 2
     marks: list[float] = [panel.board_x0, panel.board_x1]
     marks += [panel.board_x0 + ruling.strip_min, panel.board_x1 - ruling.strip_min]
     marks += [middle, middle + half_bay, middle - half_bay]
     marks += [jamb + side for jamb in jambs for side in (-ruling.jamb_clear, ruling.jamb_clear)]
-    marks += edges
+    marks += spots
     # Half millimetres go both ways, so that the mirrored panel finds the same starts.
     whole = {near for mark in marks for near in (ceil(mark - 0.5), floor(mark + 0.5))}
     return sorted({mark % ruling.period for mark in whole})

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,7 +21,9 @@ from innerleaf.physics.grid import Floats, Grid, Lines, better_lines, feature_li
 from innerleaf.physics.section import Section, Vector
 
 _ROUNDS = 8
-_AIM = 0.8  # of the wanted gap: a new grid is planned for less, since the errors fall a little slower
+_STEP = 2.5  # by which the gap is narrowed when only temperatures are not good enough yet
+_STILL = 0.005  # temperature change that is asked for where no interval can be had [K]
+_AIM = 0.9  # of the wanted gap: a new grid is planned for less, since the errors fall a little slower
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,11 +247,13 @@ def solve(
     before: Solution | None = None
     for count in range(1, _ROUNDS + 1):
         answer = _answer(section, now, points, before, count)
-        fine = answer.gap <= wanted or not answer.bounded
-        if (fine and answer.temperature_change <= kelvin) or count == _ROUNDS:
+        still = kelvin if answer.bounded else min(kelvin, _STILL)
+        moved = [place for place, change in _moves(answer, before, points) if not change <= still]
+        if (not answer.bounded or answer.gap <= wanted) and not moved:
             break
-        better = _refined(now, features, answer, wanted if not fine else answer.gap / 3)
-        if np.prod([len(line) - 1 for line in better]) > greatest_cells:
+        aim = wanted if answer.gap > wanted else answer.gap / _STEP
+        better = _refined(now, features, answer, aim, moved if before else [])
+        if count == _ROUNDS or math.prod(len(line) - 1 for line in better) > greatest_cells:
             break
         before, now = answer, _Solved.on(section, better)
     return answer
@@ -274,38 +278,49 @@ def _answer(
     section: Section, solved: _Solved, points: Sequence[Vector], before: Solution | None, count: int
 ) -> Solution:
     relative = _relative(section.temperatures)
-    temperature = np.tensordot(relative, solved.nodes.values, 1) + section.temperatures[-1]
+    temperature = solved.nodes.values @ relative + section.temperatures[-1]
     surfaces = tuple(
         _surface(surrounding.name, number, solved.grid, temperature)
         for number, surrounding in enumerate(section.surroundings)
     )
     flows = solved.fluxes.inflow @ relative
     middle = relative @ (solved.fluxes.bound + solved.nodes.bound) @ relative
-    now = _watched(solved.grid.lines, temperature, surfaces, points)
-    change = temperature_change = math.inf
+    change = math.inf
     if before is not None:
-        old = _relative(section.temperatures)
-        earlier = float(old @ (before.flux_form + before.node_form) @ old)
-        change = abs(float(middle) / earlier - 1)
-        then = _watched(before.grid.lines, before.temperature, before.surfaces, points)
-        temperature_change = float(np.max(np.abs(now - then)))
-    return Solution(
+        change = abs(float(middle) / float(relative @ (before.flux_form + before.node_form) @ relative) - 1)
+    answer = Solution(
         section=section,
         grid=solved.grid,
         flux_form=solved.fluxes.bound,
         node_form=solved.nodes.bound,
         temperature=temperature,
-        across=tuple(np.tensordot(relative, across, 1) for across in solved.fluxes.across),
+        across=tuple(across @ relative for across in solved.fluxes.across),
         surfaces=surfaces,
         bounded=solved.nodes.bounded,
         balance=float(abs(flows.sum()) / (np.abs(flows).sum() / 2)),
         change=change,
-        temperature_change=temperature_change,
+        temperature_change=math.inf,
         grids=count,
     )
+    return replace(answer, temperature_change=max(move for _, move in _moves(answer, before, points)))
 
 
-def _refined(solved: _Solved, features: Lines, answer: Solution, wanted: float) -> Lines:
+def _moves(answer: Solution, before: Solution | None, points: Sequence[Vector]) -> list[tuple[Vector, float]]:
+    """Places that count, and how much their temperatures changed since the grid before. [K]"""
+    found = []
+    for index, surface in enumerate(answer.surfaces):
+        then = before.surfaces[index] if before else None
+        found.append((surface.least_at, abs(surface.least - then.least) if then else math.inf))
+        found.append((surface.greatest_at, abs(surface.greatest - then.greatest) if then else math.inf))
+    for point in points:
+        then_at = before.temperature_at(point) if before else math.inf
+        found.append((point, abs(answer.temperature_at(point) - then_at)))
+    return found
+
+
+def _refined(
+    solved: _Solved, features: Lines, answer: Solution, wanted: float, moved: Iterable[Vector]
+) -> Lines:
     """Better lines for a narrower gap; without bounds, every cell is halved."""
     grid = solved.grid
     if not answer.bounded:
@@ -315,14 +330,7 @@ def _refined(solved: _Solved, features: Lines, answer: Solution, wanted: float) 
     errors = gap_by_interval(grid, answer.temperature, answer.across, resistances, section.temperatures)
     relative = _relative(section.temperatures)
     scale = float(relative @ answer.node_form @ relative)
-    return better_lines(grid.lines, features, errors, _AIM * wanted * scale)
-
-
-def _watched(
-    lines: Lines, temperature: Floats, surfaces: Sequence[Surface], points: Sequence[Vector]
-) -> Floats:
-    extremes = [value for surface in surfaces for value in (surface.least, surface.greatest)]
-    return np.array([*extremes, *(interpolate(lines, temperature, point) for point in points)])
+    return better_lines(grid.lines, features, errors, _AIM * wanted * scale, moved)
 
 
 def _surface(name: str, number: int, grid: Grid, temperature: Floats) -> Surface:
@@ -372,7 +380,10 @@ def interpolate(lines: Lines, values: Floats, point: Vector) -> float:
     block = values[tuple(slice(k, k + 2) for k in below)]
     for line, at, k in zip(lines, point, below, strict=True):
         share = min(max((at - line[k]) / (line[k + 1] - line[k]), 0.0), 1.0)
-        block = block[0] if share < 1e-9 else block[1] if share > 1 - 1e-9 else (1 - share) * block[0] + share * block[1]
+        if 1e-9 < share < 1 - 1e-9:
+            block = (1 - share) * block[0] + share * block[1]
+        else:  # on a line: what lies on the other side may be nothing
+            block = block[round(share)]
     return float(block)
 
 

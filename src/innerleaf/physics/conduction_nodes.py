@@ -1,9 +1,7 @@
 """Bilinear and trilinear elements: temperatures without jumps, hence an upper bound.
 
 By Dirichlet's principle any such temperature field gives more than the true conductance; its energy is
-integrated exactly. In two dimensions the elements are solved as they are. In three, the nodes are solved
-with the mass of the elements lumped (a seven-point network, which multigrid takes well) and only the
-energy is that of the full elements.
+integrated exactly.
 """
 
 from __future__ import annotations
@@ -12,13 +10,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import product
+from types import EllipsisType
 from typing import Any
 
 import numpy as np
 
-from innerleaf.physics.conduction_linear import assembled, lattice, solve
+from innerleaf.physics.conduction_linear import banded, lattice, solve_direct, solve_in_space
 from innerleaf.physics.grid import Floats, Grid, Ints
 
+_TOLERANCE = 1e-7  # of the solve; the bound holds for any field
 _STIFF = np.array([[1.0, -1.0], [-1.0, 1.0]])
 _MASS = np.array([[2.0, 1.0], [1.0, 2.0]]) / 6
 
@@ -27,7 +27,7 @@ _MASS = np.array([[2.0, 1.0], [1.0, 2.0]]) / 6
 class Nodes:
     """One field per surrounding but the last: that one at 1 K, all others at 0 K.
 
-    ``values`` has shape (fields, *nodes), NaN where there is nothing. [K]
+    ``values`` has shape (*nodes, fields), NaN where there is nothing. [K]
     ``bound`` is the quadratic form of the upper bound, shape (fields, fields). [W/K]
     ``bounded`` is False where two surfaces held at different temperatures meet: heat without limit.
     """
@@ -64,23 +64,28 @@ def nodes(grid: Grid, resistances: Sequence[float]) -> Nodes:
     pinned = times > 0
     held[pinned] /= times[pinned, None]
 
-    matrix, rights = _system(grid, shape, corners, solid, patches, resistances)
+    matrix, rights = _system(grid, shape, patches, resistances)
     free = np.zeros(size, dtype=bool)
     free[corners.ravel()] = True
     free &= ~pinned
+    chosen = np.flatnonzero(free)
+    whole = len(chosen) == size
     values = np.zeros((size, count - 1))
     values[pinned] = held[pinned, :-1]
-    if pinned.any():
-        rights = rights - matrix @ values
-    chosen = np.flatnonzero(free)
-    matrix = matrix if len(chosen) == size else matrix[chosen][:, chosen]
-    values[chosen] = solve(matrix, rights[chosen], dimensions=grid.dimensions)
+    right = (rights[:, :-1] - matrix @ values)[chosen] if pinned.any() else rights[chosen, :-1]
+    own = matrix if whole else matrix[chosen][:, chosen]
+    if grid.dimensions == 3:
+        twin = lattice(_lumped_edges(grid, shape), rights.sum(axis=1).reshape(shape))
+        values[chosen] = solve_in_space(own, right, twin if whole else twin[chosen][:, chosen], _TOLERANCE)
+    else:
+        values[chosen] = solve_direct(own, right)
     bound = _energy(grid, values, corners, solid, patches, resistances)
-    full = np.full((size, count - 1), np.nan)
-    used = np.unique(corners)
-    full[used] = values[used]
-    fields = np.moveaxis(full.reshape(*shape, count - 1), -1, 0)
-    return Nodes(fields, bound, bool(np.all(times <= 1) or np.all(held.max(axis=1)[pinned] == 1)))
+    values[~(free | pinned)] = np.nan
+    return Nodes(
+        values.reshape(*shape, count - 1),
+        bound,
+        bool(np.all(times <= 1) or np.all(held.max(axis=1)[pinned] == 1)),
+    )
 
 
 def _cell_nodes(grid: Grid, shape: tuple[int, ...]) -> tuple[Ints, tuple[Ints, ...]]:
@@ -109,45 +114,36 @@ def _patches(grid: Grid, shape: tuple[int, ...]) -> Iterator[_Patch]:
 
 
 def _system(
-    grid: Grid,
-    shape: tuple[int, ...],
-    corners: Ints,
-    solid: tuple[Ints, ...],
-    patches: Sequence[_Patch],
-    resistances: Sequence[float],
+    grid: Grid, shape: tuple[int, ...], patches: Sequence[_Patch], resistances: Sequence[float]
 ) -> tuple[Any, Floats]:
-    """Matrix and right sides over all nodes: full elements in 2D, lumped ones in 3D."""
+    """Matrix and right sides over all nodes of the lattice, by diagonals."""
     size, count = int(np.prod(shape)), len(resistances)
+    steps = list(product((0, 1), repeat=grid.dimensions))
+    strides = [int(np.prod(shape[axis + 1 :])) for axis in range(grid.dimensions)]
+    number = [sum(s * stride for s, stride in zip(step, strides, strict=True)) for step in steps]
+    offsets = sorted({q - p for p in number for q in number})
+    row = {offset: k for k, offset in enumerate(offsets)}
+    data = np.zeros((len(offsets), *shape))
+    weights = list(_elements(grid, ...))
+    for p, q in product(range(len(steps)), repeat=2):
+        cells = tuple(slice(s, s + n - 1) for s, n in zip(steps[q], shape, strict=True))
+        band = data[row[number[q] - number[p]]]
+        for weight, element in weights:
+            band[cells] += weight * element[p, q]
+    bands = data.reshape(len(offsets), size)
     rights = np.zeros((size, count))
-    ground = np.zeros(size)
-    rim = [patch for patch in patches if resistances[patch.number] > 0]
-    for patch in rim:
-        share = patch.area / (resistances[patch.number] * patch.nodes.shape[1])
-        np.add.at(rights[:, patch.number], patch.nodes, share[:, None])
-    if grid.dimensions == 3:
-        ground = rights.sum(axis=1)
-        return lattice(_lumped_edges(grid, shape), ground.reshape(shape)), rights[:, :-1]
-    local = sum(
-        weight[:, None, None] * element for weight, element in _elements(grid, solid)
-    )
-    values, rows, columns = [local], [_repeat(corners, 1)], [_repeat(corners, 0)]
-    for patch in rim:
-        values.append((patch.area / resistances[patch.number])[:, None, None] * patch.mass)
-        rows.append(_repeat(patch.nodes, 1))
-        columns.append(_repeat(patch.nodes, 0))
-    flat = [np.concatenate([each.ravel() for each in parts]) for parts in (values, rows, columns)]
-    return assembled(flat[0], flat[1], flat[2], size), rights[:, :-1]
+    for patch in patches:
+        if resistances[patch.number] > 0:
+            share = patch.area / resistances[patch.number]
+            np.add.at(rights[:, patch.number], patch.nodes, (share / patch.nodes.shape[1])[:, None])
+            for p, q in product(range(patch.nodes.shape[1]), repeat=2):
+                offset = int(patch.nodes[0, q] - patch.nodes[0, p])
+                np.add.at(bands[row[offset]], patch.nodes[:, q], share * patch.mass[p, q])
+    return banded(bands, offsets), rights
 
 
-def _repeat(numbers: Ints, axis: int) -> Ints:
-    """Row (1) or column (0) numbers of each entry of the local matrices."""
-    count = numbers.shape[1]
-    spread = numbers[:, :, None] if axis else numbers[:, None, :]
-    return np.broadcast_to(spread, (len(numbers), count, count))
-
-
-def _elements(grid: Grid, solid: tuple[Ints, ...]) -> Iterator[tuple[Floats, Floats]]:
-    """Per axis: weight of each cell, λ·volume/width² [W/K], and the element matrix it multiplies."""
+def _elements(grid: Grid, solid: tuple[Ints, ...] | EllipsisType) -> Iterator[tuple[Floats, Floats]]:
+    """Per axis: weight of each cell asked, λ·volume/width² [W/K], and the element matrix it multiplies."""
     volume = grid.areas[0] * grid.widths[0]
     for axis in range(grid.dimensions):
         weight = (grid.conductivity * volume / grid.widths[axis] ** 2)[solid]
@@ -155,7 +151,7 @@ def _elements(grid: Grid, solid: tuple[Ints, ...]) -> Iterator[tuple[Floats, Flo
 
 
 def _lumped_edges(grid: Grid, shape: tuple[int, ...]) -> list[Floats]:
-    """Conductances between neighbouring nodes: a quarter (half in 2D) of each cell round the edge."""
+    """Conductances between neighbouring nodes if the mass of the elements is lumped at them."""
     edges = []
     for axis in range(grid.dimensions):
         share = grid.conductivity * grid.areas[axis] / grid.widths[axis] / 2 ** (grid.dimensions - 1)
@@ -202,7 +198,7 @@ def _element(axis: int, dimensions: int) -> Floats:
 
 
 def _kron(factors: Sequence[Floats]) -> Floats:
-    whole = np.ones((1, 1))
+    whole: Floats = np.ones((1, 1))
     for factor in factors:
         whole = np.kron(whole, factor)
     return whole
@@ -215,27 +211,28 @@ def gap_by_interval(
     resistances: Sequence[float],
     temperatures: Sequence[float],
 ) -> list[Floats]:
-    """Where the two bounds of one field part: ∫(λ∂T + q)²/λ, by axis, for each interval of it. [W·K]
+    """Where the two bounds of one field part: ∫(λ∂T + q)²/λ, for each interval of each axis. [W·K]
 
     ``temperature`` is over the nodes, ``across`` the flows of the finite volumes. On faces behind a
-    surface resistance the same is done for the step of temperature, which varies along the face but not
-    in the finite volumes; it counts for the axes along which it varies. The sum of everything is the
-    distance between the bounds.
+    surface resistance the same is done for the step of temperature. What is found in a cell or face
+    counts for the axes along which the two fields vary differently: the flow changes along its own axis
+    where the slope does not, the slope changes across where the flow does not. The sum of everything is
+    the distance between the bounds.
     """
-    shape = temperature.shape
+    shape, axes = temperature.shape, range(grid.dimensions)
     corners, solid = _cell_nodes(grid, shape)
     local = temperature.ravel()[corners]
-    steps = list(product((0, 1), repeat=grid.dimensions))
-    found = []
+    found = [np.zeros(n - 1) for n in shape]
     for axis, (weight, element) in enumerate(_elements(grid, solid)):
-        stored = weight * np.einsum("ci,ij,cj->c", local, element, local)
-        rise = local @ np.array([2 * step[axis] - 1 for step in steps]) / (len(steps) / 2)
-        low = tuple(slice(None, -1) if a == axis else slice(None) for a in range(grid.dimensions))
-        high = tuple(slice(1, None) if a == axis else slice(None) for a in range(grid.dimensions))
+        low = tuple(slice(None, -1) if a == axis else slice(None) for a in axes)
+        high = tuple(slice(1, None) if a == axis else slice(None) for a in axes)
         first, last = across[axis][low][solid], across[axis][high][solid]
+        rises = np.diff(local.reshape(-1, *([2] * grid.dimensions)), axis=1 + axis)
+        rise = rises.reshape(len(rises), -1).mean(axis=1)
+        stored = weight * np.einsum("ci,ij,cj->c", local, element, local)
         carried = ((first + last) ** 2 + (last - first) ** 2 / 3) / (4 * weight)
-        parting = np.maximum(stored + rise * (first + last) + carried, 0.0)
-        found.append(np.bincount(solid[axis], parting, minlength=shape[axis] - 1))
+        parts = [(last - first) ** 2 / weight if a == axis else weight * _varying(rises, a) for a in axes]
+        _share(found, list(axes), solid, stored + rise * (first + last) + carried, parts)
     for patch in _patches(grid, shape):
         resistance = resistances[patch.number]
         if resistance == 0:
@@ -244,10 +241,28 @@ def gap_by_interval(
         step = temperatures[patch.number] - temperature.ravel()[patch.nodes]
         step = step - (resistance * gained / patch.area)[:, None]
         parting = patch.area / resistance * np.einsum("ci,ij,cj->c", step, patch.mass, step)
-        tangents = [axis for axis in range(grid.dimensions) if axis != patch.axis]
+        tangents = [axis for axis in axes if axis != patch.axis]
         block = step.reshape(-1, *([2] * len(tangents)))
-        varies = [np.sum(np.diff(block, axis=1 + k) ** 2, axis=tuple(range(1, block.ndim))) for k in range(len(tangents))]
-        total = np.maximum(sum(varies), np.finfo(float).tiny)
-        for axis, vary in zip(tangents, varies, strict=True):
-            found[axis] += np.bincount(patch.faces[axis], parting * vary / total, minlength=shape[axis] - 1)
+        _share(found, tangents, patch.faces, parting, [_varying(block, k) for k in range(len(tangents))])
     return found
+
+
+def _varying(block: Floats, axis: int) -> Floats:
+    """Mean square of the differences along one axis of values at the corners of each cell."""
+    squares = np.diff(block, axis=1 + axis) ** 2
+    mean: Floats = squares.reshape(len(block), -1).mean(axis=1)
+    return mean
+
+
+def _share(
+    found: list[Floats],
+    axes: Sequence[int],
+    at: tuple[Ints, ...],
+    whole: Floats,
+    parts: Sequence[Floats],
+) -> None:
+    """Add ``whole`` to the intervals of the axes, in proportion to ``parts``."""
+    total = sum(parts) + len(parts) * np.finfo(float).tiny
+    for axis, part in zip(axes, parts, strict=True):
+        share = np.maximum(whole, 0.0) * (part + np.finfo(float).tiny) / total
+        found[axis] += np.bincount(at[axis], share, minlength=len(found[axis]))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,8 +17,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Lines = tuple[Floats, ...]
 
+_Any = TypeVar("_Any", bound=np.generic)
+
 _SAME = 1e-9  # coordinates nearer than this are one line [m]
-_GROWTH = {2: 1.8, 3: 4.0}  # of the cells of a first grid, away from a line, by dimensions
+_GROWTH = {2: 1.8, 3: 6.0}  # of the cells of a first grid, away from a line, by dimensions
 _FIRST = 1.5  # of the shorter of two intervals that meet at a line: width over that of its first cell
 _BETWEEN = (0.4, 6.0)  # a new grid has so many cells for one of the old one
 
@@ -56,8 +59,7 @@ class Grid:
         return np.broadcast_to(self.areas[axis], self.touching[axis].shape)
 
 
-
-def _along(values: Floats, axis: int, dimensions: int) -> Floats:
+def _along(values: NDArray[_Any], axis: int, dimensions: int) -> NDArray[_Any]:
     return values.reshape(tuple(-1 if other == axis else 1 for other in range(dimensions)))
 
 
@@ -94,7 +96,10 @@ def paint(section: Section, lines: Lines) -> Grid:
                 accepted="at least one that holds a part of the surface (and no later surrounding takes it)",
             )
     widths = tuple(_along(np.diff(line), axis, len(lines)) for axis, line in enumerate(lines))
-    areas = tuple(math.prod(widths[:axis] + widths[axis + 1 :]) for axis in range(len(lines)))
+    areas = tuple(
+        math.prod(widths[:axis] + widths[axis + 1 :], start=np.ones((1,) * len(lines)))
+        for axis in range(len(lines))
+    )
     return Grid(lines, conductivity, tuple(touching), tuple(outward), widths, areas)
 
 
@@ -178,19 +183,26 @@ def _steps(length: float, before: float, after: float, growth: float) -> Floats:
     return ends
 
 
-def better_lines(lines: Lines, features: Lines, errors: Sequence[Floats], wanted: float) -> Lines:
+def better_lines(
+    lines: Lines, features: Lines, errors: Sequence[Floats], wanted: float, halved: Iterable[Vector] = ()
+) -> Lines:
     """Lines on which the errors would sum to ``wanted``, with the fewest cells.
 
     ``errors[axis]`` holds the part of the error that comes from the width of each cell along that axis.
     It falls with the square of the width, so the product of cell counts is least when each interval gets
     cells in proportion to the cube root of its error, and each axis is left with the same error.
+    Around the places ``halved`` the intervals are at least halved.
     """
     varying = [float(np.sum(np.cbrt(error))) for error in errors]
     active = sum(sum_ > 0 for sum_ in varying) or 1
     made = []
-    for line, feature, error, total in zip(lines, features, errors, varying, strict=True):
+    places = list(halved)
+    for axis, (line, feature, error, total) in enumerate(zip(lines, features, errors, varying, strict=True)):
         factor = math.sqrt(active * total / wanted) if total > 0 else 0.0
         parts = np.clip(factor * np.cbrt(error), *_BETWEEN)
+        for place in places:
+            begin, end = np.searchsorted(line[1:-1], (place[axis] - _SAME, place[axis] + _SAME))
+            parts[begin : end + 1] = np.maximum(parts[begin : end + 1], 2.0)
         made.append(_spread(line, feature, parts))
     return tuple(made)
 

@@ -17,7 +17,7 @@ Indices = NDArray[np.int64]
 
 CELLS: Final = 70
 FEWEST_CELLS: Final = 10
-FIRST_CELL: Final = 0.4e-3  # m, at the faces of layers that suck, with `CELLS` cells
+FIRST_CELL: Final = 0.5e-3  # m, at the faces of layers that suck, with `CELLS` cells
 THICKEST: Final = 100.0  # m
 
 
@@ -69,7 +69,7 @@ def build_grid(layers: Sequence[WetLayer], cells: int = CELLS) -> HygroGrid:
     if cells < FEWEST_CELLS:
         raise InputError("cells", given=cells, accepted=f"at least {FEWEST_CELLS}")
     free = [layer for layer in layers if not (layer.whole or layer.x)]
-    share = {id(layer): _appetite(layer) for layer in free}
+    share = {id(layer): _appetite(layer, outermost=layer is layers[0]) for layer in free}
     fixed = sum(len(layer.x) + 1 for layer in layers if layer.whole or layer.x)
     total = sum(share.values()) or 1.0
     x, owner, first = [0.0], [], [0]
@@ -96,9 +96,10 @@ def sucks(material: Hygro) -> bool:
     return bool(np.any(material.table[:, 0, 1] > 0))
 
 
-def _appetite(layer: WetLayer) -> float:
-    """How many elements a layer wants, relative to others."""
-    return float(np.sqrt(layer.thickness)) * (1.0 if sucks(layer.material) else 0.5)
+def _appetite(layer: WetLayer, *, outermost: bool) -> float:
+    """How many elements a layer wants, relative to others: most where rain soaks in and dries out."""
+    want = 2.0 if outermost else 1.0 if sucks(layer.material) else 0.5
+    return want * float(layer.thickness**0.25)
 
 
 def _graded(layer: WetLayer, count: int, first: float) -> Values:

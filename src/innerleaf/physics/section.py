@@ -53,7 +53,8 @@ class Region:
 
     def __post_init__(self) -> None:
         if len(self.low) not in (2, 3) or len(self.high) != len(self.low):
-            raise InputError("region", given=(self.low, self.high), accepted="two corners of 2 or of 3 numbers")
+            accepted = "two corners of 2 or of 3 numbers"
+            raise InputError("region", given=(self.low, self.high), accepted=accepted)
         if not all(low <= high for low, high in zip(self.low, self.high, strict=True)):
             raise InputError("region", given=(self.low, self.high), accepted="the lower bound first, no NaN")
         directions = [sign + axis for axis in AXES[: len(self.low)] for sign in "-+"]
@@ -177,5 +178,6 @@ class Section:
         gone = set(names)
         known = {box.name for box in self.boxes if box.name}
         if unknown := sorted(gone - known):
-            raise InputError("without", given=unknown[0], accepted=", ".join(sorted(known)) or "no box is named")
+            accepted = ", ".join(sorted(known)) or "no box has a name"
+            raise InputError("without", given=unknown[0], accepted=accepted)
         return replace(self, boxes=tuple(box for box in self.boxes if box.name not in gone))

@@ -22,7 +22,8 @@ from innerleaf.physics.moist_air import saturation_pressure, saturation_slope
 Values = NDArray[np.float64]
 
 VAPOUR_PER_HEAT: Final = 7e-9  # s/m per W/(m²·K): vapour by heat transfer of still air at a face; from memory
-TOLERANCE: Final = 1e-3  # of y and T [K] at the last Newton step, whose own error is about its square
+ALLOWED: Final = 0.05
+TOLERANCE: Final = 0.05  # of y and T [K] at the last Newton step, whose own error is about its square
 HOURS_OF_YEAR: Final = 8760
 
 
@@ -325,6 +326,7 @@ def _march(
         float(PER_Y),
         saturation,
         TOLERANCE,
+        ALLOWED,
         np.asarray(watched, np.int64),
         every,
         seen,

@@ -21,6 +21,7 @@ from innerleaf.practice.model import (
     Bracket,
     Consumable,
     Insulation,
+    Junction,
     Material,
     Membrane,
     Practice,
@@ -41,6 +42,7 @@ CATALOGUES: Final[dict[str, type]] = {
     "screws": Screw,
     "consumables": Consumable,
     "materials": Material,
+    "junctions": Junction,
 }
 SECTIONS: Final[dict[str, type]] = {"rules": RuleNote, **CATALOGUES}
 

@@ -73,13 +73,21 @@ class Insulation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bracket:
-    """An adjustable bracket; it holds the back of the channel ``reach`` away from the old wall."""
+    """An adjustable bracket; it holds the back of the channel ``reach`` away from the old wall.
+
+    For the heat it lets through: two straps as wide as ``strap_mm`` of sheet ``sheet_mm`` thick, held
+    by an anchor of ``anchor_mm`` that goes ``anchor_depth_mm`` into the old wall.
+    """
 
     id: str
     reach_min_mm: int
     reach_max_mm: int
     mass_kg: float
     source: str
+    strap_mm: int = 30
+    sheet_mm: float = 1.0
+    anchor_mm: int = 6
+    anchor_depth_mm: int = 50
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,6 +160,20 @@ class Material:
     mu_dry: float
     mu_wet: float
     heat_j_kgk: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Junction:
+    """What an old wall meets, as assumed for its heat loss where the job does not say more.
+
+    ``bearing_mm`` is how far it reaches into the old wall.
+    """
+
+    id: str
+    material: str
+    thickness_mm: int
+    bearing_mm: int
     source: str
 
 
@@ -241,6 +263,7 @@ class Practice:
     screws: dict[str, Screw]
     consumables: dict[str, Consumable]
     materials: dict[str, Material]
+    junctions: dict[str, Junction]
 
     def consumable(self, use: ConsumableUse, width_mm: int = 0) -> Consumable:
         """The consumable for a use: the narrowest that is at least ``width_mm`` wide, else the widest."""

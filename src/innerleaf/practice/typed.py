@@ -9,13 +9,14 @@ from enum import StrEnum
 from typing import Any, Final, get_args, get_origin, get_type_hints
 
 from innerleaf.errors import InputError
-from innerleaf.practice.model import Consumable, Profile, RuleNote
+from innerleaf.practice.model import Consumable, Junction, Profile, RuleNote
 from innerleaf.units import to_exact_mm, to_mm
 
 _MAY_BE_ZERO: Final[dict[type, tuple[str, ...]]] = {
     RuleNote: ("value", "low", "high"),
     Profile: ("lip_mm", "splice_overlap_mm", "greatest_height_mm", "greatest_height_doubled_mm"),
     Consumable: ("width_mm", "per_m"),
+    Junction: ("bearing_mm",),
 }
 _MAY_BE_EMPTY: Final = ("fits",)
 _IN_UNIT: Final = ("value", "low", "high", "pack")  # lengths where the entry's unit is mm

@@ -116,6 +116,11 @@ def test_a_narrow_strip_is_avoided_by_cutting_the_first_board() -> None:
     assert min(b - a for a, b in pairwise((0, *joints, 2500))) >= STRIP
 
 
+def test_one_more_member_is_cheaper_than_one_more_width() -> None:
+    """A joint costs taping and painting over its whole height, a stud once."""
+    assert laid(2400, [800, 1200, 1600], [0, 0, 0], frozenset({1200})).joints == (1200,)
+
+
 @settings(max_examples=60, deadline=None, derandomize=True, database=None)
 @given(st.lists(st.integers(50, BOARD), max_size=6))
 def test_boards_for_widths_are_enough_and_never_more_than_one_too_many(widths: list[int]) -> None:

@@ -11,6 +11,7 @@ import pytest
 from tests.layout.plain import (
     BRACKETED,
     FREE,
+    door,
     obstacle,
     plan,
     ring_area,
@@ -208,3 +209,19 @@ def test_screws_keep_off_edges_and_bite_steel(plans: dict[Way, WallPlan], way: W
 def test_screws_go_10_into_the_steel(plans: dict[Way, WallPlan], way: Way) -> None:
     """From memory: DIN 18181: 25 mm for one board of 12.5, 35 mm for two."""
     assert {(line.layer, line.item) for line in plans[way].screws} == {(1, "screw-25"), (2, "screw-35")}
+
+
+def test_only_edges_as_the_board_came_count_as_bound() -> None:
+    """Beside a door higher than a board the lower pieces end at the jamb: that edge is cut, its core open."""
+    some = plan(wall(4000, 4600, BRACKETED, 1, openings=(door(1500, 500, 3200),)))
+    (grid,) = some.grids
+    ends = {5, 3995, *some.vertical_joints_mm[0]}
+
+    at_jamb = 0
+    for piece in some.boards:
+        xs = [x for x, _ in piece.ring]
+        at_jamb += min(xs) == 2000 or max(xs) == 1500
+        assert not piece.left_bound or min(xs) in ends
+        assert not piece.right_bound or max(xs) in ends
+    assert at_jamb
+    assert (grid.from_mm, grid.to_mm) == (0, 4000)

@@ -71,6 +71,7 @@ class Loss:
     coefficient: float
     coefficient_before: float
     half: float  # half the width of the interval on ``coefficient``
+    repeats: bool = False  # part of the U-value: clear field, members, brackets
 
     @property
     def after(self) -> float:
@@ -117,8 +118,7 @@ class Heat:
     @property
     def u_set_out(self) -> float:
         """Clear field, members and brackets alone: the U of the lining as set out. [W/(m²·K)]"""
-        inner = ("clear field", "member", "doubled member", "bracket")
-        return sum(loss.after for loss in self.losses if loss.what in inner) / self.area_m2
+        return sum(loss.after for loss in self.losses if loss.repeats) / self.area_m2
 
     @property
     def coldest(self) -> Assessed:
@@ -139,13 +139,13 @@ def heat_of(plan: WallPlan, practice: Practice) -> Heat:
     steel = _steel(plan, practice, 1)
     area = sum(_area(ring) - sum(map(_area, holes)) for ring, holes in plan.board_area) / 1e6
     u_before, u_clear = (transmittance(each.layers, RSI, RSE) for each in (bare, depth))
-    losses = [Loss("clear field", area, "m²", u_clear, u_before, 0.0)]
+    losses = [Loss("clear field", area, "m²", u_clear, u_before, 0.0, repeats=True)]
     details: list[Assessed] = []
     before: list[Assessed] = []
     for what, studs, length in _members(plan):
         line = assess(member_line(depth, _steel(plan, practice, studs), _pitch(plan)))
         details.append(line)
-        losses.append(Loss(what, length, "m", line.extra, 0.0, line.half))
+        losses.append(Loss(what, length, "m", line.extra, 0.0, line.half, repeats=True))
     if plan.brackets:
         losses.append(_brackets(plan, practice, depth, steel))
     for length, after, old in _edges(plan, practice, depth, steel):
@@ -228,7 +228,7 @@ def _brackets(plan: WallPlan, practice: Practice, depth: Depth, steel: Steel) ->
     )
     rise = practice.rules.bracket_spacing_max_mm / 1000
     chi, half = bracket_extra(depth, steel, bridge, _pitch(plan), rise)
-    return Loss("bracket", len(items), "pieces", chi, 0.0, half)
+    return Loss("bracket", len(items), "pieces", chi, 0.0, half, repeats=True)
 
 
 def _edges(

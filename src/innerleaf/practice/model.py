@@ -244,6 +244,9 @@ class Rules:
     coat_3_width_mm: int
     coat_wait_min: int  # minutes between first and second coat in good drying
     free_standing_sound_depth_min_mm: int
+    # heat
+    loss_share_stair_percent: int  # temperature difference to an unheated stair, of that to outside
+    loss_share_ground_percent: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

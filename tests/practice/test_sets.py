@@ -90,6 +90,9 @@ def third_set(tmp_path: Path) -> Path:
                 "source": INVENTED,
             }
         },
+        "junctions": {
+            "slab": {"material": "X1", "thickness_mm": "6 in", "bearing_mm": 0, "source": INVENTED},
+        },
     }
     (folder / "b.yaml").write_text(json.dumps(catalogue))
     return folder

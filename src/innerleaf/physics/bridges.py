@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from innerleaf.errors import InputError
-from innerleaf.physics.conduction import Interval, Solution, solve
+from innerleaf.physics.conduction import solve
+from innerleaf.physics.conduction_answer import Interval, Solution
 from innerleaf.physics.grid import Lines, feature_lines, paint
 from innerleaf.physics.section import Section
 

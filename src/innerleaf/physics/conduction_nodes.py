@@ -81,11 +81,7 @@ def nodes(grid: Grid, resistances: Sequence[float]) -> Nodes:
         values[chosen] = solve_direct(own, right)
     bound = _energy(grid, values, corners, solid, patches, resistances)
     values[~(free | pinned)] = np.nan
-    return Nodes(
-        values.reshape(*shape, count - 1),
-        bound,
-        bool(np.all(times <= 1) or np.all(held.max(axis=1)[pinned] == 1)),
-    )
+    return Nodes(values.reshape(*shape, count - 1), bound, bool(np.all(times <= 1)))
 
 
 def _cell_nodes(grid: Grid, shape: tuple[int, ...]) -> tuple[Ints, tuple[Ints, ...]]:
@@ -200,7 +196,7 @@ def _element(axis: int, dimensions: int) -> Floats:
 def _kron(factors: Sequence[Floats]) -> Floats:
     whole: Floats = np.ones((1, 1))
     for factor in factors:
-        whole = np.kron(whole, factor)
+        whole = np.asarray(np.kron(whole, factor), float)
     return whole
 
 

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 FINDING_CODES: dict[str, str] = {
     "L102": "member higher than its greatest height",
     "L103": "member could not be placed clear of another",
-    "L104": "piece longer than any stock that can be bought",
     "L105": "member reaches too little into the head track under a moving slab",
     "L201": "board joint too close to the jamb of an opening",
     "L202": "cross joint too close to the head or sill of an opening",

@@ -682,17 +682,17 @@ def check_cross_joints(wall: Sight) -> Faults:
 
 
 def check_stock(wall: Sight) -> Faults:
-    """Every piece can be cut from something that is sold, or is listed."""
+    """Every piece can be cut from something that is sold."""
     goods = wall.practice
     for b in wall.plan["bars"]:
         stocks = goods["profiles"].get(b["item"], {}).get("stock_lengths_mm", [b["length_mm"]])
-        if b["length_mm"] > max(stocks) and not wall.found({"L104"}, b["ax_mm"]):
+        if b["length_mm"] > max(stocks):
             yield f"bar {b['mark']} of {b['length_mm']} mm is longer than any stock"
     for b in wall.plan["boards"]:
         sort = goods["boards"][b["item"]]
         if b["width_mm"] > sort["width_mm"] + 0.01:
             yield f"board {b['mark']} is {b['width_mm']} mm wide, sold {sort['width_mm']} mm wide"
-        if b["length_mm"] > max(sort["lengths_mm"]) + 0.01 and not wall.found({"L104"}, b["ring"][0][0]):
+        if b["length_mm"] > max(sort["lengths_mm"]) + 0.01:
             yield f"board {b['mark']} of {b['length_mm']} mm is longer than any stock"
     for s in wall.plan["slabs"]:
         sort = goods["insulation"][s["item"]]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from math import ceil
 from random import Random
 
+from innerleaf.layout.zone import spans_over
 from innerleaf.survey.wall import (
     Box,
     ExistingLayer,
@@ -111,8 +113,10 @@ def random_wall(rng: Random, name: str = "W-01") -> Wall:
     """One wall with openings, obstacles, boxes and loads that do not collide."""
     outline, meets = random_outline(rng)
     length = max(x for x, _ in outline)
-    low = max(y for x, y in outline if y < 900) if any(0 < y < 900 for _, y in outline) else 0
-    least_head = min(y for x, y in outline if y >= 600) if any(y >= 600 for _, y in outline) else 600
+    # What is free along the whole wall: there openings are on the wall wherever they stand.
+    low, least_head = map(
+        ceil, max(spans_over([outline], 0, length), key=lambda s: s[1] - s[0], default=(0, 1))
+    )
     openings: list[Opening] = []
     obstacles: list[Obstacle] = []
     x = rng.randint(150, 1800)

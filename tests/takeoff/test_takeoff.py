@@ -186,7 +186,7 @@ def test_long_beads_are_joined_and_rests_share_a_length(plan: WallPlan, practice
 
 
 def test_a_piece_no_stock_holds_is_told_not_lost(plan: WallPlan, practice: Practice) -> None:
-    """The layout lists it (L104); the takeoff counts it and says it is not bought."""
+    """A layout never makes one; should a plan hold one, it is counted and said not to be bought."""
     first, *rest = plan.bars
     endless = take_off([replace(plan, bars=(replace(first, length_mm=9000), *rest))], practice)
 

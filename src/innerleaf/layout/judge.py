@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from innerleaf.findings import Finding
-from innerleaf.layout.boards import Boarding, holes_through
+from innerleaf.layout.boards import holes_through
 from innerleaf.layout.grid import PanelGrid
 from innerleaf.layout.pieces import Member
 from innerleaf.layout.setting import Setting
@@ -13,13 +13,12 @@ from innerleaf.layout.zone import Zone
 
 
 def judge(
-    setting: Setting, zone: Zone, grids: Sequence[PanelGrid], members: Sequence[Member], boarding: Boarding
+    setting: Setting, zone: Zone, grids: Sequence[PanelGrid], members: Sequence[Member]
 ) -> list[Finding]:
-    """Findings about vertical joints, strips, stock, boxes, loads and open questions."""
+    """Findings about vertical joints, strips, boxes, loads and open questions."""
     return [
         *_joints(setting, zone, grids),
         *_strips(setting, grids),
-        *_stock(setting, boarding),
         *_holes(setting, zone, members),
         *_loads(setting, zone),
         *_questions(setting),
@@ -88,27 +87,6 @@ def _strips(setting: Setting, grids: Sequence[PanelGrid]) -> list[Finding]:
                             by_mm=rules.strip_min_mm - (b - a),
                         )
                     )
-    return found
-
-
-def _stock(setting: Setting, boarding: Boarding) -> list[Finding]:
-    found = []
-    for piece in boarding.pieces:
-        board = setting.boards[piece.layer - 1]
-        if piece.length_mm > max(board.lengths_mm):
-            found.append(
-                Finding(
-                    code="L104",
-                    wall=setting.wall.id,
-                    rule="stock length",
-                    text=f"{piece.mark} is {piece.length_mm:.0f} mm long, boards {max(board.lengths_mm)} mm",
-                    remedy="order a longer board or allow a cross joint",
-                    x_mm=piece.ring[0][0],
-                    y_mm=piece.ring[0][1],
-                    layer=piece.layer,
-                    by_mm=piece.length_mm - max(board.lengths_mm),
-                )
-            )
     return found
 
 

@@ -111,8 +111,7 @@ class Solution:
     def coupling(self, warm: Iterable[str], cold: Iterable[str]) -> Interval:
         """Thermal coupling coefficient between two groups of surroundings. [W/K; W/(m·K) in 2D]
 
-        What flows per kelvin if each group has one temperature. Surroundings in neither group give nothing
-        that counts: they are held midway in neither, so both groups together must name all of them.
+        What flows per kelvin between the groups if each of them has one temperature.
 
         Raises
         ------
@@ -127,6 +126,17 @@ class Solution:
             self.section.number(name)
         weights = [float(each.name in warm) for each in self.section.surroundings]
         return self._between(weights, weights)
+
+    def mutual_coupling(self, one: str, other: str) -> Interval:
+        """Thermal coupling coefficient between two of several surroundings. [W/K; W/(m·K) in 2D]
+
+        Heat from ``one`` to ``other`` per kelvin between them, when all others are as warm as either.
+        """
+        places = [self.section.number(name) for name in (one, other)]
+        if places[0] == places[1]:
+            raise InputError("mutual coupling", given=(one, other), accepted="two different surroundings")
+        unit = np.eye(len(self.surfaces))
+        return self._between(unit[places[0]], unit[places[1]]) * -1
 
     def surface(self, name: str) -> Surface:
         """The surface that a surrounding touches."""
@@ -145,7 +155,7 @@ class Solution:
             raise InputError("point", given=point, accepted="a place inside the section or on its surface")
         return found
 
-    def _between(self, weights: Sequence[float], temperatures: Sequence[float]) -> Interval:
+    def _between(self, weights: Sequence[float] | Floats, temperatures: Sequence[float] | Floats) -> Interval:
         """The form between two vectors; the error is bounded by the gaps of both (Cauchy-Schwarz)."""
         e, t = relative_to_last(weights), relative_to_last(temperatures)
         middle = float(e @ (self.flux_form + self.node_form) @ t) / 2
@@ -173,11 +183,12 @@ def interpolate(lines: Lines, values: Floats, point: Vector) -> float:
     return float(block)
 
 
-def relative_to_last(values: Sequence[float]) -> Floats:
+def relative_to_last(values: Sequence[float] | Floats) -> Floats:
     """All but the last, less the last."""
     return np.asarray(values[:-1], float) - values[-1]
 
 
 def gap_between(lower: Floats, upper: Floats, relative: Floats) -> float:
+    """Width between two quadratic forms at one vector, as a fraction of their mean."""
     low, high = float(relative @ lower @ relative), float(relative @ upper @ relative)
     return 2 * (high - low) / (high + low)

@@ -40,6 +40,11 @@ def disagreements(practice: Practice) -> Iterator[Disagreement]:
         if bracket.reach_min_mm >= bracket.reach_max_mm:
             accepted = f"above reach_min_mm ({bracket.reach_min_mm})"
             yield Disagreement("brackets", key, "reach_max_mm", bracket.reach_max_mm, accepted)
+    for key, board in practice.boards.items():
+        least = 2 * practice.rules.piece_height_min_mm
+        if board.lengths_mm[-1] < least:
+            accepted = f"a longest length of {least} or more (twice piece_height_min_mm)"
+            yield Disagreement("boards", key, "lengths_mm", list(board.lengths_mm), accepted)
     for key, membrane in practice.membranes.items():
         if membrane.lap_mm >= membrane.width_mm:
             accepted = f"less than width_mm ({membrane.width_mm})"

@@ -56,16 +56,21 @@ def temperature_factor(surface: float, inside: float, outside: float) -> float:
 
 
 def bridge_of_boxes(
-    solution: Solution, without: Iterable[str], warm: Sequence[str], cold: Sequence[str]
+    solution: Solution,
+    without: Iterable[str],
+    warm: Sequence[str],
+    cold: Sequence[str],
+    *,
+    times: float = 1.0,
 ) -> Bridge:
     """What named boxes add: the coupling as solved, less that of the section without them.
 
     The reference is solved on the same grid lines, but for an axis along which nothing changes in it: one
-    cell is exact there.
+    cell is exact there. ``times``: how many parts like the section the bridge has, between planes of symmetry.
     """
     bare = solution.section.without(without)
     reference = solve(bare, lines=_collapsed(bare, solution.grid.lines)).coupling(warm, cold)
-    return _bridge(solution.coupling(warm, cold), reference)
+    return _bridge(solution.coupling(warm, cold) * times, reference * times)
 
 
 def bridge_of_parts(coupling: Interval, parts: Iterable[tuple[float, float]]) -> Bridge:

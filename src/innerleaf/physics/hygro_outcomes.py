@@ -45,7 +45,7 @@ def year_by_year(run: TransientRun) -> YearByYear:
             accepted="a year or more, with a whole number of profiles in it",
         )
     blocks = water[1 : 1 + years * per_year].reshape(years, per_year, -1)
-    ends = water[:: per_year][: years + 1]
+    ends = water[::per_year][: years + 1]
     change = np.abs(np.diff(ends.sum(axis=1))) / ends[1:].sum(axis=1)
     settled = np.flatnonzero(change < PERIODIC)
     return YearByYear(

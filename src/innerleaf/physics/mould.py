@@ -85,9 +85,7 @@ def critical_humidity(temperature: ArrayLike, kind: Sensitivity) -> Values:
     return np.asarray(np.where(t > 20, kind.humidity, np.maximum(np.minimum(cubic, 100.0), kind.humidity)))
 
 
-def mould_index(
-    temperature: ArrayLike, humidity: ArrayLike, kind: Sensitivity, start: float = 0.0
-) -> Values:
+def mould_index(temperature: ArrayLike, humidity: ArrayLike, kind: Sensitivity, start: float = 0.0) -> Values:
     """Mould index through the hours.
 
     Parameters
@@ -118,9 +116,13 @@ def mould_index(
     """
     t, phi = np.asarray(temperature, float), 100 * np.asarray(humidity, float)
     if t.shape != phi.shape or t.ndim == 0:
-        raise InputError("hours of temperature and humidity", given=(t.shape, phi.shape), accepted="equal shapes")
+        raise InputError(
+            "hours of temperature and humidity", given=(t.shape, phi.shape), accepted="equal shapes"
+        )
     if not (np.all(np.isfinite(t)) and np.all(phi >= 0) and np.all(np.isfinite(phi))):
-        raise InputError("temperature and humidity", given="a value that is none", accepted="numbers, 0 or more")
+        raise InputError(
+            "temperature and humidity", given="a value that is none", accepted="numbers, 0 or more"
+        )
     if not 0 <= start <= 6:
         raise InputError("mould index at the start", given=start, accepted="0 to 6")
     phi = np.minimum(phi, 100.0)

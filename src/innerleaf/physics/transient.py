@@ -227,7 +227,11 @@ def run(
         Values that cannot be, or a wall the solver cannot follow.
     """
     grid = build_grid(layers, cells)
-    for name, given, least in (("hours", hours, 1), ("hours between profiles", every, 1), ("parts", parts, 1)):
+    for name, given, least in (
+        ("hours", hours, 1),
+        ("hours between profiles", every, 1),
+        ("parts", parts, 1),
+    ):
         if given < least:
             raise InputError(name, given=given, accepted=f"{least} or more")
     count = len(grid.x)
@@ -244,7 +248,9 @@ def _start(grid: HygroGrid, humidity: float | Sequence[float]) -> Values:
     given = [float(humidity)] if isinstance(humidity, int | float) else [float(one) for one in humidity]
     layers = len(grid.materials)
     if len(given) not in (1, layers):
-        raise InputError("start humidity", given=given, accepted=f"one value, or one for each of {layers} layers")
+        raise InputError(
+            "start humidity", given=given, accepted=f"one value, or one for each of {layers} layers"
+        )
     for value in given:
         if not 0 < value <= 1:
             raise InputError("start humidity", given=value, accepted="above 0, at most 1 (1 is 100 %)")
@@ -271,7 +277,9 @@ def saturation_table() -> Values:
     ending = np.where(t[1:] == 0, below, slope[1:])
     rise = np.diff(value)
     return np.ascontiguousarray(
-        np.stack([value[:-1], slope[:-1], 3 * rise - 2 * slope[:-1] - ending, slope[:-1] + ending - 2 * rise], -1)
+        np.stack(
+            [value[:-1], slope[:-1], 3 * rise - 2 * slope[:-1] - ending, slope[:-1] + ending - 2 * rise], -1
+        )
     )
 
 
@@ -357,7 +365,9 @@ def _march(
             inside_vapour=float(book[kernel.BOOK_IN_VAPOUR]),
             water_gained=gained,
             water_error=float((gained - passed) / max(book[kernel.BOOK_WATER_PASSED], tiny)),
-            heat_error=float((heat.sum() - before[1] - heat_passed) / max(book[kernel.BOOK_HEAT_PASSED], tiny)),
+            heat_error=float(
+                (heat.sum() - before[1] - heat_passed) / max(book[kernel.BOOK_HEAT_PASSED], tiny)
+            ),
             time_steps=int(book[kernel.BOOK_STEPS]),
             newton_steps=int(book[kernel.BOOK_NEWTON]),
             rejected_steps=int(book[kernel.BOOK_REJECTED]),

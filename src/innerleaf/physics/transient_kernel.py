@@ -28,7 +28,6 @@ LIQUID: Final = 1
 HUMIDITY: Final = 2
 VAPOUR: Final = 3
 HEAT: Final = 4
-FUNCTIONS: Final = 5
 
 # columns of the climate
 OUT_T: Final = 0  # temperature that air, sky and sun together amount to [°C]
@@ -39,18 +38,19 @@ OUT_RAIN: Final = 4  # rain that the face could take in [kg/(m²·s)]
 OUT_RAIN_T: Final = 5  # its temperature [°C]
 IN_T: Final = 6
 IN_P: Final = 7
-CLIMATE_COLUMNS: Final = 8
 
-# rows of the book of what passed the faces: towards the wall, then its absolute sum
+# what passed the faces, towards the wall: vapour, rain, heat outside; vapour, heat inside
 BOOK_OUT_VAPOUR: Final = 0  # [kg/m²]
 BOOK_RAIN: Final = 1
-BOOK_IN_VAPOUR: Final = 2
-BOOK_WATER_PASSED: Final = 3  # absolute sum of the three
-BOOK_OUT_HEAT: Final = 4  # [J/m²]
-BOOK_IN_HEAT: Final = 5
-BOOK_HEAT_PASSED: Final = 6  # absolute sum of the two
-BOOK_NEWTON: Final = 7  # Newton steps
-BOOK_STEPS: Final = 8  # time steps
+BOOK_OUT_HEAT: Final = 2  # [J/m²]
+BOOK_IN_VAPOUR: Final = 3
+BOOK_IN_HEAT: Final = 4
+FACE_FLUXES: Final = 5
+# and more of the book: absolute sums, counts
+BOOK_WATER_PASSED: Final = 5
+BOOK_HEAT_PASSED: Final = 6
+BOOK_NEWTON: Final = 7
+BOOK_STEPS: Final = 8
 BOOK_REJECTED: Final = 9
 BOOK_ROWS: Final = 10
 
@@ -63,7 +63,7 @@ LARGEST_LN_STEP: Final = 2.0
 LARGEST_T_STEP: Final = 25.0
 MOST_NEWTON: Final = 12
 KELVIN_PER_LN: Final = 10.0
-ALLOWED_HEAT: Final = 3e6  # J/kg: heat that counts as much as a kilogram of water
+HEAT_AS_WATER: Final = 3e6  # J/kg: heat whose error counts as much as that of a kilogram of water
 LAST_TOLERANCE: Final = 1e-7
 SHORTEST_STEP: Final = 0.01  # s
 SHORTEST_CONTROLLED: Final = 60.0  # s; below, only Newton's failures cut a step
@@ -124,7 +124,8 @@ def newton_pass(
 
     ``elements`` has per element 1/length, half its volume for moisture, half its heat capacity.
     ``work`` has per node: elimination (6), contents and slopes (3), step (2), dry heat capacity (1).
-    On return ``faces`` holds the fluxes through the faces at the new state (tangent values).
+    On return ``faces`` begins with the fluxes through the faces at the new state (tangent values, in the order
+    of the book); their slopes follow.
     """
     count = y.shape[0]
     intervals = tables.shape[1]
@@ -153,8 +154,8 @@ def newton_pass(
     b_e = h * (climate[OUT_T] - t_left) + enthalpy * vapour + rain_heat * rain
     b_ey = -enthalpy * beta * py_left + rain_heat * rain_y
     b_et = -h - enthalpy * beta * pt_left + WATER_HEAT * vapour
-    faces[0], faces[1], faces[2], faces[3], faces[4] = vapour, rain, b_e, -beta * py_left, b_mt
-    faces[5], faces[6], faces[7] = rain_y, b_ey, b_et
+    faces[0], faces[1], faces[2] = vapour, rain, b_e
+    faces[5], faces[6], faces[7], faces[8], faces[9] = -beta * py_left, b_mt, rain_y, b_ey, b_et
 
     # running row of node i: residual and diagonal gathered so far; lower block from the element before
     r_m, r_e = -g * b_m, -g * b_e
@@ -223,8 +224,8 @@ def newton_pass(
             b_y, b_t = -inside[2] * py_left, -inside[2] * pt_left
             b_e = inside[1] * (climate[IN_T] - t_left) + enthalpy * vapour
             b_et = -inside[1] + enthalpy * b_t + WATER_HEAT * vapour
-            faces[8], faces[9], faces[10], faces[11] = vapour, b_e, b_y, b_t
-            faces[12], faces[13] = enthalpy * b_y, b_et
+            faces[3], faces[4] = vapour, b_e
+            faces[10], faces[11], faces[12], faces[13] = b_y, b_t, enthalpy * b_y, b_et
             r_m -= g * vapour
             r_e -= g * b_e
             d00 -= g * b_y
@@ -270,11 +271,11 @@ def newton_pass(
     # fluxes at the new state, to first order: what the contents below really received
     last_node = count - 1
     y0, t0, y1, t1 = work[0, 9], work[0, 10], work[last_node, 9], work[last_node, 10]
-    faces[0] += faces[3] * y0 + faces[4] * t0
-    faces[1] += faces[5] * y0
-    faces[2] += faces[6] * y0 + faces[7] * t0
-    faces[8] += faces[10] * y1 + faces[11] * t1
-    faces[9] += faces[12] * y1 + faces[13] * t1
+    faces[0] += faces[5] * y0 + faces[6] * t0
+    faces[1] += faces[7] * y0
+    faces[2] += faces[8] * y0 + faces[9] * t0
+    faces[3] += faces[10] * y1 + faces[11] * t1
+    faces[4] += faces[12] * y1 + faces[13] * t1
     return big_y, big_t
 
 
@@ -325,6 +326,61 @@ def _stage(
     return 0
 
 
+@njit(cache=True, error_model="numpy")
+def _step(
+    y: Array,
+    t: Array,
+    water: Array,
+    heat: Array,
+    dt: float,
+    climate: Array,
+    inside: Array,
+    elements: Array,
+    material: Array,
+    tables: Array,
+    y_low: float,
+    per_y: float,
+    saturation: Array,
+    work: Array,
+    faces: Array,
+    known: Array,
+    tolerance: float,
+    passed: Array,
+) -> tuple[int, float]:
+    """One time step in place, both stages; ``passed`` gets what went through the faces.
+
+    Returns the Newton steps (0: failed) and how much the two stages disagree [kg/m²]: the difference to
+    the first-order rule that uses the first stage alone, heat counted as water.
+    """
+    wrong = wrong_heat = 0.0
+    one = _stage(
+        y, t, water, heat, GAMMA * dt, climate, inside, elements, material, tables, y_low, per_y, saturation,
+        work, faces, tolerance,
+    )  # fmt: skip
+    if not one:
+        return 0, wrong
+    for j in range(FACE_FLUXES):
+        passed[j] = (1.0 - GAMMA) * dt * faces[j]
+    ratio = (1.0 - GAMMA) / GAMMA
+    first_order = known[2]
+    for i in range(y.shape[0]):
+        gain, gain_heat = water[i] - known[0, i], heat[i] - known[1, i]
+        first_order[i], known[3, i] = known[0, i] + gain / GAMMA, known[1, i] + gain_heat / GAMMA
+        water[i], heat[i] = known[0, i] + ratio * gain, known[1, i] + ratio * gain_heat
+    two = _stage(
+        y, t, water, heat, GAMMA * dt, climate, inside, elements, material, tables, y_low, per_y, saturation,
+        work, faces, tolerance,
+    )  # fmt: skip
+    if not two:
+        return 0, wrong
+    for j in range(FACE_FLUXES):
+        passed[j] += GAMMA * dt * faces[j]
+    for i in range(y.shape[0]):
+        wrong += abs(water[i] - first_order[i])
+        wrong_heat += abs(heat[i] - known[3, i])
+    return one + two, max(wrong, wrong_heat / HEAT_AS_WATER)
+
+
 @njit(cache=True, error_model="numpy", nogil=True)
 def march(
     y: Array,
@@ -352,70 +408,39 @@ def march(
 ) -> int:
     """Go ``hours`` on from hour ``first`` of the climate (again from its start after its end), in place.
 
-    Each hour is cut into ``parts`` equal steps, further where Newton does not come to rest. After each
-    hour ``seen`` gets T and φ of the watched nodes, after each ``every`` hours ``profiles`` y and T of
-    all. Returns the hours done: fewer than asked if even the shortest step failed.
+    Each hour is cut into ``parts`` equal steps, further where Newton does not come to rest or the stages of
+    a step disagree by more than ``allowed``. After each hour ``seen`` gets T and φ of the watched nodes,
+    after each ``every`` hours ``profiles`` y and T of all. Returns the hours done: fewer than asked if
+    even the shortest step failed.
     """
     count = y.shape[0]
-    work = np.zeros((count, 11))
-    faces = np.zeros(14)
-    keep = np.zeros((4, count))
+    work, faces, passed = np.zeros((count, 11)), np.zeros(14), np.zeros(FACE_FLUXES)
+    before, known = np.zeros((2, count)), np.zeros((4, count))
     full = 3600.0 / parts
-    explicit = np.zeros((2, count))
     dt = full
     for hour in range(hours):
         if hour == hours - 1:
             tolerance = min(tolerance, LAST_TOLERANCE)  # so that contents and carried contents agree
-        row = climate[(first + hour) % climate.shape[0]]
         left = 3600.0
         while left > 1e-6:
             dt = min(dt, left)
-            keep[0], keep[1], keep[2], keep[3] = y, t, water, heat
-            one = _stage(
-                y, t, water, heat, GAMMA * dt, row, inside, elements, material, tables, y_low, per_y,
-                saturation, work, faces, tolerance,
+            before[0], before[1], known[0], known[1] = y, t, water, heat
+            newton, wrong = _step(
+                y, t, water, heat, dt, climate[(first + hour) % climate.shape[0]], inside, elements, material,
+                tables, y_low, per_y, saturation, work, faces, known, tolerance, passed,
             )  # fmt: skip
-            two = 0
-            if one:
-                weight = (1.0 - GAMMA) * dt
-                v_out, rain, e_out, v_in, e_in = (
-                    weight * faces[0], weight * faces[1], weight * faces[2], weight * faces[8],
-                    weight * faces[9],
-                )  # fmt: skip
-                ratio = (1.0 - GAMMA) / GAMMA
-                for i in range(count):
-                    explicit[0, i] = (water[i] - keep[2, i]) / GAMMA
-                    explicit[1, i] = (heat[i] - keep[3, i]) / GAMMA
-                    water[i] = keep[2, i] + ratio * (water[i] - keep[2, i])
-                    heat[i] = keep[3, i] + ratio * (heat[i] - keep[3, i])
-                two = _stage(
-                    y, t, water, heat, GAMMA * dt, row, inside, elements, material, tables, y_low, per_y,
-                    saturation, work, faces, tolerance,
-                )  # fmt: skip
-            wrong = wrong_heat = 0.0
-            if two:
-                for i in range(count):
-                    wrong += abs(water[i] - keep[2, i] - explicit[0, i])
-                    wrong_heat += abs(heat[i] - keep[3, i] - explicit[1, i])
-            unlike = wrong > allowed or wrong_heat > ALLOWED_HEAT * allowed
-            if not two or (unlike and dt > SHORTEST_CONTROLLED):
-                y[:], t[:], water[:], heat[:] = keep[0], keep[1], keep[2], keep[3]
+            if not newton or (wrong > allowed and dt > SHORTEST_CONTROLLED):
+                y[:], t[:], water[:], heat[:] = before[0], before[1], known[0], known[1]
                 book[BOOK_REJECTED] += 1.0
                 dt *= 0.25
                 if dt < SHORTEST_STEP:
                     return hour
                 continue
-            weight = GAMMA * dt
-            v_out, rain, v_in = v_out + weight * faces[0], rain + weight * faces[1], v_in + weight * faces[8]
-            e_out, e_in = e_out + weight * faces[2], e_in + weight * faces[9]
-            book[BOOK_OUT_VAPOUR] += v_out
-            book[BOOK_RAIN] += rain
-            book[BOOK_IN_VAPOUR] += v_in
-            book[BOOK_WATER_PASSED] += abs(v_out) + abs(rain) + abs(v_in)
-            book[BOOK_OUT_HEAT] += e_out
-            book[BOOK_IN_HEAT] += e_in
-            book[BOOK_HEAT_PASSED] += abs(e_out) + abs(e_in)
-            book[BOOK_NEWTON] += one + two
+            for j in range(FACE_FLUXES):
+                book[j] += passed[j]
+            book[BOOK_WATER_PASSED] += abs(passed[0]) + abs(passed[1]) + abs(passed[3])
+            book[BOOK_HEAT_PASSED] += abs(passed[2]) + abs(passed[4])
+            book[BOOK_NEWTON] += newton
             book[BOOK_STEPS] += 1.0
             left -= dt
             dt = min(full, 4.0 * dt)
@@ -423,8 +448,5 @@ def march(
             seen[hour, j, 0] = t[watch[j]]
             seen[hour, j, 1] = exp(-exp(min(y[watch[j]], 50.0)))
         if (hour + 1) % every == 0:
-            place = (hour + 1) // every
-            if place < profiles.shape[0]:
-                profiles[place, 0] = y
-                profiles[place, 1] = t
+            profiles[(hour + 1) // every, 0], profiles[(hour + 1) // every, 1] = y, t
     return hours

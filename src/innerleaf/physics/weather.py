@@ -228,7 +228,9 @@ def _sun(
     could, have = monthly_means(level), monthly_means(clear)
     if np.any(asked > 0.8 * could):
         k = int(np.argmax(asked - 0.8 * could))
-        raise InputError("sun", given=float(asked[k]), accepted=f"at most {0.8 * could[k]:.0f} W/m² in month {k + 1}")
+        raise InputError(
+            "sun", given=float(asked[k]), accepted=f"at most {0.8 * could[k]:.0f} W/m² in month {k + 1}"
+        )
     total = clear
     for _ in range(30):  # no hour above four fifths of what reaches the air
         total = np.minimum(total * (asked / np.maximum(have, 1e-9))[month_of_hour()], 0.8 * level)

@@ -40,7 +40,9 @@ _COLUMNS: Final = (
     _Column(name="dry bulb temperature", index=6, low=-70, high=60, missing=99.9, unit="°C", needed=True),
     _Column(name="relative humidity", index=8, low=0, high=110, missing=999, unit="%", needed=True),
     _Column(name="sky radiation", index=12, low=0, high=700, missing=9999, unit="W/m²", needed=False),
-    _Column(name="direct normal radiation", index=14, low=0, high=1500, missing=9999, unit="W/m²", needed=False),
+    _Column(
+        name="direct normal radiation", index=14, low=0, high=1500, missing=9999, unit="W/m²", needed=False
+    ),
     _Column(name="diffuse radiation", index=15, low=0, high=1000, missing=9999, unit="W/m²", needed=False),
     _Column(name="wind direction", index=20, low=0, high=360, missing=999, unit="degrees", needed=False),
     _Column(name="wind speed", index=21, low=0, high=60, missing=999, unit="m/s", needed=False),
@@ -121,14 +123,18 @@ def _header(lines: Sequence[str], name: str, faults: list[str]) -> tuple[str, fl
     """Place, latitude, longitude, zone of the first line."""
     cells = lines[0].strip().split(",") if lines else []
     if not cells or cells[0].strip().upper() != "LOCATION":
-        faults.append(f"{name}, line 1: begins with {(cells or [''])[0][:30]!r}, an EPW file begins with LOCATION.")
+        faults.append(
+            f"{name}, line 1: begins with {(cells or [''])[0][:30]!r}, an EPW file begins with LOCATION."
+        )
         return "", 0.0, 0.0, 0.0
     numbers = []
     for index, what, limit in ((6, "latitude", 90.0), (7, "longitude", 180.0), (8, "time zone", 14.0)):
         given = cells[index] if len(cells) > index else ""
         value = _number(given)
         if value is None or not abs(value) <= limit:
-            faults.append(f"{name}, line 1: {what} is {given!r}, a number from {-limit:g} to {limit:g} is needed.")
+            faults.append(
+                f"{name}, line 1: {what} is {given!r}, a number from {-limit:g} to {limit:g} is needed."
+            )
             value = 0.0
         numbers.append(value)
     return cells[1].strip(), numbers[0], numbers[1], numbers[2]
@@ -138,32 +144,23 @@ def _place(
     cells: list[str], number: int, name: str, hours: dict[int, tuple[int, list[str]]], faults: list[str]
 ) -> None:
     """Put a line at its hour of the year."""
-    month, day, hour = (_number(cell) for cell in cells[1:4])
+    month, day, hour = (int(cell) if cell.strip().isdigit() else 0 for cell in cells[1:4])
     if month == 2 and day == 29:
         return
-    if (
-        month not in range(1, 13)
-        or day not in range(1, DAYS[int(month) - 1] + 1)
-        or hour not in range(1, 25)
-    ):
+    if not (1 <= month <= 12 and 1 <= day <= DAYS[month - 1] and 1 <= hour <= 24):
         faults.append(
             f"{name}, line {number}: month, day, hour are {', '.join(cells[1:4])};"
             " a date of the year and an hour from 1 to 24 are needed."
         )
         return
-    assert month is not None
-    assert day is not None
-    assert hour is not None
-    at = (sum(DAYS[: int(month) - 1]) + int(day) - 1) * 24 + int(hour) - 1
+    at = (sum(DAYS[: month - 1]) + day - 1) * 24 + hour - 1
     if at in hours:
         faults.append(f"{name}, line {number}: the same hour as line {hours[at][0]}.")
         return
     hours[at] = (number, cells)
 
 
-def _read(
-    column: _Column, rows: list[tuple[int, list[str]]], name: str, faults: list[str]
-) -> Values | None:
+def _read(column: _Column, rows: list[tuple[int, list[str]]], name: str, faults: list[str]) -> Values | None:
     """The hours of a column, short gaps bridged; None if it is not given throughout."""
     values = np.full(len(rows), np.nan)
     for at, (number, cells) in enumerate(rows):

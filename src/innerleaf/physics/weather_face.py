@@ -27,7 +27,9 @@ def face_sun(weather: Weather, facing: float) -> Values:
     where the weather has no sun.
     """
     if weather.sun_direct is None or weather.sun_diffuse is None:
-        raise InputError("weather", given="no solar radiation", accepted="weather with direct and diffuse sun")
+        raise InputError(
+            "weather", given="no solar radiation", accepted="weather with direct and diffuse sun"
+        )
     height, bearing, _ = sun_place(weather.latitude, weather.longitude, weather.zone)
     towards = np.sqrt(np.clip(1 - height**2, 0, 1)) * np.cos(bearing - np.radians(facing))
     beam = np.where(height > LOW_SUN, weather.sun_direct * np.maximum(towards, 0.0), 0.0)
@@ -62,7 +64,9 @@ def driving_rain(weather: Weather, facing: float, factor: float) -> Values:
     ISO 15927-3: 2/9 · v · r^(8/9) · cos(D - θ) millimetres an hour (from memory).
     """
     if weather.rain is None or weather.wind is None or weather.wind_from is None:
-        raise InputError("weather", given="no rain or no wind", accepted="weather with rain, wind and its direction")
+        raise InputError(
+            "weather", given="no rain or no wind", accepted="weather with rain, wind and its direction"
+        )
     if not 0 <= factor <= 2:
         raise InputError("driving rain factor", given=factor, accepted="0 to 2")
     against = np.maximum(np.cos(np.radians(weather.wind_from - facing)), 0.0)

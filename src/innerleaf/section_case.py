@@ -131,8 +131,10 @@ def answer_text(answer: Answer) -> str:
     heat, line = ("W/m", "W/(m·K)") if flat else ("W", "W/K")
     lines = [case.title or "Section", ""]
     lines.append(f"Heat taken from each surrounding [{heat}]")
-    for each in case.section.surroundings:
-        lines.append(f"  {each.name:<20} {_interval(solution.flow(each.name) * case.times, 4)}")
+    lines += [
+        f"  {each.name:<20} {_interval(solution.flow(each.name) * case.times, 4)}"
+        for each in case.section.surroundings
+    ]
     if answer.coupling:
         name = "L2D" if flat else "L3D"
         lines += ["", f"{name} = {_interval(answer.coupling, 5)} {line}"]
@@ -223,7 +225,9 @@ def answer_json(answer: Answer) -> str:
         },
         "coupling": _pair(answer.coupling),
         "u_value": _pair(answer.u),
-        ("psi" if case.section.dimensions == 2 else "chi"): _pair(answer.bridge and answer.bridge.interval),
+        ("psi" if case.section.dimensions == 2 else "chi"): _pair(
+            answer.bridge.interval if answer.bridge else None
+        ),
         "mutual_couplings": [
             {"between": [one, other], **(_pair(value) or {})} for one, other, value in _mutual(answer)
         ],
@@ -272,10 +276,14 @@ def _write_pictures(answer: Answer, name: str, out: Path) -> None:
     from innerleaf.documents.isotherms import Cut, section_png, section_svg
 
     picture = answer.case.picture
-    cut = None if picture.cut_axis is None else Cut(axis=picture.cut_axis, at=picture.cut_at)
-    if answer.case.section.dimensions == 3 and cut is None:
-        line = answer.solution.grid.lines[0]
-        cut = Cut(axis=0, at=float(line[0]))
+    cut = None
+    if answer.case.section.dimensions == 3:
+        first = float(answer.solution.grid.lines[0][0])
+        cut = (
+            Cut(axis=0, at=first)
+            if picture.cut_axis is None
+            else Cut(axis=picture.cut_axis, at=picture.cut_at)
+        )
     svg = section_svg(
         answer.solution, title=answer.case.title, step=picture.step, flows=picture.flows, cut=cut
     )
@@ -289,4 +297,5 @@ def _write_pictures(answer: Answer, name: str, out: Path) -> None:
             beside.write_bytes(data)
             beside.replace(file)
     except OSError as error:
-        raise CannotWrite(f"{error.filename or folder}: {error.strerror or error}") from error
+        accepted = f"a place that can be written to ({error.strerror or error})"
+        raise CannotWrite("out", given=str(out), accepted=accepted) from error

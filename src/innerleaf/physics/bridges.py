@@ -66,7 +66,7 @@ def bridge_of_boxes(
     """What named boxes add: the coupling as solved, less that of the section without them.
 
     The reference is solved on the same grid lines, but for an axis along which nothing changes in it: one
-    cell is exact there. ``times``: how many parts like the section the bridge has, between planes of symmetry.
+    cell is exact there. ``times``: into how many parts like the section planes of symmetry cut the bridge.
     """
     bare = solution.section.without(without)
     reference = solve(bare, lines=_collapsed(bare, solution.grid.lines)).coupling(warm, cold)

@@ -15,7 +15,7 @@ last Newton step is carried on, which equals the sum of the fluxes to rounding.
 from __future__ import annotations
 
 from math import exp, sqrt
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numba import njit
@@ -71,6 +71,35 @@ T_LOW: Final = -60.0
 T_PER_K: Final = 2.0
 
 
+class State(NamedTuple):
+    """Of the nodes: unknowns, and the contents that are carried from step to step."""
+
+    y: Array
+    t: Array
+    water: Array
+    heat: Array
+
+
+class Model(NamedTuple):
+    """What does not change on the way."""
+
+    inside: Array  # heat [W/(m²·K)] and vapour [s/m] transfer at the room face
+    elements: Array  # per element: 1/length, half its volume for moisture, half its heat capacity
+    material: Array  # per element: which table
+    tables: Array  # (materials, intervals, powers, functions)
+    y_low: float
+    per_y: float
+    saturation: Array  # (intervals, powers), over temperature
+
+
+class Room(NamedTuple):
+    """Scratch of a step."""
+
+    work: Array  # per node: elimination (6), contents and slopes (3), Newton step (2)
+    faces: Array  # fluxes through the faces in the order of the book, then their slopes
+    known: Array  # contents before the step (2), what the first stage alone would make of them (2)
+
+
 @njit(cache=True, error_model="numpy", fastmath=True)
 def _saturation(table: Array, t: float) -> tuple[float, float]:
     """Saturation pressure and its slope from the table over temperature."""
@@ -103,30 +132,16 @@ def _look(rows: Array, function: int, c: float, beyond: float, per_y: float) -> 
 
 
 @njit(cache=True, error_model="numpy", fastmath=True)
-def newton_pass(
-    y: Array,
-    t: Array,
-    water: Array,
-    heat: Array,
-    g: float,
-    climate: Array,
-    inside: Array,
-    elements: Array,
-    material: Array,
-    tables: Array,
-    y_low: float,
-    per_y: float,
-    saturation: Array,
-    work: Array,
-    faces: Array,
-) -> tuple[float, float]:
+def newton_pass(state: State, g: float, climate: Array, model: Model, room: Room) -> tuple[float, float]:
     """One Newton step for M(u) - g·F(u) = known; returns its largest changes of y and T.
 
-    ``elements`` has per element 1/length, half its volume for moisture, half its heat capacity.
-    ``work`` has per node: elimination (6), contents and slopes (3), step (2), dry heat capacity (1).
-    On return ``faces`` begins with the fluxes through the faces at the new state (tangent values, in the order
-    of the book); their slopes follow.
+    Afterwards ``room.faces`` begins with the fluxes at the new state (tangent values).
     """
+    y, t, water, heat = state.y, state.t, state.water, state.heat
+    elements, material, tables = model.elements, model.material, model.tables
+    y_low, per_y, saturation = model.y_low, model.per_y, model.saturation
+    work, faces = room.work, room.faces
+    h_in, beta_in = model.inside[0], model.inside[1]
     count = y.shape[0]
     intervals = tables.shape[1]
     # what the outer face brings, as value and slopes at node 0
@@ -219,11 +234,11 @@ def newton_pass(
             n00, n01, n10, n11 = g * m_y1, g * gv_t1, g * e_y1, g * e_t1  # upper block
         else:
             n00 = n01 = n10 = n11 = 0.0
-            vapour = inside[2] * (climate[IN_P] - p_left)
+            vapour = beta_in * (climate[IN_P] - p_left)
             enthalpy = LATENT_HEAT + WATER_HEAT * t_left
-            b_y, b_t = -inside[2] * py_left, -inside[2] * pt_left
-            b_e = inside[1] * (climate[IN_T] - t_left) + enthalpy * vapour
-            b_et = -inside[1] + enthalpy * b_t + WATER_HEAT * vapour
+            b_y, b_t = -beta_in * py_left, -beta_in * pt_left
+            b_e = h_in * (climate[IN_T] - t_left) + enthalpy * vapour
+            b_et = -h_in + enthalpy * b_t + WATER_HEAT * vapour
             faces[3], faces[4] = vapour, b_e
             faces[10], faces[11], faces[12], faces[13] = b_y, b_t, enthalpy * b_y, b_et
             r_m -= g * vapour
@@ -280,33 +295,14 @@ def newton_pass(
 
 
 @njit(cache=True, error_model="numpy")
-def _stage(
-    y: Array,
-    t: Array,
-    water: Array,
-    heat: Array,
-    g: float,
-    climate: Array,
-    inside: Array,
-    elements: Array,
-    material: Array,
-    tables: Array,
-    y_low: float,
-    per_y: float,
-    saturation: Array,
-    work: Array,
-    faces: Array,
-    tolerance: float,
-) -> int:
+def _stage(state: State, g: float, climate: Array, model: Model, room: Room, tolerance: float) -> int:
     """Solve one stage in place; afterwards ``water`` and ``heat`` are the new contents.
 
     Returns the Newton steps, or 0 if it did not come to rest.
     """
+    y, t, water, heat, work = state.y, state.t, state.water, state.heat, room.work
     for newton in range(1, MOST_NEWTON + 1):
-        big_y, big_t = newton_pass(
-            y, t, water, heat, g, climate, inside, elements, material, tables, y_low, per_y, saturation,
-            work, faces,
-        )  # fmt: skip
+        big_y, big_t = newton_pass(state, g, climate, model, room)
         if not (big_y < 1e6 and big_t < 1e6):
             return 0
         if big_y < tolerance and big_t < KELVIN_PER_LN * tolerance:
@@ -328,76 +324,44 @@ def _stage(
 
 @njit(cache=True, error_model="numpy")
 def _step(
-    y: Array,
-    t: Array,
-    water: Array,
-    heat: Array,
-    dt: float,
-    climate: Array,
-    inside: Array,
-    elements: Array,
-    material: Array,
-    tables: Array,
-    y_low: float,
-    per_y: float,
-    saturation: Array,
-    work: Array,
-    faces: Array,
-    known: Array,
-    tolerance: float,
-    passed: Array,
+    state: State, dt: float, climate: Array, model: Model, room: Room, tolerance: float, passed: Array
 ) -> tuple[int, float]:
     """One time step in place, both stages; ``passed`` gets what went through the faces.
 
     Returns the Newton steps (0: failed) and how much the two stages disagree [kg/m²]: the difference to
     the first-order rule that uses the first stage alone, heat counted as water.
     """
+    water, heat, faces, known = state.water, state.heat, room.faces, room.known
     wrong = wrong_heat = 0.0
-    one = _stage(
-        y, t, water, heat, GAMMA * dt, climate, inside, elements, material, tables, y_low, per_y, saturation,
-        work, faces, tolerance,
-    )  # fmt: skip
+    one = _stage(state, GAMMA * dt, climate, model, room, tolerance)
     if not one:
         return 0, wrong
     for j in range(FACE_FLUXES):
         passed[j] = (1.0 - GAMMA) * dt * faces[j]
     ratio = (1.0 - GAMMA) / GAMMA
-    first_order = known[2]
-    for i in range(y.shape[0]):
+    for i in range(water.shape[0]):
         gain, gain_heat = water[i] - known[0, i], heat[i] - known[1, i]
-        first_order[i], known[3, i] = known[0, i] + gain / GAMMA, known[1, i] + gain_heat / GAMMA
+        known[2, i], known[3, i] = known[0, i] + gain / GAMMA, known[1, i] + gain_heat / GAMMA
         water[i], heat[i] = known[0, i] + ratio * gain, known[1, i] + ratio * gain_heat
-    two = _stage(
-        y, t, water, heat, GAMMA * dt, climate, inside, elements, material, tables, y_low, per_y, saturation,
-        work, faces, tolerance,
-    )  # fmt: skip
+    two = _stage(state, GAMMA * dt, climate, model, room, tolerance)
     if not two:
         return 0, wrong
     for j in range(FACE_FLUXES):
         passed[j] += GAMMA * dt * faces[j]
-    for i in range(y.shape[0]):
-        wrong += abs(water[i] - first_order[i])
+    for i in range(water.shape[0]):
+        wrong += abs(water[i] - known[2, i])
         wrong_heat += abs(heat[i] - known[3, i])
     return one + two, max(wrong, wrong_heat / HEAT_AS_WATER)
 
 
 @njit(cache=True, error_model="numpy", nogil=True)
 def march(
-    y: Array,
-    t: Array,
-    water: Array,
-    heat: Array,
+    state: State,
+    model: Model,
     climate: Array,
     first: int,
     hours: int,
     parts: int,
-    inside: Array,
-    elements: Array,
-    material: Array,
-    tables: Array,
-    y_low: float,
-    per_y: float,
-    saturation: Array,
     tolerance: float,
     allowed: float,
     watch: Array,
@@ -413,9 +377,10 @@ def march(
     after each ``every`` hours ``profiles`` y and T of all. Returns the hours done: fewer than asked if
     even the shortest step failed.
     """
+    y, t, water, heat = state
     count = y.shape[0]
-    work, faces, passed = np.zeros((count, 11)), np.zeros(14), np.zeros(FACE_FLUXES)
-    before, known = np.zeros((2, count)), np.zeros((4, count))
+    room = Room(np.zeros((count, 11)), np.zeros(14), np.zeros((4, count)))
+    before, known, passed = np.zeros((2, count)), room.known, np.zeros(FACE_FLUXES)
     full = 3600.0 / parts
     dt = full
     for hour in range(hours):
@@ -425,10 +390,8 @@ def march(
         while left > 1e-6:
             dt = min(dt, left)
             before[0], before[1], known[0], known[1] = y, t, water, heat
-            newton, wrong = _step(
-                y, t, water, heat, dt, climate[(first + hour) % climate.shape[0]], inside, elements, material,
-                tables, y_low, per_y, saturation, work, faces, known, tolerance, passed,
-            )  # fmt: skip
+            row = climate[(first + hour) % climate.shape[0]]
+            newton, wrong = _step(state, dt, row, model, room, tolerance, passed)
             if not newton or (wrong > allowed and dt > SHORTEST_CONTROLLED):
                 y[:], t[:], water[:], heat[:] = before[0], before[1], known[0], known[1]
                 book[BOOK_REJECTED] += 1.0

@@ -95,6 +95,7 @@ def check(job: Path, as_json: bool) -> None:
 @click.option("--walls", "only", metavar="W-01,W-02", help="Plan only these walls.")
 @click.option("--no-pdf", is_flag=True, help="Leave out the printed set, which takes longest.")
 @click.option("--no-dxf", is_flag=True, help="Leave out the drawings for CAD.")
+@click.option("--layout-only", is_flag=True, help="Leave out heat and moisture.")
 @click.option("--revision", default="A", show_default=True, help="Revision in the title block.")
 @click.option("--date", default="", help="Date in the title block, as you write it.")
 @click.option("--workers", type=click.IntRange(1, 64), default=1, show_default=True, help="Processes to use.")
@@ -107,6 +108,7 @@ def plan(
     only: str | None,
     no_pdf: bool,
     no_dxf: bool,
+    layout_only: bool,
     revision: str,
     date: str,
     workers: int,
@@ -123,6 +125,8 @@ def plan(
     names = [name.strip() for name in (only or "").split(",") if name.strip()]
     with cli_text.progress_bar() as progress:
         planned = pipeline.plan_job(job, only=names, workers=workers, progress=progress)
+        if not layout_only:
+            planned = pipeline.judged(planned, progress=progress)
         pipeline.write_folder(
             planned,
             out,

@@ -9,6 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 FINDING_CODES: dict[str, str] = {
+    "H101": "lining thicker than asked for",
+    "H102": "U-value above the target",
+    "H103": "surface colder than asked for: mould may grow there",
+    "H104": "more water gathers inside the wall than allowed",
+    "H105": "water stays inside the wall from year to year",
     "L102": "member higher than its greatest height",
     "L103": "member could not be placed clear of another",
     "L105": "member reaches too little into the head track under a moving slab",

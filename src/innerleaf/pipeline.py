@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from innerleaf.design.climate import SiteClimate
 from innerleaf.documents.title import TitleBlock
-from innerleaf.errors import InputError
+from innerleaf.errors import InputError, about
 from innerleaf.folder import whole_folder
 from innerleaf.job.read import Job, read_job
 from innerleaf.layout.pieces import WallPlan
@@ -21,6 +24,9 @@ from innerleaf.survey.build import survey
 from innerleaf.survey.wall import Wall
 from innerleaf.takeoff import Takeoff, take_off
 from innerleaf.work import run_tasks
+
+if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
+    from innerleaf.design.performance import Performance
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
@@ -39,6 +45,7 @@ class Planned:
     practice: Practice
     plans: tuple[WallPlan, ...]
     takeoff: Takeoff
+    performances: tuple[Performance, ...] = ()
 
 
 def plan_job(
@@ -50,6 +57,33 @@ def plan_job(
     walls = _named(survey(job, practice), only)
     plans = tuple(set_out(walls, practice, workers=workers, progress=progress))
     return Planned(job=job, practice=practice, plans=plans, takeoff=take_off(plans, practice))
+
+
+def judged(planned: Planned, *, progress: Progress = silent) -> Planned:
+    """The plan with a verdict on every wall: heat, surface temperature, moisture.
+
+    What is missed joins the findings of its wall. Details that walls share are solved once.
+    """
+    from innerleaf.design.performance import performance_of
+
+    climate = _climate(planned.job)
+    performances = []
+    for done, plan in enumerate(planned.plans, 1):
+        with about(f"wall {plan.wall.id} ({plan.wall.room})"):
+            performances.append(performance_of(plan, planned.practice, climate))
+        progress("heat", done, len(planned.plans))
+    plans = tuple(
+        dataclasses.replace(plan, findings=(*plan.findings, *performance.findings))
+        for plan, performance in zip(planned.plans, performances, strict=True)
+    )
+    return dataclasses.replace(planned, plans=plans, performances=tuple(performances))
+
+
+def _climate(job: Job) -> SiteClimate | None:
+    """The climate of the site, where the job gives both temperature and humidity."""
+    if job.climate is None or job.climate.humidity is None:
+        return None
+    return SiteClimate(tuple(job.climate.temperature), tuple(part / 100 for part in job.climate.humidity))
 
 
 def write_folder(
@@ -74,7 +108,7 @@ def write_folder(
     job, practice, plans, takeoff = planned.job, planned.practice, planned.plans, planned.takeoff
     title = TitleBlock(project=job.name, firm=job.firm, place=job.site_place, revision=revision, date=date)
     with whole_folder(target, replace=replace) as folder:
-        write_plan(folder / "plan.json", job, practice, plans, takeoff)
+        write_plan(folder / "plan.json", job, practice, plans, takeoff, planned.performances)
         write_papers(
             folder, plans, takeoff, title, practice, pdf=pdf, dxf=dxf, workers=workers, progress=progress
         )

@@ -33,6 +33,9 @@ from innerleaf.practice.model import (
 )
 from innerleaf.takeoff import CutBar, CutBoard, Line, Purchase, Rates, Takeoff
 
+if typing.TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
+    from innerleaf.design.performance import Performance
+
 FORMAT: Final = "innerleaf-plan"
 VERSION: Final = 1
 UNITS: Final = {"length": "mm", "area": "mm2", "mass": "kg", "angle": "degree"}
@@ -70,15 +73,25 @@ class JobHead(Protocol):
 
 
 def plan_document(
-    job: JobHead, practice: Practice, plans: Sequence[WallPlan], takeoff: Takeoff
+    job: JobHead,
+    practice: Practice,
+    plans: Sequence[WallPlan],
+    takeoff: Takeoff,
+    performances: Sequence[Performance] = (),
 ) -> dict[str, Any]:
     """The plan as plain values, ready for JSON; walls in the order of the job."""
-    document = _parts(job, practice, plans, takeoff)
+    document = _parts(job, practice, plans, takeoff, performances)
     document["walls"] = [_plain(plan) for plan in plans]
     return document
 
 
-def _parts(job: JobHead, practice: Practice, plans: Sequence[WallPlan], takeoff: Takeoff) -> dict[str, Any]:
+def _parts(
+    job: JobHead,
+    practice: Practice,
+    plans: Sequence[WallPlan],
+    takeoff: Takeoff,
+    performances: Sequence[Performance],
+) -> dict[str, Any]:
     """The document in its order, walls still to be filled in."""
     return {
         "format": FORMAT,
@@ -89,16 +102,22 @@ def _parts(job: JobHead, practice: Practice, plans: Sequence[WallPlan], takeoff:
         "practice": _practice(practice, plans, takeoff),
         "walls": [],
         "takeoff": _takeoff(takeoff),
+        "performance": _performance(performances),
     }
 
 
 def write_plan(
-    path: Path, job: JobHead, practice: Practice, plans: Sequence[WallPlan], takeoff: Takeoff
+    path: Path,
+    job: JobHead,
+    practice: Practice,
+    plans: Sequence[WallPlan],
+    takeoff: Takeoff,
+    performances: Sequence[Performance] = (),
 ) -> None:
     """Write plan.json, one wall per line (never all in memory), the same bytes for the same plan."""
     encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
     with path.open("w", encoding="utf-8", newline="\n") as file:
-        for key, value in _parts(job, practice, plans, takeoff).items():
+        for key, value in _parts(job, practice, plans, takeoff, performances).items():
             file.write(f"{'{' if key == 'format' else ','}\n{encode(key)}:")
             if key != "walls":
                 file.write(encode(value))
@@ -159,6 +178,25 @@ def _takeoff(takeoff: Takeoff) -> dict[str, Any]:
     }
 
 
+def _performance(performances: Sequence[Performance]) -> list[Any]:
+    if not performances:
+        return []
+    from innerleaf.design.record import record
+
+    return [_figures(record(performance)) for performance in performances]
+
+
+def _figures(value: Any) -> Any:
+    """Like ``_plain``, for physical figures, whose size is anything: six significant digits."""
+    if type(value) is float:
+        return float(f"{value:.6g}")
+    if type(value) is tuple:
+        return [_figures(item) for item in value]
+    if is_dataclass(value):
+        return {field.name: _figures(getattr(value, field.name)) for field in fields(value)}
+    return value
+
+
 def _number(value: float) -> float:
     """Rounded to 0.001, whole numbers as integers, so that equal plans give equal bytes."""
     near = value if value.is_integer() else round(value, 3)
@@ -191,6 +229,8 @@ def _plain(value: Any) -> Any:
 
 def plan_schema() -> dict[str, Any]:
     """JSON Schema of plan.json, made from the values themselves; committed in ``schema/``."""
+    from innerleaf.design.record import PerformanceRecord
+
     definitions: dict[str, Any] = {}
     text, number = {"type": "string"}, {"type": "number"}
     catalogue = {
@@ -223,6 +263,7 @@ def plan_schema() -> dict[str, Any]:
             }
             | {"rates": _schema_of(Rates, definitions), "mass_kg": number}
         ),
+        "performance": {"type": "array", "items": _schema_of(PerformanceRecord, definitions)},
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -24,6 +24,8 @@ __all__ = ["Answer", "Case", "answer_json", "answer_text", "command", "read_case
 
 _BRIDGE_CHANGE = 0.005  # psi and chi are refined until they move by less than this fraction
 _NARROWER = 2.5
+_NARROWEST = 1e-8  # a gap that is all rounding
+_SMALLEST_BRIDGE = 1e-6  # W/K or W/(m·K): a smaller one may move by that fraction of this
 _TRIES = 4
 
 
@@ -70,24 +72,23 @@ def command(path: Path, out: Path | None, as_json: bool) -> str:
 
 def run_case(case: Case) -> Answer:
     """Solve a case to the accuracy it asks for."""
-    points = [place for _, place in case.points]
-    accuracy = case.accuracy.gap
-    before, change = math.nan, math.inf
-    for _ in range(_TRIES):
+    asks_bridge = bool(case.without) or case.less is not None
+    gap, before, change = case.accuracy.gap, math.nan, math.inf
+    for attempt in range(_TRIES):
         solution = solve(
             case.section,
-            accuracy=accuracy,
-            points=points,
-            kelvin=case.accuracy.kelvin,
+            accuracy=gap,
+            points=[place for _, place in case.points],
+            kelvin=math.inf if asks_bridge and attempt == 0 else case.accuracy.kelvin,
             greatest_cells=case.accuracy.cells,
         )
         bridge = _bridge(case, solution)
         if bridge is None or not solution.bounded:
             break
-        change = abs(bridge.value - before) / max(abs(bridge.value), 1e-6)
-        if change <= _BRIDGE_CHANGE or (accuracy is not None and solution.gap > accuracy):
+        change = abs(bridge.value - before) / max(abs(bridge.value), _SMALLEST_BRIDGE)
+        if change <= _BRIDGE_CHANGE or (gap is not None and solution.gap > gap):
             break
-        before, accuracy = bridge.value, solution.gap / _NARROWER
+        before, gap = bridge.value, max(solution.gap, _NARROWEST) / _NARROWER
     coupling = solution.coupling(case.warm, case.cold) * case.times if case.warm else None
     return Answer(
         case=case,
@@ -181,9 +182,9 @@ def _accuracy(answer: Answer) -> list[str]:
             " temperatures away from there are good"
         )
     if solution.grids > 1:
+        middle = f"middle moved {solution.change:.4%}, " if solution.bounded else ""
         lines.append(
-            f"  from the grid before: middle moved {solution.change:.4%}, temperatures at most"
-            f" {solution.temperature_change:.4f} K"
+            f"  from the grid before: {middle}temperatures moved {solution.temperature_change:.4f} K at most"
         )
     if not answer.reached:
         lines.append("  The accuracy asked for was NOT reached; allow more cells or ask for less.")

@@ -8,7 +8,7 @@ psi l and chi; internal dimensions).
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from math import hypot
 
@@ -29,6 +29,7 @@ from innerleaf.design.details import (
 )
 from innerleaf.layout.pieces import Role, WallPlan
 from innerleaf.physics.conduction import solve
+from innerleaf.physics.conduction_answer import Solution
 from innerleaf.practice.model import Practice, ProfileUse
 from innerleaf.survey.wall import Meets, OpeningKind
 
@@ -51,7 +52,7 @@ class Assessed:
     """A solved detail: what it adds to the plane walls, and its coldest spot in the room.
 
     ``extra`` is psi (2D) [W/(m·K)], known to within ``half``; ``frsi`` is the surface temperature
-    factor at ``coldest`` [m].
+    factor at ``coldest`` [m]; ``solution`` is the solve it was read from, for drawings.
     """
 
     detail: Detail
@@ -59,6 +60,7 @@ class Assessed:
     half: float
     frsi: float
     coldest: tuple[float, ...]
+    solution: Solution = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,8 +175,9 @@ def assess(detail: Detail) -> Assessed:
     flow = solve(detail.section(RSI, RSE)).flow(ROOM)
     plane = sum(length * transmittance(depth.layers, RSI, RSE) for depth, length in detail.plane)
     plane += sum(length * transmittance(layers, RSI, RSE) for layers, length in detail.besides)
-    surface = solve(detail.section(RSI_CORNER, RSE)).surface(ROOM)
-    return Assessed(detail, flow.middle - plane, flow.half, surface.least, surface.least_at)
+    solution = solve(detail.section(RSI_CORNER, RSE))
+    surface = solution.surface(ROOM)
+    return Assessed(detail, flow.middle - plane, flow.half, surface.least, surface.least_at, solution)
 
 
 @lru_cache(maxsize=256)

@@ -2,14 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+from innerleaf.design.climate import SiteClimate
 from innerleaf.design.heat import Heat, heat_of
+from innerleaf.design.moisture import Moisture, moisture_of
+from innerleaf.findings import Finding
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 from innerleaf.verdicts import Verdict
 
 # Least surface temperature factor where neither the job nor its climate says more.
+THICKNESS = "thickness of the lining"
+U_VALUE = "U-value with members and brackets"
+FRSI = "surface temperature factor at the coldest detail"
+GATHERED, LEFT = "water gathered inside the wall", "water left after a year"
+_CODES = {THICKNESS: "H101", U_VALUE: "H102", FRSI: "H103", GATHERED: "H104", LEFT: "H105"}
+_REMEDIES = {
+    "H101": "take a shallower frame or fewer boards, or agree the loss of room",
+    "H102": "take more insulation, or insulation behind the members",
+    "H103": "insulate the reveal or the flank for half a metre, and keep the room dry; have it proved",
+    "H104": "add or tighten the vapour control layer; have the wall proved by a transient calculation",
+    "H105": "do not build it so: the wall gets wetter from year to year",
+}
+_MEASURED_CLASS = 5  # has no upper limit in the standard
 _FRSI_USUAL, _FRSI_SOURCE = 0.70, "DIN 4108-2, from memory: 12.6 degC at 20 degC, 50 % and -5 degC outside"
 
 
@@ -20,17 +37,34 @@ class Performance:
     wall: str
     share: float
     heat: Heat | None
+    moisture: Moisture | None
     verdicts: tuple[Verdict, ...]
     notes: tuple[str, ...]
 
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """One finding for each verdict that is missed."""
+        return tuple(
+            Finding(
+                code=_CODES[verdict.requirement],
+                wall=self.wall,
+                rule=verdict.requirement,
+                text=f"{verdict.requirement}: {verdict.value:.3g} {verdict.unit}, {verdict.limit:.3g} wanted",
+                remedy=_REMEDIES[_CODES[verdict.requirement]],
+                by_mm=-verdict.margin if verdict.unit == "mm" else 0,
+            )
+            for verdict in self.verdicts
+            if not verdict.met
+        )
 
-def performance_of(plan: WallPlan, practice: Practice) -> Performance:
-    """Judge the wall of a plan by its targets.
+
+def performance_of(plan: WallPlan, practice: Practice, climate: SiteClimate | None) -> Performance:
+    """Judge the wall of a plan by its targets and by the climate of the site.
 
     Raises
     ------
     InputError
-        The old wall has no layers, or insulation is thicker than the room for it.
+        The old wall has no layers, or a value of its layers cannot be.
     """
     wall, rules = plan.wall, practice.rules
     shares = {
@@ -40,14 +74,40 @@ def performance_of(plan: WallPlan, practice: Practice) -> Performance:
     }
     share = shares.get(wall.other_side, 0.0)
     heat = heat_of(plan, practice) if share else None
-    notes = () if heat else (f"beyond the wall: {wall.other_side}; as warm as the room, no heat is counted",)
-    return Performance(
-        wall.id,
-        share,
-        heat,
-        tuple(_thickness(plan)) + (tuple(_heat_verdicts(plan, heat, share)) if heat else ()),
-        notes,
+    weathered = (
+        wall.other_side == "outside" and climate is not None and wall.humidity_class != _MEASURED_CLASS
     )
+    moisture = moisture_of(plan, practice, climate) if weathered and climate else None
+    verdicts = list(_thickness(plan))
+    if heat:
+        verdicts += _heat_verdicts(plan, heat, moisture, share)
+    if moisture:
+        verdicts += _condensate_verdicts(moisture, rules.condensate_limit_g_m2 / 1000)
+    return Performance(
+        wall.id, share, heat, moisture, tuple(verdicts), tuple(_notes(plan, heat, moisture, climate))
+    )
+
+
+def _notes(
+    plan: WallPlan, heat: Heat | None, moisture: Moisture | None, climate: SiteClimate | None
+) -> Iterator[str]:
+    """What is assumed, and what is not judged and why."""
+    wall = plan.wall
+    if heat is None:
+        yield f"beyond the wall: {wall.other_side}; as warm as the room, no heat is counted"
+        return
+    yield from heat.notes
+    if moisture is None and wall.other_side == "outside":
+        if climate is None:
+            yield "moisture is not judged: the job gives no monthly temperature and humidity of the site"
+        else:
+            yield "moisture is not judged: humidity class 5 needs the measured climate of the room"
+    if moisture and wall.humidity_class is None:
+        yield f"humidity class {moisture.humidity_class} is assumed for the room"
+    if moisture:
+        yield "monthly method (ISO 13788): no driving rain, no water drawn by the wall, no air leaks"
+    if wall.questions:
+        yield "the survey has open questions: no lining over a wall that is damp until the cause is cured"
 
 
 def _thickness(plan: WallPlan) -> list[Verdict]:
@@ -57,7 +117,7 @@ def _thickness(plan: WallPlan) -> list[Verdict]:
     depth = plan.build_up
     return [
         Verdict(
-            requirement="thickness of the lining",
+            requirement=THICKNESS,
             value=depth.total_mm,
             limit=limit,
             unit="mm",
@@ -71,13 +131,13 @@ def _thickness(plan: WallPlan) -> list[Verdict]:
     ]
 
 
-def _heat_verdicts(plan: WallPlan, heat: Heat, share: float) -> list[Verdict]:
+def _heat_verdicts(plan: WallPlan, heat: Heat, moisture: Moisture | None, share: float) -> list[Verdict]:
     targets = plan.wall.targets
     verdicts = []
     if targets.u_value_w_m2k is not None:
         verdicts.append(
             Verdict(
-                requirement="U-value with members and brackets",
+                requirement=U_VALUE,
                 value=heat.u_set_out,
                 limit=targets.u_value_w_m2k,
                 unit="W/(m²·K)",
@@ -88,21 +148,69 @@ def _heat_verdicts(plan: WallPlan, heat: Heat, share: float) -> list[Verdict]:
         )
     coldest = heat.coldest
     factor = 1 - share * (1 - coldest.frsi)
+    limit, source = _frsi_wanted(plan, moisture)
     verdicts.append(
         Verdict(
-            requirement="surface temperature factor at the coldest detail",
+            requirement=FRSI,
             value=factor,
-            limit=targets.frsi if targets.frsi is not None else _FRSI_USUAL,
+            limit=limit,
             unit="-",
             at_most=False,
             working=(
                 f"{coldest.detail.title}: {coldest.frsi:.3f} with Rsi 0.25 m²K/W (ISO 13788, ISO 10211)",
                 f"1 - {share:g} x (1 - {coldest.frsi:.3f}) = {factor:.3f}",
             ),
-            source="the job" if targets.frsi is not None else _FRSI_SOURCE,
+            source=source,
         )
     )
     return verdicts
+
+
+def _frsi_wanted(plan: WallPlan, moisture: Moisture | None) -> tuple[float, str]:
+    """The surface temperature factor asked for: the job's, else the climate's, else the usual one."""
+    if plan.wall.targets.frsi is not None:
+        return plan.wall.targets.frsi, "the job"
+    if moisture:
+        return (
+            moisture.frsi_needed,
+            f"ISO 13788: 80 % at the surface in {moisture.critical_month},"
+            f" humidity class {moisture.humidity_class}",
+        )
+    return _FRSI_USUAL, _FRSI_SOURCE
+
+
+def _condensate_verdicts(moisture: Moisture, limit: float) -> list[Verdict]:
+    after, before = moisture.after, moisture.before
+    course = (
+        f"from {after.first}, at {after.where}, dry again: {after.dry_again}"
+        if after.first
+        else "none gathers"
+    )
+    working = (
+        f"lined: {after.peak * 1000:.0f} g/m² at most ({course})",
+        f"old wall alone: {before.peak * 1000:.0f} g/m² at most",
+    )
+    source = "ISO 13788, monthly; limit: the rule condensate_limit_g_m2"
+    return [
+        Verdict(
+            requirement=GATHERED,
+            value=after.peak,
+            limit=limit,
+            unit="kg/m²",
+            at_most=True,
+            working=working,
+            source=source,
+        ),
+        Verdict(
+            requirement=LEFT,
+            value=after.left,
+            limit=0.0,
+            unit="kg/m²",
+            at_most=True,
+            working=working,
+            source=source,
+        ),
+    ]
 
 
 def _u_working(heat: Heat) -> list[str]:

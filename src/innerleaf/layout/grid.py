@@ -103,13 +103,16 @@ def candidate_origins(
 
 
 def _try_all(ruling: Ruling, stretch: Stretch, origins: Sequence[int], *, thorough: bool) -> list[Trial]:
-    """Every start, from the left, and from the right as well where that may come out otherwise."""
+    """Every start, from the left, and from the right as well where that may come out otherwise.
+
+    In the thorough search layers hinder each other, and which yields may depend on the side.
+    """
     ends, image = stretch.x0 + stretch.x1, stretch.mirrored()
     trials = []
     for origin in origins:
         trial = try_origin(ruling, stretch, origin, thorough=thorough)
         trials.append(trial)
-        if trial.ambiguous:
+        if trial.ambiguous or thorough:
             back = try_origin(ruling, image, (ends - origin) % ruling.period, thorough=thorough)
             trials.append(back.mirrored(ends, ruling.period))
     return trials

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 # One price for everything, in the order of importance: rules in mm missed, slivers in mm missed,
 # widths of board, extra members, widths that must be cut. Each weight exceeds any sum of those below.
-_RULE, _SLIVER, _WIDTH, _EXTRA, _CUT = 10**12, 10**7, 1000, 400, 1
+RULE, SLIVER, WIDTH, EXTRA, CUT = 10**12, 10**7, 1000, 400, 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ def lay_joints(
             continue
         came[j], tied[j] = best_from, tie
         if j < last:
-            best += missed_mm[j - 1] * _RULE + (_EXTRA if x in extra else 0)
+            best += missed_mm[j - 1] * RULE + (EXTRA if x in extra else 0)
             best_spread += abs(x + x - middle)
         price[j], spread[j] = best, best_spread
     steps = []
@@ -105,11 +105,11 @@ def _cheapest_step(
         if i and came[i] < 0:
             continue
         width = x - xs[i]
-        cost = price[i] + _WIDTH
+        cost = price[i] + WIDTH
         if width < strip_min_mm:
-            cost += (strip_min_mm - width) * _SLIVER
+            cost += (strip_min_mm - width) * SLIVER
         if width != board_mm:
-            cost += _CUT
+            cost += CUT
         if best < 0 or cost < best or (cost == best and spread[i] < best_spread):
             best, best_spread, best_from, tie = cost, spread[i], i, False
         elif cost == best and spread[i] == best_spread:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, floor, inf
 
 from innerleaf.layout.joints import JointPath, boards_for_widths, lay_joints
+from innerleaf.layout.pairs import PairPlaces, lay_pair
 from innerleaf.layout.zone import nearest
 
 Interval = tuple[float, float]
@@ -141,20 +142,58 @@ def _all_layers(ruling: Ruling, stretch: Stretch, grid: list[int], *, thorough: 
         ways.append((layers, True))
     if thorough and ruling.layers > 1:
         ways += [(layers[::-1], False), (layers[::-1], True)]
-    results = [_in_order(ruling, stretch, grid, order, off_grid) for order, off_grid in ways]
-    return min(results, key=lambda paths: sum(path.price for path in paths))
+    results = [_in_order(ruling, stretch, grid, order, off_grid, {}) for order, off_grid in ways]
+    best = min(results, key=_price)
+    if thorough and ruling.layers > 1 and any(path.missed_mm or path.sliver_mm for path in best):
+        best = min([best, *_in_pairs(ruling, stretch, grid, _price(best))], key=_price)
+        best = [replace(path, ambiguous=True) for path in best]  # from the right another may be the best
+    return best
+
+
+def _price(paths: Sequence[JointPath]) -> int:
+    return sum(path.price for path in paths)
+
+
+def _in_pairs(ruling: Ruling, stretch: Stretch, grid: list[int], below: int) -> list[list[JointPath]]:
+    """The first two layers laid together, either way round where a third one follows; none if no cheaper."""
+    offered = _off_grid(ruling, stretch, grid, grid)
+    offered = _off_grid(ruling, stretch, [*grid, *offered], grid)
+    new = [*offered, *_bridges(ruling, stretch, sorted([*grid, *offered]))]
+    places = sorted([*grid, *new])
+    pair = lay_pair(
+        PairPlaces(
+            xs=(stretch.board_x0, *places, stretch.board_x1),
+            missed=(0, *_missed(places, ((ruling.jamb_clear, stretch.jambs),)), 0),
+            extra=frozenset(new),
+            board_mm=ruling.board,
+            strip_min_mm=ruling.strip_min,
+            offset_mm=ruling.layer_offset,
+            face_mm=ruling.face,
+        ),
+        below=below,
+    )
+    if not pair:
+        return []
+    later = range(2, ruling.layers)
+    orders = (pair, pair[::-1]) if later else (pair,)
+    return [_in_order(ruling, stretch, grid, later, True, dict(enumerate(order))) for order in orders]
 
 
 def _in_order(
-    ruling: Ruling, stretch: Stretch, grid: list[int], order: Iterable[int], off_grid: bool
+    ruling: Ruling,
+    stretch: Stretch,
+    grid: list[int],
+    order: Iterable[int],
+    off_grid: bool,
+    laid: Mapping[int, JointPath],
 ) -> list[JointPath]:
     """Lay the joints layer by layer, each with its neighbours already laid kept in mind.
 
     Members off the grid are offered from the start (``off_grid``), or only where the grid alone would
     break a rule or leave a sliver.
     """
-    done: dict[int, JointPath] = {}
-    added: list[int] = []
+    done = dict(laid)
+    added = [x for path in laid.values() for x in path.extra]
     for layer in order:
         near = [x for k in (layer - 1, layer + 1) if k in done for x in done[k].joints]
         standing = sorted([*grid, *added]) if added else grid
@@ -173,22 +212,26 @@ def _shortest(
     bridges = _bridges(ruling, stretch, sorted([*standing, *offered]) if offered else standing)
     new = [*offered, *bridges]
     places = sorted([*standing, *new]) if new else standing
-    missed = [0] * len(places)
-    rules = ((ruling.jamb_clear, stretch.jambs), (ruling.layer_offset, near))
-    for least, lines in rules:
-        for line in lines:
-            for k in range(bisect_right(places, line - least), bisect_left(places, line + least)):
-                missed[k] += least - abs(places[k] - line)
     path = lay_joints(
         stretch.board_x0,
         stretch.board_x1,
         places,
-        missed,
+        _missed(places, ((ruling.jamb_clear, stretch.jambs), (ruling.layer_offset, near))),
         frozenset(new),
         board_mm=ruling.board,
         strip_min_mm=ruling.strip_min,
     )
     return replace(path, ambiguous=True) if bridges else path  # from the right they would stand elsewhere
+
+
+def _missed(places: Sequence[int], rules: Iterable[tuple[int, Sequence[int]]]) -> list[int]:
+    """By how much each place is too near to lines; a rule is the least distance and its lines."""
+    missed = [0] * len(places)
+    for least, lines in rules:
+        for line in lines:
+            for k in range(bisect_right(places, line - least), bisect_left(places, line + least)):
+                missed[k] += least - abs(places[k] - line)
+    return missed
 
 
 def _off_grid(ruling: Ruling, stretch: Stretch, near: Sequence[int], standing: Sequence[int]) -> list[int]:

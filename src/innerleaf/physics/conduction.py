@@ -23,6 +23,7 @@ from innerleaf.physics.section import Section, Vector
 
 _ROUNDS = 8
 _STEP = 2.5  # by which the gap is narrowed when only temperatures are not good enough yet
+_EXACT = 1e-9  # a narrower gap is rounding
 _STILL = 0.005  # temperature change that is asked for where no interval can be had [K]
 _AIM = 0.9  # of the wanted gap: a new grid is planned for less, since the errors fall a little slower
 
@@ -109,7 +110,7 @@ def solve(
         moved = [place for place, change in _moves(answer, before, points) if not change <= still]
         if (not answer.bounded or answer.gap <= wanted) and not moved:
             break
-        aim = wanted if answer.gap > wanted else answer.gap / _STEP
+        aim = wanted if answer.gap > wanted else max(answer.gap, _EXACT) / _STEP
         better = _refined(now, features, answer, aim, moved if before else [])
         if count == _ROUNDS or math.prod(len(line) - 1 for line in better) > greatest_cells:
             break
@@ -137,6 +138,8 @@ def _answer(
 ) -> Solution:
     relative = relative_to_last(section.temperatures)
     temperature = solved.nodes.values @ relative + section.temperatures[-1]
+    # No place is colder or warmer than all surroundings; long thin elements may overshoot a little.
+    temperature = np.clip(temperature, min(section.temperatures), max(section.temperatures))
     surfaces = tuple(
         _surface(surrounding.name, number, solved.grid, temperature)
         for number, surrounding in enumerate(section.surroundings)

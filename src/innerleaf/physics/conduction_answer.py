@@ -191,4 +191,4 @@ def relative_to_last(values: Sequence[float] | Floats) -> Floats:
 def gap_between(lower: Floats, upper: Floats, relative: Floats) -> float:
     """Width between two quadratic forms at one vector, as a fraction of their mean."""
     low, high = float(relative @ lower @ relative), float(relative @ upper @ relative)
-    return 2 * (high - low) / (high + low)
+    return 2 * max(high - low, 0.0) / (high + low)

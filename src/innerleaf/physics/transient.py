@@ -15,14 +15,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from innerleaf.errors import InputError
-from innerleaf.physics.hygro import PER_Y, Y_LOW, dryness, look_up
+from innerleaf.physics.hygro import PER_Y, Y_LOW, dryness, look_up, positive
 from innerleaf.physics.hygro_grid import CELLS, HygroGrid, WetLayer, build_grid
 from innerleaf.physics.moist_air import saturation_pressure, saturation_slope
 
 Values = NDArray[np.float64]
 
 VAPOUR_PER_HEAT: Final = 7e-9  # s/m per W/(m²·K): vapour by heat transfer of still air at a face; from memory
-ALLOWED: Final = 0.05
+STEP_ERROR: Final = 0.05  # kg/m² of disagreement of the two stages above which a step is cut
 TOLERANCE: Final = 0.05  # of y and T [K] at the last Newton step, whose own error is about its square
 HOURS_OF_YEAR: Final = 8760
 
@@ -192,6 +192,7 @@ def run(
     watch: Sequence[int] = (),
     cells: int = CELLS,
     parts: int = 1,
+    step_error: float = STEP_ERROR,
 ) -> TransientRun:
     """March a wall through its climate.
 
@@ -215,7 +216,10 @@ def run(
     cells : int
         About so many elements.
     parts : int
-        Time steps an hour; 1 is enough but for studies.
+        Time steps an hour to begin with; 1 is enough but for studies.
+    step_error : float
+        Disagreement of the two stages of a step above which it is cut, down to a minute: the cheap guard
+        where rain sets in. [kg/m²]
 
     Returns
     -------
@@ -234,13 +238,14 @@ def run(
     ):
         if given < least:
             raise InputError(name, given=given, accepted=f"{least} or more")
+    positive("step error", step_error, "kg/m²")
     count = len(grid.x)
     if not all(-count <= node < count for node in watch):
         raise InputError("watched nodes", given=list(watch), accepted=f"{-count} to {count - 1}")
     watched = tuple(int(node) % count for node in watch)
     y = _start(grid, start_humidity)
     t = np.full(count, float(start_temperature))
-    return _march(grid, climate, y, t, watched, hours, start_hour, every, parts)
+    return _march(grid, climate, y, t, watched, hours, start_hour, every, parts, step_error)
 
 
 def _start(grid: HygroGrid, humidity: float | Sequence[float]) -> Values:
@@ -307,6 +312,7 @@ def _march(
     start_hour: int,
     every: int,
     parts: int,
+    step_error: float,
 ) -> TransientRun:
     from innerleaf.physics import transient_kernel as kernel
 
@@ -333,7 +339,7 @@ def _march(
         hours,
         parts,
         TOLERANCE,
-        ALLOWED,
+        step_error,
         np.asarray(watched, np.int64),
         every,
         seen,

@@ -64,6 +64,7 @@ LARGEST_T_STEP: Final = 25.0
 MOST_NEWTON: Final = 12
 KELVIN_PER_LN: Final = 10.0
 HEAT_AS_WATER: Final = 3e6  # J/kg: heat whose error counts as much as that of a kilogram of water
+GUESS: Final = 0.8  # how far the first stage is drawn out to begin the second; a change that goes with √t: 0.85
 LAST_TOLERANCE: Final = 1e-7
 SHORTEST_STEP: Final = 0.01  # s
 SHORTEST_CONTROLLED: Final = 60.0  # s; below, only Newton's failures cut a step
@@ -97,7 +98,7 @@ class Room(NamedTuple):
 
     work: Array  # per node: elimination (6), contents and slopes (3), Newton step (2)
     faces: Array  # fluxes through the faces in the order of the book, then their slopes
-    known: Array  # contents before the step (2), what the first stage alone would make of them (2)
+    known: Array  # before the step: contents (2); what the first stage alone makes of them (2); unknowns (2)
 
 
 @njit(cache=True, error_model="numpy", fastmath=True)
@@ -123,11 +124,13 @@ def _place(y: float, y_low: float, per_y: float, intervals: int) -> tuple[int, f
 
 
 @njit(cache=True, error_model="numpy", fastmath=True)
-def _look(rows: Array, function: int, c: float, beyond: float, per_y: float) -> tuple[float, float]:
-    """One material function and its slope; beyond the table it goes on straight."""
-    a1, a2, a3 = rows[1, function], rows[2, function], rows[3, function]
+def _look(
+    tables: Array, m: int, k: int, function: int, c: float, beyond: float, per_y: float
+) -> tuple[float, float]:
+    """One function of material ``m`` and its slope; beyond the table it goes on straight."""
+    a1, a2, a3 = tables[m, k, 1, function], tables[m, k, 2, function], tables[m, k, 3, function]
     slope = a1 + c * (2.0 * a2 + c * 3.0 * a3)
-    value = rows[0, function] + c * (a1 + c * (a2 + c * a3))
+    value = tables[m, k, 0, function] + c * (a1 + c * (a2 + c * a3))
     return value + slope * beyond, slope * per_y
 
 
@@ -150,12 +153,12 @@ def newton_pass(state: State, g: float, climate: Array, model: Model, room: Room
     h, beta = climate[OUT_H], climate[OUT_BETA]
     # left end of the first element
     k, c, beyond = _place(y[0], y_low, per_y, intervals)
-    rows = tables[material[0], k]
-    w0, dw0 = _look(rows, WATER, c, beyond, per_y)
-    l0, dl0 = _look(rows, LIQUID, c, beyond, per_y)
-    f0, df0 = _look(rows, HUMIDITY, c, beyond, per_y)
-    v0, dv0 = _look(rows, VAPOUR, c, beyond, per_y)
-    k0, dk0 = _look(rows, HEAT, c, beyond, per_y)
+    m_now = material[0]
+    w0, dw0 = _look(tables, m_now, k, WATER, c, beyond, per_y)
+    l0, dl0 = _look(tables, m_now, k, LIQUID, c, beyond, per_y)
+    f0, df0 = _look(tables, m_now, k, HUMIDITY, c, beyond, per_y)
+    v0, dv0 = _look(tables, m_now, k, VAPOUR, c, beyond, per_y)
+    k0, dk0 = _look(tables, m_now, k, HEAT, c, beyond, per_y)
     p_left, py_left, pt_left = f0 * ps_left, df0 * ps_left, f0 * dps_left
 
     gap = exp(min(y[0], 50.0))
@@ -185,20 +188,20 @@ def newton_pass(state: State, g: float, climate: Array, model: Model, room: Room
             per_length, half, half_heat = elements[i, 0], elements[i, 1], elements[i, 2]
             if i > 0 and material[i] != material[i - 1]:
                 k, c, beyond = _place(y[i], y_low, per_y, intervals)
-                rows = tables[material[i], k]
-                w0, dw0 = _look(rows, WATER, c, beyond, per_y)
-                l0, dl0 = _look(rows, LIQUID, c, beyond, per_y)
-                v0, dv0 = _look(rows, VAPOUR, c, beyond, per_y)
-                k0, dk0 = _look(rows, HEAT, c, beyond, per_y)
+                m_now = material[i]
+                w0, dw0 = _look(tables, m_now, k, WATER, c, beyond, per_y)
+                l0, dl0 = _look(tables, m_now, k, LIQUID, c, beyond, per_y)
+                v0, dv0 = _look(tables, m_now, k, VAPOUR, c, beyond, per_y)
+                k0, dk0 = _look(tables, m_now, k, HEAT, c, beyond, per_y)
             t_right = t[i + 1]
             ps_right, dps_right = _saturation(saturation, t_right)
             k, c, beyond = _place(y[i + 1], y_low, per_y, intervals)
-            rows = tables[material[i], k]
-            w1, dw1 = _look(rows, WATER, c, beyond, per_y)
-            l1, dl1 = _look(rows, LIQUID, c, beyond, per_y)
-            f1, df1 = _look(rows, HUMIDITY, c, beyond, per_y)
-            v1, dv1 = _look(rows, VAPOUR, c, beyond, per_y)
-            k1, dk1 = _look(rows, HEAT, c, beyond, per_y)
+            m_now = material[i]
+            w1, dw1 = _look(tables, m_now, k, WATER, c, beyond, per_y)
+            l1, dl1 = _look(tables, m_now, k, LIQUID, c, beyond, per_y)
+            f1, df1 = _look(tables, m_now, k, HUMIDITY, c, beyond, per_y)
+            v1, dv1 = _look(tables, m_now, k, VAPOUR, c, beyond, per_y)
+            k1, dk1 = _look(tables, m_now, k, HEAT, c, beyond, per_y)
             p_right, py_right, pt_right = f1 * ps_right, df1 * ps_right, f1 * dps_right
             # fluxes from left to right, and slopes with y and T at both ends
             half_air = 0.5 * AIR_PERMEABILITY * per_length
@@ -343,6 +346,8 @@ def _step(
         gain, gain_heat = water[i] - known[0, i], heat[i] - known[1, i]
         known[2, i], known[3, i] = known[0, i] + gain / GAMMA, known[1, i] + gain_heat / GAMMA
         water[i], heat[i] = known[0, i] + ratio * gain, known[1, i] + ratio * gain_heat
+        state.y[i] += GUESS * (state.y[i] - known[4, i])
+        state.t[i] += GUESS * (state.t[i] - known[5, i])
     two = _stage(state, GAMMA * dt, climate, model, room, tolerance)
     if not two:
         return 0, wrong
@@ -379,8 +384,8 @@ def march(
     """
     y, t, water, heat = state
     count = y.shape[0]
-    room = Room(np.zeros((count, 11)), np.zeros(14), np.zeros((4, count)))
-    before, known, passed = np.zeros((2, count)), room.known, np.zeros(FACE_FLUXES)
+    room = Room(np.zeros((count, 11)), np.zeros(14), np.zeros((6, count)))
+    known, passed = room.known, np.zeros(FACE_FLUXES)
     full = 3600.0 / parts
     dt = full
     for hour in range(hours):
@@ -389,11 +394,11 @@ def march(
         left = 3600.0
         while left > 1e-6:
             dt = min(dt, left)
-            before[0], before[1], known[0], known[1] = y, t, water, heat
+            known[0], known[1], known[4], known[5] = water, heat, y, t
             row = climate[(first + hour) % climate.shape[0]]
             newton, wrong = _step(state, dt, row, model, room, tolerance, passed)
             if not newton or (wrong > allowed and dt > SHORTEST_CONTROLLED):
-                y[:], t[:], water[:], heat[:] = before[0], before[1], known[0], known[1]
+                y[:], t[:], water[:], heat[:] = known[4], known[5], known[0], known[1]
                 book[BOOK_REJECTED] += 1.0
                 dt *= 0.25
                 if dt < SHORTEST_STEP:

@@ -247,6 +247,7 @@ class Rules:
     # heat
     loss_share_stair_percent: int  # temperature difference to an unheated stair, of that to outside
     loss_share_ground_percent: int
+    condensate_limit_g_m2: int  # most water that may gather inside a wall in a winter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

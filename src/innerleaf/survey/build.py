@@ -131,6 +131,7 @@ def _wall(wall: JobWall, lining: JobLining, practice: Practice, room: str) -> Wa
         questions=wall.questions,
         lining=_lining(lining, practice),
         targets=_targets(wall),
+        humidity_class=wall.room.humidity,
     )
 
 

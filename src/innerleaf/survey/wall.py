@@ -211,6 +211,7 @@ class Wall:
     questions: tuple[str, ...]  # survey questions still open (moisture, cables, asbestos)
     lining: Lining
     targets: Targets
+    humidity_class: int | None = None  # internal humidity class of the room, 1 to 5 (ISO 13788)
 
     @property
     def length_mm(self) -> int:

@@ -147,6 +147,20 @@ def plan(
 
 
 @commands.command()
+@click.argument("case", type=_FILE)
+@click.option("--out", type=_FILE, help="Where to draw it: a folder, or a file ending in .svg or .png.")
+@_as_json
+def section(case: Path, out: Path | None, as_json: bool) -> None:
+    """Solve steady heat flow through a section.
+
+    CASE is a text file of boxes, materials and surroundings, in two or three dimensions.
+    """
+    from innerleaf import section_case
+
+    click.echo(section_case.command(case, out, as_json))
+
+
+@commands.command()
 @click.argument("job", type=_FILE, required=False)
 @_as_json
 def rules(job: Path | None, as_json: bool) -> None:

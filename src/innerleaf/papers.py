@@ -6,10 +6,12 @@ process ends, and a file of thousands of pages is of use to nobody.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from innerleaf.documents.title import TitleBlock
 from innerleaf.documents.write import file_stems, write_elevations_and_workbook
@@ -17,6 +19,9 @@ from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 from innerleaf.takeoff.model import Takeoff
 from innerleaf.work import run_tasks
+
+if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
+    from innerleaf.design.performance import Performance
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
@@ -36,12 +41,17 @@ def write_papers(
     dxf: bool,
     workers: int,
     progress: Progress,
+    performances: Mapping[str, Performance] = MappingProxyType({}),
 ) -> None:
-    """Write drawings, workbook, printed set and CAD files of a plan into ``folder``."""
-    write_elevations_and_workbook(folder, plans, takeoff, title, progress=progress)
+    """Write drawings, workbook, printed set and CAD files of a plan into ``folder``.
+
+    ``performances`` go by wall id; a wall without one has no performance sheet.
+    """
+    write_elevations_and_workbook(folder, plans, takeoff, title, performances=performances, progress=progress)
     parts = _parts(plans) if pdf else []
     tasks = [
-        _pdf_task(folder, part, number, len(parts), title, practice) for number, part in enumerate(parts, 1)
+        _pdf_task(folder, part, number, len(parts), title, practice, performances)
+        for number, part in enumerate(parts, 1)
     ]
     tasks += _dxf_tasks(folder / "dxf", plans) if dxf else []
     steps = run_tasks(tasks, workers=workers, fresh=len(parts) > 1)
@@ -57,13 +67,20 @@ def _parts(plans: Sequence[WallPlan]) -> list[Sequence[WallPlan]]:
 
 
 def _pdf_task(
-    folder: Path, part: Sequence[WallPlan], number: int, of: int, title: TitleBlock, practice: Practice
+    folder: Path,
+    part: Sequence[WallPlan],
+    number: int,
+    of: int,
+    title: TitleBlock,
+    practice: Practice,
+    performances: Mapping[str, Performance],
 ) -> Callable[[], None]:
+    judged = {plan.wall.id: performances[plan.wall.id] for plan in part if plan.wall.id in performances}
     if of == 1:
-        return partial(_write_pdf, folder / "sheets.pdf", part, practice, title)
+        return partial(_write_pdf, folder / "sheets.pdf", part, practice, title, judged)
     path = folder / f"sheets-{number:0{len(str(of))}d}.pdf"
     its_title = replace(title, project=f"{title.project}, part {number} of {of}")
-    return partial(_write_pdf, path, part, practice, its_title)
+    return partial(_write_pdf, path, part, practice, its_title, judged)
 
 
 def _dxf_tasks(folder: Path, plans: Sequence[WallPlan]) -> list[Callable[[], None]]:
@@ -76,10 +93,16 @@ def _dxf_tasks(folder: Path, plans: Sequence[WallPlan]) -> list[Callable[[], Non
     ]
 
 
-def _write_pdf(path: Path, plans: Sequence[WallPlan], practice: Practice, title: TitleBlock) -> None:
+def _write_pdf(
+    path: Path,
+    plans: Sequence[WallPlan],
+    practice: Practice,
+    title: TitleBlock,
+    performances: Mapping[str, Performance],
+) -> None:
     from innerleaf.documents.pdf import sheets_pdf
 
-    path.write_bytes(sheets_pdf(plans, practice, title))
+    path.write_bytes(sheets_pdf(plans, practice, title, performances=performances))
 
 
 def _write_dxf(paths: Sequence[Path], plans: Sequence[WallPlan]) -> None:

@@ -10,7 +10,8 @@ class Verdict:
     """One requirement, met or not, with the figures that say so.
 
     ``working`` are the lines an inspector can redo by hand; ``source`` is a standard and clause, or
-    whoever asked for it. ``uncertainty`` is a standard uncertainty of ``value`` (0 where none is known).
+    whoever asked for it. ``uncertainty`` is a standard uncertainty of ``value`` (0 where none is known);
+    ``risk`` is how likely the limit is missed by the scatter assumed (None: not estimated).
     """
 
     requirement: str
@@ -21,6 +22,7 @@ class Verdict:
     working: tuple[str, ...]
     source: str
     uncertainty: float = 0.0
+    risk: float | None = None
 
     @property
     def margin(self) -> float:

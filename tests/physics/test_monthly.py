@@ -117,16 +117,19 @@ def test_a_missing_month_is_named() -> None:
     outside = OUTSIDE.copy()
     outside[2] = np.nan
 
-    with pytest.raises(InputError, match="outside temperature, March: given None, accepted: a number"):
+    with pytest.raises(InputError, match=r"outside temperature, March: given None, accepted: a number"):
         year_of(lined(1.0), outside=outside)
-    with pytest.raises(InputError, match="given '11 values', accepted: twelve monthly values"):
+    with pytest.raises(InputError, match=r"given '11 values', accepted: twelve monthly values"):
         monthly_values("rain", range(11))
 
 
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
-        ({"resistance": -1.0, "sd": 1.0}, "layer wool, thermal resistance: given -1.0, accepted: 0 m²·K/W or more"),
+        (
+            {"resistance": -1.0, "sd": 1.0},
+            "layer wool, thermal resistance: given -1.0, accepted: 0 m²·K/W or more",
+        ),
         ({"resistance": 1.0, "sd": 0.0}, "layer wool, sd: given 0.0, accepted: above 0 m"),
         ({"resistance": 1.0, "sd": 0.04, "thickness": 0.05}, "at least its thickness of 0.05 m"),
         ({"resistance": 1.0, "sd": float("inf")}, "layer wool, sd: given inf"),
@@ -141,13 +144,13 @@ def test_layers_that_cannot_be(fields: dict[str, float], words: str) -> None:
 
 
 def test_climates_that_cannot_be() -> None:
-    with pytest.raises(InputError, match="humidity class: given 5, accepted: 1, 2, 3 or 4"):
+    with pytest.raises(InputError, match=r"humidity class: given 5, accepted: 1, 2, 3 or 4"):
         vapour_excess(5, OUTSIDE)
-    with pytest.raises(InputError, match="humidity limit"):
+    with pytest.raises(InputError, match=r"humidity limit"):
         surface_year(OUTSIDE, ROOM_PRESSURE, limit=80)
-    with pytest.raises(InputError, match="room temperature: .* above that outside"):
+    with pytest.raises(InputError, match=r"room temperature: .* above that outside"):
         surface_year(OUTSIDE, ROOM_PRESSURE, room=-10.0)
-    with pytest.raises(InputError, match="layers: given"):
+    with pytest.raises(InputError, match=r"layers: given"):
         year_of([])
-    with pytest.raises(InputError, match="sd values: given .*one column for each of 4 layers"):
+    with pytest.raises(InputError, match=r"sd values: given .*one column for each of 4 layers"):
         year_of(lined(1.0), sds=[[1.0, 2.0]])

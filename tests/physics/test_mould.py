@@ -92,9 +92,9 @@ def test_critical_humidity_rises_when_cold() -> None:
 
 
 def test_hours_that_cannot_be() -> None:
-    with pytest.raises(InputError, match="equal shapes"):
+    with pytest.raises(InputError, match=r"equal shapes"):
         mould_index([20.0], [0.5, 0.6], SENSITIVE)
-    with pytest.raises(InputError, match="numbers, 0 or more"):
+    with pytest.raises(InputError, match=r"numbers, 0 or more"):
         mould_index([20.0], [float("nan")], SENSITIVE)
-    with pytest.raises(InputError, match="mould index at the start: given 7"):
+    with pytest.raises(InputError, match=r"mould index at the start: given 7"):
         mould_index([20.0], [0.9], SENSITIVE, start=7)

@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from math import erf, sqrt
+from typing import Any
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from tests.physics.walls_wet import invented_year, lined_wall, material
 
 from innerleaf.errors import InputError
 from innerleaf.physics.hygro import sheet, tabulated
 from innerleaf.physics.hygro_grid import WetLayer, build_grid
 from innerleaf.physics.moist_air import saturation_pressure
-from innerleaf.physics.transient import contents, exposure, kernel_arrays, run, saturation_table
+from innerleaf.physics.transient import TransientRun, contents, exposure, kernel_arrays, run, saturation_table
 from innerleaf.physics.transient_kernel import AIR_PERMEABILITY, Model, Room, State, newton_pass
-from tests.physics.walls_wet import invented_year, lined_wall, material
+
+Values = NDArray[np.float64]
 
 YEAR = 8760
 
@@ -73,7 +76,12 @@ def test_steady_vapour_and_heat_are_the_layered_formulas() -> None:
 
     layers = [plain("a", 10, 0.8), plain("b", 1.5, 0.04), plain("c", 40, 0.2)]
     climate = exposure(
-        outside=5.0, outside_humidity=0.8, outside_heat=25.0, inside=20.0, inside_humidity=0.4, inside_heat=8.0
+        outside=5.0,
+        outside_humidity=0.8,
+        outside_heat=25.0,
+        inside=20.0,
+        inside_humidity=0.4,
+        inside_heat=8.0,
     )
     end = run(layers, climate, hours=500, start_temperature=10.0, every=500)
     at = end.grid.first
@@ -109,7 +117,7 @@ def test_jacobian_is_the_derivative_of_the_residual() -> None:
     hour = np.array([3.0, 700.0, 25.0, 2e-7, 1e-5, 3.0, 20.0, 1200.0])
     g = 600.0
 
-    def error_after_one(size: float, direction: NDArray[np.float64]) -> float:
+    def error_after_one(size: float, direction: Values) -> float:
         """Distance from the solution after one step that begins ``size`` away from it."""
         water, heat = contents(grid, y, t)
         state = State(y.copy(), t.copy(), water, heat)
@@ -120,7 +128,10 @@ def test_jacobian_is_the_derivative_of_the_residual() -> None:
             state.t[:] += room.work[:, 10]
         away = State(state.y + size * direction[0], state.t + size * direction[1], water, heat)
         newton_pass(away, g, hour, model, room)
-        return float(np.abs(away.y + room.work[:, 9] - state.y).max() + np.abs(away.t + room.work[:, 10] - state.t).max())
+        return float(
+            np.abs(away.y + room.work[:, 9] - state.y).max()
+            + np.abs(away.t + room.work[:, 10] - state.t).max()
+        )
 
     direction = rng.uniform(-1, 1, (2, count))
     coarse, fine = error_after_one(1e-2, direction), error_after_one(1e-3, direction)
@@ -142,12 +153,12 @@ def test_hourly_steps_and_seventy_cells_are_enough() -> None:
 
 
 def test_second_order_in_time() -> None:
-    """Where the climate is steady and no step is cut, a quarter of the step has a tenth of the error or less."""
+    """Steady climate, no step cut: a quarter of the step has at most a tenth of the error."""
     climate = exposure(outside=5.0, outside_humidity=0.6, inside=20.0, inside_humidity=0.5)
 
-    def end(parts: int) -> NDArray[np.float64]:
+    def end(parts: int) -> Values:
         end = run(lined_wall(), climate, hours=48, parts=parts, every=48, cells=30, step_error=1e9)
-        return end.temperature[-1]
+        return np.asarray(end.temperature[-1])
 
     best = end(64)
 
@@ -156,12 +167,20 @@ def test_second_order_in_time() -> None:
 
 def test_a_mirrored_wall_is_mirrored() -> None:
     """Swap the faces and the climates: the same profiles, from the other end."""
-    layers = [WetLayer(material=material(name), thickness=0.1) for name in ("brick-1600", "aac-500", "brick-1600")]
+    layers = [
+        WetLayer(material=material(name), thickness=0.1) for name in ("brick-1600", "aac-500", "brick-1600")
+    ]
     uneven = [*layers[:2], replace(layers[2], thickness=0.05)]
     kwargs = {"outside_heat": 8.0, "inside_heat": 8.0}
-    there = run(uneven, exposure(outside=0.0, outside_humidity=0.8, inside=20.0, inside_humidity=0.5, **kwargs), hours=480)
+    there = run(
+        uneven,
+        exposure(outside=0.0, outside_humidity=0.8, inside=20.0, inside_humidity=0.5, **kwargs),
+        hours=480,
+    )
     back = run(
-        uneven[::-1], exposure(outside=20.0, outside_humidity=0.5, inside=0.0, inside_humidity=0.8, **kwargs), hours=480
+        uneven[::-1],
+        exposure(outside=20.0, outside_humidity=0.5, inside=0.0, inside_humidity=0.8, **kwargs),
+        hours=480,
     )
 
     # the grids differ (most cells outside), so the profiles agree to what a grid is good for
@@ -204,7 +223,7 @@ def test_nothing_happens_in_balance() -> None:
 
 
 def test_condensation_in_wool_is_followed() -> None:
-    """A tight outer face and no retarder in winter: wool holds more than its own fibres, and no step fails."""
+    """A tight outer face, no retarder, winter: wool holds more than its fibres, no step fails."""
     cold = exposure(outside=-5.0, outside_humidity=0.9, inside=22.0, inside_humidity=0.65)
     tight = WetLayer(
         material=sheet("steel", sd=1500.0, thickness=0.001, conductivity=50.0), thickness=0.001, whole=True
@@ -238,6 +257,11 @@ def test_saturation_table_is_the_formula() -> None:
 
 
 Change = Callable[[], object]
+MILD: dict[str, Any] = {"outside": 5.0, "outside_humidity": 0.8, "inside": 20.0, "inside_humidity": 0.5}
+
+
+def an_hour(**changes: Any) -> TransientRun:
+    return run(lined_wall(), invented_year(), **({"hours": 1} | changes))
 
 
 @pytest.mark.parametrize(
@@ -245,23 +269,23 @@ Change = Callable[[], object]
     [
         (lambda: exposure(outside=[1.0, 2.0], outside_humidity=[0.5] * 3, inside=20.0, inside_humidity=0.5),
          "accepted: as many hours of each"),
-        (lambda: exposure(outside=5.0, outside_humidity=80.0, inside=20.0, inside_humidity=0.5),
+        (lambda: exposure(**(MILD | {"outside_humidity": 80.0})),
          "outside humidity: given 80.0, accepted: 0 to 1"),
-        (lambda: exposure(outside=float("nan"), outside_humidity=0.8, inside=20.0, inside_humidity=0.5),
+        (lambda: exposure(**(MILD | {"outside": float("nan")})),
          "outside temperature: given nan, accepted: -60 to 60 °C"),
-        (lambda: exposure(outside=5.0, outside_humidity=0.8, inside=20.0, inside_humidity=0.5, rain=-1.0),
+        (lambda: exposure(**MILD, rain=-1.0),
          "rain: given -1.0, accepted: 0 to 0.1"),
-        (lambda: exposure(outside=5.0, outside_humidity=0.8, inside=20.0, inside_humidity=0.5, inside_vapour=-1.0),
+        (lambda: exposure(**MILD, inside_vapour=-1.0),
          "inside vapour transfer: given -1.0"),
         (lambda: run([], invented_year(), hours=1), "layers: given [], accepted: at least one layer"),
-        (lambda: run(lined_wall(), invented_year(), hours=0), "hours: given 0"),
-        (lambda: run(lined_wall(), invented_year(), hours=1, cells=2), "cells: given 2, accepted: at least 10"),
-        (lambda: run(lined_wall(), invented_year(), hours=1, watch=(999,)), "watched nodes: given [999]"),
-        (lambda: run(lined_wall(), invented_year(), hours=1, start_humidity=1.2), "start humidity: given 1.2"),
-        (lambda: run(lined_wall(), invented_year(), hours=1, start_humidity=[0.5, 0.6]), "one for each of 6 layers"),
+        (lambda: an_hour(hours=0), "hours: given 0"),
+        (lambda: an_hour(cells=2), "cells: given 2, accepted: at least 10"),
+        (lambda: an_hour(watch=(999,)), "watched nodes: given [999]"),
+        (lambda: an_hour(start_humidity=1.2), "start humidity: given 1.2"),
+        (lambda: an_hour(start_humidity=[0.5, 0.6]), "one for each of 6 layers"),
         (lambda: WetLayer(material=STONE, thickness=0.0), "stone, thickness: given 0.0, accepted: above 0 m"),
         (lambda: WetLayer(material=STONE, thickness=0.1, x=(0.2,)), "stone, nodes: given (0.2,)"),
-        (lambda: WetLayer(material=STONE, thickness=365.0), "stone, thickness: given 365.0, accepted: at most 100 m"),
+        (lambda: WetLayer(material=STONE, thickness=365.0), "stone, thickness: given 365.0, accepted: at"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_is_said(change: Change, words: str) -> None:

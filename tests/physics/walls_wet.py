@@ -36,9 +36,17 @@ def lined_wall(
     retarder: tuple[tuple[float, float], ...] | float | None = OPENS_WHEN_DAMP, brick: float = 0.36
 ) -> list[WetLayer]:
     """Render, brick, plaster, 60 mm wool, retarder, board; outside first."""
-    film = [] if retarder is None else [WetLayer(
-        material=sheet("retarder", sd=retarder, thickness=0.0005, conductivity=0.2), thickness=0.0005, whole=True
-    )]
+    film = (
+        []
+        if retarder is None
+        else [
+            WetLayer(
+                material=sheet("retarder", sd=retarder, thickness=0.0005, conductivity=0.2),
+                thickness=0.0005,
+                whole=True,
+            )
+        ]
+    )
     return [
         WetLayer(material=material("cement-render"), thickness=0.02),
         WetLayer(material=material("brick-1600"), thickness=brick),

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from innerleaf.design.buildup import Depth, Layer, depth_of
 from innerleaf.design.climate import SiteClimate
+from innerleaf.design.uncertainty import SEED, Samples, missed, resistances, scatter_of, sd_samples
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.moist_air import vapour_pressure
 from innerleaf.physics.monthly import MONTHS, surface_year, vapour_excess
@@ -48,6 +50,9 @@ class Moisture:
     critical_month: str
     before: Condensate
     after: Condensate
+    peak_spread: float  # standard deviation of the peak by the scatter assumed [kg/m²]
+    risk_gathered: float  # how likely the limit on the peak is missed
+    risk_left: float  # how likely some is left after a year
 
 
 def moisture_of(plan: WallPlan, practice: Practice, climate: SiteClimate) -> Moisture:
@@ -64,15 +69,16 @@ def moisture_of(plan: WallPlan, practice: Practice, climate: SiteClimate) -> Moi
     room_pressure = outside_pressure + vapour_excess(humidity_class, outside)
     surface = surface_year(outside, room_pressure, ROOM_TEMPERATURE)
 
-    def year(depth: Depth, *, lined: bool) -> Condensate:
-        layers = list(_vapour_layers(plan, practice, depth, lined=lined))
-        result = condensate_year(
-            layers,
-            outside=outside,
-            outside_pressure=outside_pressure,
-            room=ROOM_TEMPERATURE,
-            room_pressure=room_pressure,
-        )
+    year_of = partial(
+        condensate_year,
+        outside=outside,
+        outside_pressure=outside_pressure,
+        room=ROOM_TEMPERATURE,
+        room_pressure=room_pressure,
+    )
+
+    def year(layers: list[VapourLayer]) -> Condensate:
+        result = year_of(layers)
         dry, start = int(result.dry_again[0]), int(result.start[0])
         wettest = int(np.argmax(result.held[0].max(axis=0))) if start >= 0 else -1
         return Condensate(
@@ -84,13 +90,30 @@ def moisture_of(plan: WallPlan, practice: Practice, climate: SiteClimate) -> Moi
         )
 
     depth = depth_of(plan, practice)
+    lined = list(_vapour_layers(plan, practice, depth, lined=True))
+    thermal, vapour = _scattered(depth, lined, practice)
+    variants = year_of(lined, resistances=thermal, sds=vapour)
+    limit = practice.rules.condensate_limit_g_m2 / 1000
     return Moisture(
         humidity_class,
         surface.factor,
         MONTHS[surface.critical],
-        year(depth.bare(), lined=False),
-        year(depth, lined=True),
+        year(list(_vapour_layers(plan, practice, depth.bare(), lined=False))),
+        year(lined),
+        float(np.std(variants.peak)),
+        missed(variants.peak, limit, at_most=True),
+        missed(variants.left, 0.0, at_most=True),
     )
+
+
+def _scattered(depth: Depth, layers: list[VapourLayer], practice: Practice) -> tuple[Samples, Samples]:
+    """Samples of thermal resistance and sd of the layers, with the membrane among them."""
+    scatter = scatter_of(practice.rules)
+    drawn = resistances(depth, scatter, np.random.default_rng(SEED))
+    if len(layers) > len(depth.layers):  # the membrane lies on the frame, before the boards
+        drawn = np.insert(drawn, len(layers) - 1 - len(depth.boards), 0.0, axis=1)
+    sds = sd_samples([layer.sd for layer in layers], scatter)
+    return drawn, np.maximum(sds, [layer.thickness for layer in layers])
 
 
 def _vapour_layers(plan: WallPlan, practice: Practice, depth: Depth, *, lined: bool) -> Iterator[VapourLayer]:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from innerleaf.design.buildup import depth_of
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.heat import Heat, heat_of
+from innerleaf.design.heat import RSE, RSI, Heat, heat_of
 from innerleaf.design.moisture import Moisture, moisture_of
+from innerleaf.design.uncertainty import factor_samples, missed, scatter_of, u_samples
 from innerleaf.findings import Finding
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
@@ -73,14 +75,12 @@ def performance_of(plan: WallPlan, practice: Practice, climate: SiteClimate | No
         "ground": rules.loss_share_ground_percent / 100,
     }
     share = shares.get(wall.other_side, 0.0)
-    heat = heat_of(plan, practice) if share else None
-    weathered = (
-        wall.other_side == "outside" and climate is not None and wall.humidity_class != _MEASURED_CLASS
-    )
+    heat = heat_of(plan, practice) if share and wall.construction else None
+    weathered = heat and wall.other_side == "outside" and wall.humidity_class != _MEASURED_CLASS
     moisture = moisture_of(plan, practice, climate) if weathered and climate else None
     verdicts = list(_thickness(plan))
     if heat:
-        verdicts += _heat_verdicts(plan, heat, moisture, share)
+        verdicts += _heat_verdicts(plan, practice, heat, moisture, share)
     if moisture:
         verdicts += _condensate_verdicts(moisture, rules.condensate_limit_g_m2 / 1000)
     return Performance(
@@ -93,6 +93,9 @@ def _notes(
 ) -> Iterator[str]:
     """What is assumed, and what is not judged and why."""
     wall = plan.wall
+    if not wall.construction:
+        yield "heat and moisture are not judged: the job does not say what the old wall is made of"
+        return
     if heat is None:
         yield f"beyond the wall: {wall.other_side}; as warm as the room, no heat is counted"
         return
@@ -131,10 +134,13 @@ def _thickness(plan: WallPlan) -> list[Verdict]:
     ]
 
 
-def _heat_verdicts(plan: WallPlan, heat: Heat, moisture: Moisture | None, share: float) -> list[Verdict]:
-    targets = plan.wall.targets
+def _heat_verdicts(
+    plan: WallPlan, practice: Practice, heat: Heat, moisture: Moisture | None, share: float
+) -> list[Verdict]:
+    targets, scatter = plan.wall.targets, scatter_of(practice.rules)
     verdicts = []
     if targets.u_value_w_m2k is not None:
+        drawn = u_samples(depth_of(plan, practice), RSI, RSE, heat.u_set_out - heat.u_clear, scatter)
         verdicts.append(
             Verdict(
                 requirement=U_VALUE,
@@ -144,11 +150,14 @@ def _heat_verdicts(plan: WallPlan, heat: Heat, moisture: Moisture | None, share:
                 at_most=True,
                 working=tuple(_u_working(heat)),
                 source="the job; ISO 10211, ISO 14683: H = sum of U A, psi l and chi",
+                uncertainty=float(drawn.std()),
+                risk=missed(drawn, targets.u_value_w_m2k, at_most=True),
             )
         )
     coldest = heat.coldest
     factor = 1 - share * (1 - coldest.frsi)
     limit, source = _frsi_wanted(plan, moisture)
+    factors = factor_samples(factor, scatter)
     verdicts.append(
         Verdict(
             requirement=FRSI,
@@ -161,6 +170,8 @@ def _heat_verdicts(plan: WallPlan, heat: Heat, moisture: Moisture | None, share:
                 f"1 - {share:g} x (1 - {coldest.frsi:.3f}) = {factor:.3f}",
             ),
             source=source,
+            uncertainty=float(factors.std()),
+            risk=missed(factors, limit, at_most=False),
         )
     )
     return verdicts
@@ -200,6 +211,8 @@ def _condensate_verdicts(moisture: Moisture, limit: float) -> list[Verdict]:
             at_most=True,
             working=working,
             source=source,
+            uncertainty=moisture.peak_spread,
+            risk=moisture.risk_gathered,
         ),
         Verdict(
             requirement=LEFT,
@@ -209,6 +222,7 @@ def _condensate_verdicts(moisture: Moisture, limit: float) -> list[Verdict]:
             at_most=True,
             working=working,
             source=source,
+            risk=moisture.risk_left,
         ),
     ]
 

@@ -61,6 +61,8 @@ class VerdictRecord:
     at_most: bool
     met: bool
     margin: float
+    uncertainty: float
+    risk: float | None
     working: tuple[str, ...]
     source: str
 
@@ -86,7 +88,17 @@ def record(performance: Performance) -> PerformanceRecord:
         performance.moisture,
         tuple(
             VerdictRecord(
-                v.requirement, v.value, v.limit, v.unit, v.at_most, v.met, v.margin, v.working, v.source
+                v.requirement,
+                v.value,
+                v.limit,
+                v.unit,
+                v.at_most,
+                v.met,
+                v.margin,
+                v.uncertainty,
+                v.risk,
+                v.working,
+                v.source,
             )
             for v in performance.verdicts
         ),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from innerleaf.documents import boarding, framing
 from innerleaf.documents.cautions import cautions_for
@@ -18,6 +19,9 @@ from innerleaf.documents.title import TitleBlock
 from innerleaf.documents.view import SCALES, Space, View, fit_parts, fit_scale, make_view
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
+
+if TYPE_CHECKING:  # heat and moisture load much, and only when they are printed
+    from innerleaf.design.performance import Performance
 
 FIELD_WIDTH_MM, FIELD_HEIGHT_MM = 290.0, 272.0  # the drawing field of an A3 page
 _SIDE_WIDTH_MM, _SIDE_HEIGHT_MM = 86.0, 196.0  # beside it, above the title block
@@ -51,9 +55,11 @@ class Page:
     sketches: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
     contents: bool = False
+    wide: bool = False  # tables over the whole field, not in two columns
 
 
-def _subject(plan: WallPlan) -> str:
+def subject_of(plan: WallPlan) -> str:
+    """What the title block calls the wall."""
     wall = plan.wall
     parts = [f"Wall {wall.id}", wall.name, wall.room, wall.storey]
     return " · ".join(part for part in parts if part)
@@ -128,16 +134,16 @@ def frame_page(plan: WallPlan) -> Page:
     return Page(
         wall=plan.wall.id,
         title="Frame",
-        subject=_subject(plan),
+        subject=subject_of(plan),
         scale=f"1:{scale}",
         svg=sheet.svg(),
-        notes=_fitting(notes, "More: see the schedules."),
+        notes=fitting(notes, "More: see the schedules."),
     )
 
 
 def _finding_notes(plan: WallPlan) -> list[Note]:
     """What must be answered first, then the rules not kept."""
-    ask = [_sentence(f.text) for f in plan.findings if f.code == _QUESTION]
+    ask = [sentence(f.text) for f in plan.findings if f.code == _QUESTION]
     kept = [f for f in plan.findings if f.code != _QUESTION]
     notes = [Note(heading="To be answered before work starts")] if ask else []
     notes += [Note(text=text) for text in ask]
@@ -145,17 +151,18 @@ def _finding_notes(plan: WallPlan) -> list[Note]:
     notes.append(Note(heading="Rules not kept", text=none))
     for f in kept:
         lead = f"{f.code}, layer {f.layer}:" if f.layer else f"{f.code}:"
-        remedy = _sentence(f.remedy[:1].upper() + f.remedy[1:])
-        text = f"at {f.x_mm:.0f} / {f.y_mm:.0f}: {_sentence(f.text)} {remedy}"
+        remedy = sentence(f.remedy[:1].upper() + f.remedy[1:])
+        text = f"at {f.x_mm:.0f} / {f.y_mm:.0f}: {sentence(f.text)} {remedy}"
         notes.append(Note(lead=lead, text=text))
     return notes
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
+    """The text with a full stop, if it has no end yet."""
     return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
-def _fitting(notes: Sequence[Note], more: str) -> tuple[Note, ...]:
+def fitting(notes: Sequence[Note], more: str) -> tuple[Note, ...]:
     """As many notes as the side takes; the last line says so when some are left out."""
     kept: list[Note] = []
     room = _SIDE_HEIGHT_MM
@@ -195,10 +202,10 @@ def board_pages(plan: WallPlan) -> tuple[list[Page], list[Sketch]]:
             Page(
                 wall=wall.id,
                 title=f"Boards, layer{named} {' and '.join(map(str, group))}",
-                subject=_subject(plan),
+                subject=subject_of(plan),
                 scale=f"1:{scale}",
                 svg=sheet.svg(),
-                notes=_fitting(_board_notes(plan), "More: see the schedules."),
+                notes=fitting(_board_notes(plan), "More: see the schedules."),
             )
         )
     return pages, left_over
@@ -255,7 +262,7 @@ def section_page(plan: WallPlan, practice: Practice) -> Page:
     return Page(
         wall=plan.wall.id,
         title="Sections",
-        subject=_subject(plan),
+        subject=subject_of(plan),
         scale="as shown",
         svg=sheet.svg(),
         notes=_caution_notes([plan]),
@@ -283,7 +290,7 @@ def schedule_page(plan: WallPlan, sketches: Sequence[Sketch] = ()) -> Page:
     return Page(
         wall=plan.wall.id,
         title="Schedules",
-        subject=_subject(plan),
+        subject=subject_of(plan),
         scale=f"sketches 1:{SCALE}" if sketches else "",
         tables=tuple(tables),
         sketches=tuple(sketch_svg(sketch) for sketch in sketches),
@@ -291,10 +298,15 @@ def schedule_page(plan: WallPlan, sketches: Sequence[Sketch] = ()) -> Page:
     )
 
 
-def wall_pages(plan: WallPlan, practice: Practice) -> list[Page]:
-    """All pages of one wall, in their order."""
+def wall_pages(plan: WallPlan, practice: Practice, performance: Performance | None = None) -> list[Page]:
+    """All pages of one wall, in their order; with its performance where there is something to say."""
     boards, sketches = board_pages(plan)
-    return [frame_page(plan), *boards, section_page(plan, practice), schedule_page(plan, sketches)]
+    pages = [frame_page(plan), *boards, section_page(plan, practice)]
+    if performance and (performance.heat or performance.verdicts):
+        from innerleaf.documents.performance import performance_page
+
+        pages.append(performance_page(plan, performance))
+    return [*pages, schedule_page(plan, sketches)]
 
 
 def cover_pages(plans: Sequence[WallPlan], title: TitleBlock) -> list[Page]:

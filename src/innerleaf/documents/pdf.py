@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from importlib.resources import files
-from typing import Any
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
 
 from innerleaf.documents.pages import Page, cover_pages, wall_pages
 from innerleaf.documents.tables import block_of
@@ -14,8 +15,11 @@ from innerleaf.documents.title import TitleBlock
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 
+if TYPE_CHECKING:
+    from innerleaf.design.performance import Performance
+
 _WHOLE_MM, _COLUMN_MM = 288.0, 141.0  # paper for a table: over the whole field, in one of two columns
-_KINDS = ("Frame", "Boards", "Sections", "Schedules")
+_KINDS = ("Frame", "Boards", "Sections", "Performance", "Schedules")
 
 
 def set_pdf(pages: Sequence[Page], plans: Sequence[WallPlan], title: TitleBlock) -> bytes:
@@ -27,18 +31,20 @@ def set_pdf(pages: Sequence[Page], plans: Sequence[WallPlan], title: TitleBlock)
     for index, page in enumerate(pages):
         begins.append(not page.wall or page.wall != pages[index - 1].wall or index == 0)
         first.setdefault((page.wall, page.title.split(",")[0]), index)
+    kinds = [kind for kind in _KINDS if any(kind == of for _, of in first)]
     walls = [
         {
             "id": plan.wall.id,
             "name": plan.wall.name,
             "room": ", ".join(part for part in (plan.wall.room, plan.wall.storey) if part),
             "lining": f"{plan.wall.lining.way.value}, {plan.wall.lining.profile}",
-            "pages": [first[plan.wall.id, kind] for kind in _KINDS if (plan.wall.id, kind) in first],
+            "pages": [first.get((plan.wall.id, kind)) for kind in kinds],
         }
         for plan in plans
     ]
     listed = [_page(page) | {"first": begin} for page, begin in zip(pages, begins, strict=True)]
-    data = json.dumps({"title": asdict(title), "pages": listed, "walls": walls}, ensure_ascii=False)
+    of_set = {"title": asdict(title), "pages": listed, "walls": walls, "kinds": [k.lower() for k in kinds]}
+    data = json.dumps(of_set, ensure_ascii=False)
     template = files("innerleaf.documents").joinpath("set.typ").read_bytes()
     fonts = files("font_source_sans_pro") / "files"
     set_pages: Any = typst.compile  # its types know only one file; it takes a folder of them
@@ -54,15 +60,21 @@ def set_pdf(pages: Sequence[Page], plans: Sequence[WallPlan], title: TitleBlock)
 
 def _page(page: Page) -> dict[str, Any]:
     """A page as the template takes it."""
-    width = _WHOLE_MM if page.contents else _COLUMN_MM
+    width = _WHOLE_MM if page.contents or page.wide else _COLUMN_MM
     return asdict(page) | {"tables": [asdict(block_of(table, width)) for table in page.tables]}
 
 
-def sheets_pdf(plans: Sequence[WallPlan], practice: Practice, title: TitleBlock) -> bytes:
-    """The whole set: cover, list of sheets, then every wall's pages."""
+def sheets_pdf(
+    plans: Sequence[WallPlan],
+    practice: Practice,
+    title: TitleBlock,
+    *,
+    performances: Mapping[str, Performance] = MappingProxyType({}),
+) -> bytes:
+    """The whole set: cover, list of sheets, then every wall's pages. ``performances`` go by wall id."""
     pages = cover_pages(plans, title)
     for plan in plans:
-        pages += wall_pages(plan, practice)
+        pages += wall_pages(plan, practice, performances.get(plan.wall.id))
     return set_pdf(pages, plans, title)
 
 

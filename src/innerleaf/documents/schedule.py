@@ -16,12 +16,16 @@ Cell = str | float | int
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A titled table; columns named in ``right`` hold figures and stand to the right."""
+    """A titled table; columns named in ``right`` hold figures and stand to the right.
+
+    A line is drawn above the rows numbered in ``ruled``; a cell may hold line breaks.
+    """
 
     title: str
     columns: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
     right: tuple[str, ...] = ()
+    ruled: tuple[int, ...] = ()
 
 
 def mark_ranges(marks: Iterable[str]) -> str:

@@ -31,18 +31,20 @@ class Block:
 
 
 def _measure(words: str) -> float:
-    return text_width(words, LETTERS_MM) * _SLACK
+    return max(text_width(line, LETTERS_MM) for line in words.split("\n")) * _SLACK
 
 
 def broken(words: str, width_mm: float) -> list[str]:
     """Words in lines of at most ``width_mm``, broken at spaces; a longer word has a line to itself."""
-    lines = [""]
-    for word in words.split(" "):
-        longer = f"{lines[-1]} {word}" if lines[-1] else word
-        if lines[-1] and _measure(longer) > width_mm:
-            lines.append(word)
-        else:
-            lines[-1] = longer
+    lines: list[str] = []
+    for given in words.split("\n"):
+        lines.append("")
+        for word in given.split(" "):
+            longer = f"{lines[-1]} {word}" if lines[-1] else word
+            if lines[-1] and _measure(longer) > width_mm:
+                lines.append(word)
+            else:
+                lines[-1] = longer
     return lines
 
 
@@ -65,10 +67,10 @@ def block_of(table: Table, width_mm: float) -> Block:
     rows = [[str(cell) for cell in row] for row in table.rows]
     widths = _widths(rows, table.columns, width_mm)
     groups: list[list[list[str]]] = []
-    for row in rows:
+    for number, row in enumerate(rows):
         cells = [broken(cell, width) for cell, width in zip(row, widths, strict=True)]
         tall = max(len(cell) for cell in cells)
-        if not groups or len(groups[-1][0]) + tall > _GROUP_LINES:
+        if not groups or number in table.ruled or len(groups[-1][0]) + tall > _GROUP_LINES:
             groups.append([[] for _ in cells])
         for column, cell in zip(groups[-1], cells, strict=True):
             column += cell + [""] * (tall - len(cell))

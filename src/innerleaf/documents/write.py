@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from innerleaf.documents.boarding import layers_of
 from innerleaf.documents.pages import board_svg, frame_svg
 from innerleaf.documents.title import TitleBlock
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.takeoff.model import Takeoff
+
+if TYPE_CHECKING:
+    from innerleaf.design.performance import Performance
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
@@ -47,9 +52,13 @@ def write_elevations_and_workbook(
     takeoff: Takeoff,
     title: TitleBlock,
     *,
+    performances: Mapping[str, Performance] = MappingProxyType({}),
     progress: Progress = silent,
 ) -> list[Path]:
-    """Write ``svg/`` and ``takeoff.xlsx`` into ``folder``; say what was written."""
+    """Write ``svg/`` and ``takeoff.xlsx`` into ``folder``; say what was written.
+
+    ``performances`` go by wall id.
+    """
     written: list[Path] = []
 
     def put(path: Path, content: bytes) -> None:
@@ -66,5 +75,5 @@ def write_elevations_and_workbook(
     progress("elevations", len(plans), len(plans))
     from innerleaf.documents.xlsx import takeoff_xlsx
 
-    put(folder / "takeoff.xlsx", takeoff_xlsx(plans, takeoff, title))
+    put(folder / "takeoff.xlsx", takeoff_xlsx(plans, takeoff, title, performances=performances))
     return written

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
+from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from innerleaf.documents.schedule import Cell, board_note
 from innerleaf.documents.title import TitleBlock
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.takeoff.model import Takeoff
+
+if TYPE_CHECKING:
+    from innerleaf.design.performance import Performance
 
 _CREATED = datetime(2000, 1, 1)  # fixed, so that the same plan gives the same bytes
 _SHOWN = {"mm": ("m", 1000.0), "mm2": ("m²", 1e6), "piece": ("piece", 1.0), "kg": ("kg", 1.0)}
@@ -259,6 +264,32 @@ def finding_sheet(plans: Sequence[WallPlan]) -> SheetTable:
     return SheetTable(name="Findings", columns=columns, rows=rows)
 
 
+def performance_sheet(plans: Sequence[WallPlan], performances: Mapping[str, Performance]) -> SheetTable:
+    """One row for each wall whose heat or verdicts are known; empty cells are not judged."""
+    from innerleaf.documents.performance import performance_row
+
+    judged = ((plan.wall, performances[plan.wall.id]) for plan in plans if plan.wall.id in performances)
+    columns = (
+        Column(name="wall"),
+        Column(name="name", width=22),
+        Column(name="beyond the wall", width=16),
+        Column(name="area [m²]", form=_AMOUNT, total=True),
+        Column(name="U old wall [W/(m²·K)]", width=14, form="0.000"),
+        Column(name="U with members and brackets", width=16, form="0.000"),
+        Column(name="U with all edges", width=14, form="0.000"),
+        Column(name="loss of old wall [W/K]", width=14, form=_AMOUNT, total=True),
+        Column(name="loss lined [W/K]", width=14, form=_AMOUNT, total=True),
+        Column(name="coldest detail", width=22),
+        Column(name="its factor fRsi", width=14, form="0.000"),
+        Column(name="factor needed", width=14, form="0.000"),
+        Column(name="water gathered [kg/m²]", width=14, form="0.000"),
+        Column(name="verdicts missed", width=14, form=_COUNT, total=True),
+        Column(name="missed", width=50),
+    )
+    rows = tuple(performance_row(wall, performance) for wall, performance in judged)
+    return SheetTable(name="Performance", columns=columns, rows=rows)
+
+
 def workbook(sheets: Sequence[SheetTable], title: TitleBlock) -> bytes:
     """Tables to XLSX bytes; the same tables give the same bytes."""
     import xlsxwriter
@@ -304,8 +335,14 @@ def workbook(sheets: Sequence[SheetTable], title: TitleBlock) -> bytes:
     return out.getvalue()
 
 
-def takeoff_xlsx(plans: Sequence[WallPlan], takeoff: Takeoff, title: TitleBlock) -> bytes:
-    """The whole workbook of a job."""
+def takeoff_xlsx(
+    plans: Sequence[WallPlan],
+    takeoff: Takeoff,
+    title: TitleBlock,
+    *,
+    performances: Mapping[str, Performance] = MappingProxyType({}),
+) -> bytes:
+    """The whole workbook of a job; ``performances`` go by wall id."""
     sheets = [
         takeoff_sheet(takeoff),
         purchase_sheet(takeoff),
@@ -314,4 +351,6 @@ def takeoff_xlsx(plans: Sequence[WallPlan], takeoff: Takeoff, title: TitleBlock)
         wall_sheet(plans),
         finding_sheet(plans),
     ]
+    if performances:
+        sheets.append(performance_sheet(plans, performances))
     return workbook(sheets, title)

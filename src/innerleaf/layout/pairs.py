@@ -39,20 +39,18 @@ class PairPlaces:
     offset_mm: int
     face_mm: int
 
-    def price(self, i: int, j: int) -> int:
-        """What a layer pays on its own for a width of board and the joint that ends it."""
-        width = self.xs[j] - self.xs[i]
-        price = WIDTH + self.missed[j] * RULE
-        if width < self.strip_min_mm:
-            price += (self.strip_min_mm - width) * SLIVER
-        if width != self.board_mm:
-            price += CUT
-        return price + EXTRA if self.xs[j] in self.extra else price
-
-    def close_behind(self, k: int, joints: Sequence[int]) -> tuple[int, ...]:
-        """Those of the joints up to ``k`` that could be too close to it or be in the way of its member."""
-        least = self.xs[k] - max(self.offset_mm, self.face_mm)
-        return tuple(o for o in joints if o and self.xs[o] > least)
+    def way_prices(self, i: int) -> list[int]:
+        """What a layer pays on its own for a width of board from ``i`` to each number it reaches."""
+        prices = []
+        for j in range(i + 1, bisect_right(self.xs, self.xs[i] + self.board_mm)):
+            width = self.xs[j] - self.xs[i]
+            price = WIDTH + self.missed[j] * RULE
+            if width < self.strip_min_mm:
+                price += (self.strip_min_mm - width) * SLIVER
+            if width != self.board_mm:
+                price += CUT
+            prices.append(price + EXTRA if self.xs[j] in self.extra else price)
+        return prices
 
     def too_near(self, k: int, others: Sequence[int]) -> int:
         """By how much a joint is too near to joints of the other layer, summed."""
@@ -64,81 +62,94 @@ class PairPlaces:
         return x in extra and any(x - self.face_mm < self.xs[o] < x and self.xs[o] in extra for o in behind)
 
 
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What is known before the sweep, by number of the place.
+
+    ``ways``: prices of the next widths; ``rest``: the least a layer on its own pays to the end, capped;
+    ``close``: the first number that is close enough behind to matter.
+    """
+
+    ways: list[list[int]]
+    rest: list[int]
+    close: list[int]
+
+
 def lay_pair(places: PairPlaces, *, below: int) -> tuple[JointPath, JointPath] | None:
     """The cheapest joints of two layers together, or none if no pair costs less than ``below``.
 
     Each layer pays for the members it needs, also where both need the same. Where several pairs cost
     the same, one of them is found; the paths therefore say they are ambiguous.
     """
-    ways, last = _ways_on(places), len(places.xs) - 1
-    rest = _least_rest(ways, below)
+    known, last = _known(places, below), len(places.xs) - 1
     start: _State = ((0,), (0,))
     paid = {start: 0}
     came: dict[_State, tuple[_State, bool]] = {}
-    waiting = [(2 * rest[0], 0, start)]
+    waiting = [(2 * known.rest[0], 0, start)]
     while waiting:
         least, _, state = heappop(waiting)
         (*_, ahead), (*_, behind) = state
-        spent = paid[state]
         if least >= below:
             return None
-        if ahead == behind == last:
-            return _paths(places, came, state)
-        if least > spent + rest[ahead] + rest[behind]:
+        if behind == last:
+            return _paths(places, known, came, state)
+        spent = paid[state]
+        if least > spent + known.rest[ahead] + known.rest[behind]:
             continue  # reached cheaper since
-        for following, swapped, price in _steps(places, ways, state):
+        for least, following, swapped, price in _steps(places, known, state, below - spent):
             total = spent + price
-            (*_, ahead), (*_, behind) = following
-            least = total + rest[ahead] + rest[behind]
-            if least < below and total < paid.get(following, below):
+            if total < paid.get(following, below):
                 paid[following] = total
                 came[following] = state, swapped
-                heappush(waiting, (least, -ahead, following))
+                heappush(waiting, (spent + least, -following[0][-1], following))
     return None
 
 
-def _ways_on(places: PairPlaces) -> list[dict[int, int]]:
-    """From each number, those that a board reaches, with what a layer pays on its own to get there."""
-    xs, count = places.xs, len(places.xs)
-    return [
-        {j: places.price(i, j) for j in range(i + 1, bisect_right(xs, xs[i] + places.board_mm))}
-        for i in range(count)
-    ]
-
-
-def _least_rest(ways: Sequence[dict[int, int]], below: int) -> list[int]:
-    """What a layer on its own pays from each number to the end; ``below`` where that would be more."""
-    rest = [below] * (len(ways) - 1) + [0]
-    for i in range(len(ways) - 2, -1, -1):
-        rest[i] = min(below, *(price + rest[j] for j, price in ways[i].items()))
-    return rest
+def _known(places: PairPlaces, below: int) -> _Known:
+    xs, last = places.xs, len(places.xs) - 1
+    ways = [places.way_prices(i) for i in range(last)]
+    rest = [below] * last + [0]
+    for i in range(last - 1, -1, -1):
+        rest[i] = min(
+            (price + after for price, after in zip(ways[i], rest[i + 1 :], strict=False)), default=below
+        )
+    reach = max(places.offset_mm, places.face_mm)
+    return _Known(ways, rest, [max(1, bisect_right(xs, x - reach)) for x in xs])
 
 
 def _steps(
-    places: PairPlaces, ways: Sequence[dict[int, int]], state: _State
-) -> Iterator[tuple[_State, bool, int]]:
-    """States one joint farther, whether the layers changed places, and what the step costs.
+    places: PairPlaces, known: _Known, state: _State, room: int
+) -> Iterator[tuple[int, _State, bool, int]]:
+    """States one joint farther that leave the whole cheaper than ``room``.
 
+    With each: what is then paid from here at least, whether the layers changed places, and the step's price.
     No joint may lie farther on than a board reaches from the layer that lies behind, or that one is stuck.
     """
     ahead, behind = state
-    front, last = ahead[-1], len(ways) - 1
-    if last in ways[behind[-1]]:
-        yield ((last,), (last,)), False, ways[front][last] + ways[behind[-1]][last]
-    for k, price in ways[behind[-1]].items():
-        if k < front or k == last:
+    front, back, last = ahead[-1], behind[-1], len(places.xs) - 1
+    ways, rest = known.ways, known.rest
+    stop = back + len(ways[back])
+    if stop == last:
+        price = ways[front][-1] + ways[back][-1]
+        yield price, ((last,), (last,)), False, price
+        stop -= 1
+    for k in range(max(1, front), stop + 1):
+        swap = ways[back][k - back - 1]
+        stay = ways[front][k - front - 1] if k > front else room
+        if min(swap + rest[front], stay + rest[back]) + rest[k] >= room or places.blocked(k, ahead + behind):
             continue
-        first, second = places.close_behind(k, ahead), places.close_behind(k, behind)
-        if places.blocked(k, first + second):
-            continue
-        yield ((*second, k), first or ahead[-1:]), True, price + places.too_near(k, first) * RULE
-        if k > front:
-            price = ways[front][k] + places.too_near(k, second) * RULE
-            yield ((*first, k), second or behind[-1:]), False, price
+        close = known.close[k]
+        first, second = tuple(o for o in ahead if o >= close), tuple(o for o in behind if o >= close)
+        swap += places.too_near(k, first) * RULE
+        if swap + rest[front] + rest[k] < room:
+            yield swap + rest[front] + rest[k], ((*second, k), first or ahead[-1:]), True, swap
+        stay += places.too_near(k, second) * RULE
+        if stay + rest[back] + rest[k] < room:
+            yield stay + rest[back] + rest[k], ((*first, k), second or behind[-1:]), False, stay
 
 
 def _paths(
-    places: PairPlaces, came: dict[_State, tuple[_State, bool]], goal: _State
+    places: PairPlaces, known: _Known, came: dict[_State, tuple[_State, bool]], goal: _State
 ) -> tuple[JointPath, JointPath]:
     """The joints of both layers, followed back from the end; the one that starts farther left first."""
     turns = []
@@ -154,10 +165,10 @@ def _paths(
             ahead, behind = behind, ahead
         ahead.append(at)
     first, second = sorted((ahead, behind))
-    return _path(places, first, []), _path(places, second, first)
+    return _path(places, known, first, []), _path(places, known, second, first)
 
 
-def _path(places: PairPlaces, joints: Sequence[int], other: Sequence[int]) -> JointPath:
+def _path(places: PairPlaces, known: _Known, joints: Sequence[int], other: Sequence[int]) -> JointPath:
     """One layer beside another that is laid: its share of what the pair costs."""
     xs = places.xs
     widths = list(pairwise((0, *joints, len(xs) - 1)))
@@ -167,6 +178,6 @@ def _path(places: PairPlaces, joints: Sequence[int], other: Sequence[int]) -> Jo
         missed_mm=sum(places.missed[k] for k in joints) + too_near,
         sliver_mm=sum(max(0, places.strip_min_mm - xs[j] + xs[i]) for i, j in widths),
         extra=tuple(xs[k] for k in joints if xs[k] in places.extra),
-        price=sum(places.price(i, j) for i, j in widths) + too_near * RULE,
+        price=sum(known.ways[i][j - i - 1] for i, j in widths) + too_near * RULE,
         ambiguous=True,
     )

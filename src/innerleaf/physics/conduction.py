@@ -23,6 +23,7 @@ from innerleaf.physics.section import Section, Vector
 
 _ROUNDS = 8
 _STEP = 2.5  # by which the gap is narrowed when only temperatures are not good enough yet
+_LEAP = 10.0  # a gap is narrowed by no more at once: what a coarse grid foretells is too much
 _EXACT = 1e-9  # a narrower gap is rounding
 _STILL = 0.005  # temperature change that is asked for where no interval can be had [K]
 _AIM = 0.9  # of the wanted gap: a new grid is planned for less, since the errors fall a little slower
@@ -110,12 +111,21 @@ def solve(
         moved = [place for place, change in _moves(answer, before, points) if not change <= still]
         if (not answer.bounded or answer.gap <= wanted) and not moved:
             break
+        if count == _ROUNDS:
+            break
         aim = wanted if answer.gap > wanted else max(answer.gap, _EXACT) / _STEP
-        better = _refined(now, features, answer, aim, moved if before else [])
-        if count == _ROUNDS or math.prod(len(line) - 1 for line in better) > greatest_cells:
+        better = _refined(now, features, answer, max(aim, answer.gap / _LEAP), moved if before else [])
+        while answer.bounded and _cells(better) > greatest_cells and aim < answer.gap:
+            aim *= 1.5
+            better = _refined(now, features, answer, aim, [])
+        if _cells(better) > greatest_cells:
             break
         before, now = answer, _Solved.on(section, better)
     return answer
+
+
+def _cells(lines: Lines) -> int:
+    return math.prod(len(line) - 1 for line in lines)
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,7 +38,7 @@ class Nodes:
 
 
 @dataclass(frozen=True, slots=True)
-class _Patch:
+class Patch:
     """Faces across one axis that touch one surrounding: their nodes, areas and mass matrix."""
 
     number: int
@@ -54,17 +54,17 @@ def nodes(grid: Grid, resistances: Sequence[float]) -> Nodes:
     count = len(resistances)
     shape = tuple(len(line) for line in grid.lines)
     size = int(np.prod(shape))
-    corners, solid = _cell_nodes(grid, shape)
-    patches = list(_patches(grid, shape))
+    corners, solid = cell_nodes(grid)
+    touched = list(patches(grid))
     held = np.zeros((size, count))
-    for patch in patches:
+    for patch in touched:
         if resistances[patch.number] == 0:
             held[patch.nodes.ravel(), patch.number] = 1.0
     times = held.sum(axis=1)
     pinned = times > 0
     held[pinned] /= times[pinned, None]
 
-    matrix, rights = _system(grid, shape, patches, resistances)
+    matrix, rights = _system(grid, shape, touched, resistances)
     free = np.zeros(size, dtype=bool)
     free[corners.ravel()] = True
     free &= ~pinned
@@ -79,13 +79,14 @@ def nodes(grid: Grid, resistances: Sequence[float]) -> Nodes:
         values[chosen] = solve_in_space(own, right, twin if whole else twin[chosen][:, chosen], _TOLERANCE)
     else:
         values[chosen] = solve_direct(own, right)
-    bound = _energy(grid, values, corners, solid, patches, resistances)
+    bound = _energy(grid, values, corners, solid, touched, resistances)
     values[~(free | pinned)] = np.nan
     return Nodes(values.reshape(*shape, count - 1), bound, bool(np.all(times <= 1)))
 
 
-def _cell_nodes(grid: Grid, shape: tuple[int, ...]) -> tuple[Ints, tuple[Ints, ...]]:
+def cell_nodes(grid: Grid) -> tuple[Ints, tuple[Ints, ...]]:
     """The nodes of each solid cell, shape (cells, 2**dimensions), and where those cells are."""
+    shape = tuple(len(line) for line in grid.lines)
     solid = np.nonzero(grid.conductivity > 0)
     corners = [
         np.ravel_multi_index(tuple(i + s for i, s in zip(solid, step, strict=True)), shape)
@@ -94,7 +95,9 @@ def _cell_nodes(grid: Grid, shape: tuple[int, ...]) -> tuple[Ints, tuple[Ints, .
     return np.stack(corners, axis=1), solid
 
 
-def _patches(grid: Grid, shape: tuple[int, ...]) -> Iterator[_Patch]:
+def patches(grid: Grid) -> Iterator[Patch]:
+    """The parts of the surface that touch something, by axis and surrounding."""
+    shape = tuple(len(line) for line in grid.lines)
     mass = _kron([_MASS] * (grid.dimensions - 1))
     for axis in range(grid.dimensions):
         touching = grid.touching[axis]
@@ -106,11 +109,11 @@ def _patches(grid: Grid, shape: tuple[int, ...]) -> Iterator[_Patch]:
                 np.ravel_multi_index(tuple(i + s for i, s in zip(faces, step, strict=True)), shape)
                 for step in product(*steps)
             ]
-            yield _Patch(int(number), axis, faces, np.stack(corners, axis=1), area[faces], mass)
+            yield Patch(int(number), axis, faces, np.stack(corners, axis=1), area[faces], mass)
 
 
 def _system(
-    grid: Grid, shape: tuple[int, ...], patches: Sequence[_Patch], resistances: Sequence[float]
+    grid: Grid, shape: tuple[int, ...], touched: Sequence[Patch], resistances: Sequence[float]
 ) -> tuple[Any, Floats]:
     """Matrix and right sides over all nodes of the lattice, by diagonals."""
     size, count = int(np.prod(shape)), len(resistances)
@@ -128,7 +131,7 @@ def _system(
             band[cells] += weight * element[p, q]
     bands = data.reshape(len(offsets), size)
     rights = np.zeros((size, count))
-    for patch in patches:
+    for patch in touched:
         if resistances[patch.number] > 0:
             share = patch.area / resistances[patch.number]
             np.add.at(rights[:, patch.number], patch.nodes, (share / patch.nodes.shape[1])[:, None])
@@ -143,7 +146,7 @@ def _elements(grid: Grid, solid: tuple[Ints, ...] | EllipsisType) -> Iterator[tu
     volume = grid.areas[0] * grid.widths[0]
     for axis in range(grid.dimensions):
         weight = (grid.conductivity * volume / grid.widths[axis] ** 2)[solid]
-        yield weight, _element(axis, grid.dimensions)
+        yield weight, element(axis, grid.dimensions)
 
 
 def _lumped_edges(grid: Grid, shape: tuple[int, ...]) -> list[Floats]:
@@ -164,7 +167,7 @@ def _energy(
     values: Floats,
     corners: Ints,
     solid: tuple[Ints, ...],
-    patches: Sequence[_Patch],
+    touched: Sequence[Patch],
     resistances: Sequence[float],
 ) -> Floats:
     """The exact energy of the fields, as a quadratic form."""
@@ -173,7 +176,7 @@ def _energy(
     local = np.moveaxis(values[corners], -1, 0)
     for weight, element in _elements(grid, solid):
         form += _form(local, weight, element)
-    for patch in patches:
+    for patch in touched:
         if resistances[patch.number] > 0:
             jump = np.moveaxis(values[patch.nodes], -1, 0) - (np.arange(count) == patch.number)[:, None, None]
             form += _form(jump, patch.area / resistances[patch.number], patch.mass)
@@ -188,7 +191,7 @@ def _form(local: Floats, weight: Floats, element: Floats) -> Floats:
 
 
 @cache
-def _element(axis: int, dimensions: int) -> Floats:
+def element(axis: int, dimensions: int) -> Floats:
     """∫ (∂u/∂axis)² over a unit cell, as a matrix over its corners."""
     return _kron([_STIFF if other == axis else _MASS for other in range(dimensions)])
 
@@ -216,7 +219,7 @@ def gap_by_interval(
     the distance between the bounds.
     """
     shape, axes = temperature.shape, range(grid.dimensions)
-    corners, solid = _cell_nodes(grid, shape)
+    corners, solid = cell_nodes(grid)
     local = temperature.ravel()[corners]
     found = [np.zeros(n - 1) for n in shape]
     for axis, (weight, element) in enumerate(_elements(grid, solid)):
@@ -229,7 +232,7 @@ def gap_by_interval(
         carried = ((first + last) ** 2 + (last - first) ** 2 / 3) / (4 * weight)
         parts = [(last - first) ** 2 / weight if a == axis else weight * _varying(rises, a) for a in axes]
         _share(found, list(axes), solid, stored + rise * (first + last) + carried, parts)
-    for patch in _patches(grid, shape):
+    for patch in patches(grid):
         resistance = resistances[patch.number]
         if resistance == 0:
             continue

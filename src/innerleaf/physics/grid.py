@@ -20,7 +20,8 @@ Lines = tuple[Floats, ...]
 _Any = TypeVar("_Any", bound=np.generic)
 
 _SAME = 1e-9  # coordinates nearer than this are one line [m]
-_GROWTH = {2: 1.8, 3: 6.0}  # of the cells of a first grid, away from a line, by dimensions
+_GROWTHS = {2: (1.8, 3.0, 6.0), 3: (6.0, 20.0)}  # of the first cells away from a line, by dimensions
+_FIRST_CELLS = 20_000
 _FIRST = 1.5  # of the shorter of two intervals that meet at a line: width over that of its first cell
 _BETWEEN = (0.4, 6.0)  # a new grid has so many cells for one of the old one
 
@@ -157,8 +158,15 @@ def _sorted(values: Sequence[float]) -> Floats:
 
 
 def first_lines(features: Lines) -> Lines:
-    """Lines to begin with: cells grow from each feature line, at first as fine as what lies beyond it."""
-    return tuple(_first_on_axis(line, _GROWTH[len(features)]) for line in features)
+    """Lines to begin with: cells grow from each feature line, at first as fine as what lies beyond it.
+
+    They grow faster where many features would make a first grid that is dearer than it is worth.
+    """
+    for growth in _GROWTHS[len(features)]:
+        lines = tuple(_first_on_axis(line, growth) for line in features)
+        if math.prod(len(line) for line in lines) <= _FIRST_CELLS:
+            break
+    return lines
 
 
 def _first_on_axis(features: Floats, growth: float) -> Floats:

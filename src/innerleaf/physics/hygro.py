@@ -25,6 +25,7 @@ Y_HIGH: Final = 2.0  # φ = 0.06 %
 PER_Y: Final = 16
 SUCTION_UNIT: Final = 1000.0 * (8.314 / 0.018) * 293.15  # Pa; EN 15026 Annex A
 OVER_GAP: Final = 1e-6  # -ln φ at which half of the pores that capillarity leaves empty are filled
+OVER_DRIVE: Final = 0.02  # share of the liquid potential that those pores add
 WATER_MOST: Final = 1000.0  # kg/m3
 
 
@@ -167,7 +168,8 @@ def porous(
     D = 3.8 (A/w_f)² 1000^(w/w_f - 1): H. M. Künzel, Simultaneous heat and moisture transport in building
     components, 1995 (from memory). D rises so steeply that its integral over w, which the fluxes use, is
     taken in closed form. Above w_f, water fills the rest of the pores within a suction of a few hundred
-    Pa; the material then lets water through as at w_f. The vapour resistance goes in a straight line of
+    Pa, and adds two hundredths to the drive of suction, so that A stays what it is. The vapour
+    permeability goes in a straight line of
     permeability over φ between the two cup tests and is constant beyond. Redistribution after rain is
     as quick as suction, which overrates drying of the face.
     """
@@ -207,7 +209,7 @@ def porous(
 
     def liquid(h: Values) -> Values:
         steep = scale * (np.exp((capillary(h) / water_free - 1) * np.log(1000.0)) - 1e-3)
-        return np.asarray(d_free * (steep + over(h)))
+        return np.asarray(d_free * (steep + OVER_DRIVE * scale * over(h) / (water_most - water_free)))
 
     def vapour(h: Values) -> Values:
         share = np.clip((np.exp(-h) - 0.26) / (0.72 - 0.26), 0.0, 1.0)

@@ -78,7 +78,7 @@ class CondensateYear:
 
     @property
     def dry_again(self) -> Indices:
-        """Month (0 is January) at whose end all is dry for the rest of the year; -1: never wet; -2: never dry."""
+        """Month (0 is January) at whose end all stays dry; -1: never wet; -2: never dry."""
         total = self.held.sum(axis=2)
         wet = total > NOTHING
         last = 11 - np.argmax(wet[:, ::-1], axis=1)
@@ -177,7 +177,7 @@ def condensate_year(
 def steady_flux(
     layers: Sequence[VapourLayer], outside_pressure: float, room_pressure: float
 ) -> tuple[float, Values]:
-    """Vapour flux from the room outwards [kg/(m²·s)] and the pressure at each inner face [Pa], no condensation."""
+    """Vapour flux outwards [kg/(m²·s)] and pressure at each inner face [Pa], without condensation."""
     sd = np.array([layer.sd for layer in layers])
     flux = DELTA * (room_pressure - outside_pressure) / sd.sum()
     return float(flux), outside_pressure + flux / DELTA * np.cumsum(sd)
@@ -223,18 +223,16 @@ def _taut(depth: Values, points: Values, wet: NDArray[np.bool_]) -> Values:
 
     Each value is the least of all chords over it that no wet point interrupts. (walls, points)
     """
-    walls, count = points.shape
-    line = points.copy()
-    wets = np.concatenate([np.zeros((walls, 2), int), np.cumsum(wet, axis=1)], axis=1)  # before each point
-    for i in range(count - 2):
-        for j in range(i + 2, count):
-            free = wets[:, j] == wets[:, i + 1]
-            rise = (points[:, j] - points[:, i]) / (depth[:, j] - depth[:, i])
-            for k in range(i + 1, j):
-                chord = points[:, i] + rise * (depth[:, k] - depth[:, i])
-                lower = free & (chord < line[:, k])
-                line[:, k] = np.where(lower, chord, line[:, k])
-    return line
+    x, p = np.ascontiguousarray(depth.T), np.ascontiguousarray(points.T)  # walls last: they lie together
+    line = p.copy()
+    wets = np.concatenate([np.zeros((2, len(points)), int), np.cumsum(wet.T, axis=0)])  # before each point
+    for i in range(len(p) - 2):
+        for j in range(i + 2, len(p)):
+            between = slice(i + 1, j)
+            chord = p[i] + (p[j] - p[i]) / (x[j] - x[i]) * (x[between] - x[i])
+            chord[:, wets[j] != wets[i + 1]] = np.inf
+            np.minimum(line[between], chord, out=line[between])
+    return line.T
 
 
 def _start(fresh: Values) -> Indices:

@@ -110,9 +110,10 @@ def mould_index(temperature: ArrayLike, humidity: ArrayLike, kind: Sensitivity, 
 
     Notes
     -----
-    Growth a day: k₁k₂/(7 exp(-0.68 ln θ - 13.9 ln φ + 0.14 W + 66.02)), φ in %, k₂ = 1 - exp(2.3 (M - M_max)),
-    M_max = A + B x - C x², x = (φ_crit - φ)/(φ_crit - 100). Dry or cold: -0.00133 an hour in the first six
-    hours, nothing up to a day, then -0.000667 an hour, times the decline of the class.
+    Growth a day: k₁k₂/(7 exp(-0.68 ln θ - 13.9 ln φ + 0.14 W + 66.02)), φ in %,
+    k₂ = 1 - exp(2.3 (M - M_max)), M_max = A + B x - C x², x = (φ_crit - φ)/(φ_crit - 100).
+    Dry or cold: -0.00133 an hour in the first six hours, nothing up to a day, then -0.000667 an hour,
+    times the decline of the class.
     """
     t, phi = np.asarray(temperature, float), 100 * np.asarray(humidity, float)
     if t.shape != phi.shape or t.ndim == 0:

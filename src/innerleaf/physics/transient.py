@@ -23,7 +23,9 @@ Values = NDArray[np.float64]
 
 VAPOUR_PER_HEAT: Final = 7e-9  # s/m per W/(m²·K): vapour by heat transfer of still air at a face; from memory
 STEP_ERROR: Final = 0.05  # kg/m² of disagreement of the two stages above which a step is cut
-TOLERANCE: Final = 0.05  # of y and T [K] at the last Newton step, whose own error is about its square
+TOLERANCE: Final = (
+    0.07  # of y (of T ten times, in K) in the last Newton step, whose own error goes with its square
+)
 HOURS_OF_YEAR: Final = 8760
 
 

@@ -64,7 +64,9 @@ LARGEST_T_STEP: Final = 25.0
 MOST_NEWTON: Final = 12
 KELVIN_PER_LN: Final = 10.0
 HEAT_AS_WATER: Final = 3e6  # J/kg: heat whose error counts as much as that of a kilogram of water
-GUESS: Final = 0.8  # how far the first stage is drawn out to begin the second; a change that goes with √t: 0.85
+GUESS: Final = (
+    0.8  # how far the first stage is drawn out to begin the second; a change that goes with √t: 0.85
+)
 LAST_TOLERANCE: Final = 1e-7
 SHORTEST_STEP: Final = 0.01  # s
 SHORTEST_CONTROLLED: Final = 60.0  # s; below, only Newton's failures cut a step

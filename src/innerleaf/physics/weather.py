@@ -116,8 +116,8 @@ def weather_from_means(
     Returns
     -------
     Weather
-        With ``estimate`` set. Monthly means of temperature, sun and wind and sums of rain come out exactly, those
-        of vapour pressure within 1 %.
+        With ``estimate`` set. Monthly means of temperature and wind and sums of rain come out
+        exactly, those of vapour pressure and sun within 1 %.
 
     Raises
     ------
@@ -130,8 +130,8 @@ def weather_from_means(
     means that fade by a quarter each day. Vapour pressure follows the daily mean temperature at constant
     relative humidity. Sun: a clear-sky shape, each day with its own clearness; direct and diffuse by the
     correlation of Erbs et al., 1982 (from memory). Rain: spells of four hours, hourly amounts exponential, at
-    any time of day. Wind at random about its prevailing direction. There is no long-wave radiation from the sky.
-    No extremes and no bond between rain and wind: for a wall that decides by driving rain take measured hours.
+    any time of day. Wind at random about its prevailing direction. No long-wave radiation, no extremes,
+    no bond between rain and wind: for a wall that driving rain decides take measured hours.
     """
     _between("latitude", latitude, -90, 90, "degrees")
     _between("longitude", longitude, -180, 180, "degrees")
@@ -143,7 +143,7 @@ def weather_from_means(
         raise InputError(
             "vapour pressure",
             given=float(p_mean[k]),
-            accepted=f"at most saturation, {float(saturation_pressure(t_mean[k])):.0f} Pa at {t_mean[k]:g} °C",
+            accepted=f"at most saturation, {saturation_pressure(t_mean)[k]:.0f} Pa at {t_mean[k]:g} °C",
         )
     rng = np.random.default_rng(seed)
     hour = np.arange(HOURS) % 24 + 0.5

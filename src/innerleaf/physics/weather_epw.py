@@ -63,8 +63,9 @@ def parse_epw(lines: Sequence[str], name: str = "weather file") -> Weather:
     Returns
     -------
     Weather
-        29 February of a leap year is left out. Gaps of at most six hours are bridged by a straight line;
-        sun, sky, wind or rain with a longer gap are left out as not given.
+        29 February of a leap year is left out. Gaps of at most six hours are bridged by a straight line, for
+        the direction of the wind by the hour before; sun, sky, wind or rain with a longer gap count
+        as not given.
 
     Raises
     ------
@@ -92,9 +93,7 @@ def parse_epw(lines: Sequence[str], name: str = "weather file") -> Weather:
         )
     elif not faults and len(hours) < HOURS:
         faults.append(f"{name}: {len(hours)} of {HOURS} hours of the year, each is needed once.")
-    if faults:
-        raise FileFaults(_first(faults))
-    ordered = [hours[hour] for hour in range(HOURS)]
+    ordered = [hours[hour] for hour in sorted(hours)]
     found = {column.name: _read(column, ordered, name, faults) for column in _COLUMNS}
     if faults:
         raise FileFaults(_first(faults))
@@ -184,6 +183,10 @@ def _read(column: _Column, rows: list[tuple[int, list[str]]], name: str, faults:
             )
         return None
     known = np.flatnonzero(~np.isnan(values))
+    if not known.size:
+        return None
+    if column.unit == "degrees":  # a straight line from 350 to 10 would go by the south
+        return values[known[np.maximum(np.searchsorted(known, np.arange(len(values)), side="right") - 1, 0)]]
     return np.asarray(np.interp(np.arange(len(values)), known, values[known]))
 
 

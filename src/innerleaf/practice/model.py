@@ -248,6 +248,13 @@ class Rules:
     loss_share_stair_percent: int  # temperature difference to an unheated stair, of that to outside
     loss_share_ground_percent: int
     condensate_limit_g_m2: int  # most water that may gather inside a wall in a winter
+    # scatter, as standard deviations
+    scatter_old_conductivity_percent: int
+    scatter_new_conductivity_percent: int
+    scatter_mu_percent: int
+    scatter_bridges_percent: int
+    scatter_surface_percent: int
+    insulation_gap_loss_percent: int  # of the insulation's resistance, on average
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,8 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
+from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -37,9 +39,11 @@ from innerleaf.documents.thermal_details import (
     shown_details,
 )
 from innerleaf.documents.title import TitleBlock
+from innerleaf.documents.write import silent
 from innerleaf.documents.xlsx import takeoff_xlsx
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
+from innerleaf.papers import write_papers
 from innerleaf.survey.wall import ExistingLayer, InsulationLayer, InsulationPlace, Meets, Targets, Wall, Way
 from innerleaf.takeoff import take_off
 
@@ -72,6 +76,12 @@ def _corners() -> Wall:
     return replace(a_wall("corners"), openings=(), meets=meets, lining=replace(a_lining(), membrane=""))
 
 
+def _convex() -> Wall:
+    """Between two corners that point into the room and are warmer than the plain wall."""
+    meets = (Meets.ROOF, Meets.OUTER_CORNER, Meets.ROOF, Meets.OUTER_CORNER)
+    return replace(a_wall("convex"), openings=(), meets=meets)
+
+
 def _thick() -> Wall:
     return replace(a_wall("thick"), construction=(ExistingLayer(material="brick-1800", thickness_mm=1100),))
 
@@ -80,7 +90,7 @@ def _warm() -> Wall:
     return replace(a_wall("warm"), other_side="room", targets=Targets())
 
 
-WALLS = (_framed, _bracketed, _stair, _corners, _thick)
+WALLS = (_framed, _bracketed, _stair, _corners, _convex, _thick)
 any_wall = pytest.mark.parametrize("make", WALLS, ids=lambda make: make.__name__)
 
 
@@ -129,10 +139,10 @@ def test_the_member_and_the_coldest_are_drawn(make: Callable[[], Wall]) -> None:
     heat, _ = heat_in(make)
     shown = shown_details(heat)
 
-    assert len(shown) == SHOWN
+    assert len(shown) == min(SHOWN, len(heat.details))
     assert shown[0].detail.title == "member"
     assert heat.coldest in shown
-    assert shown[1].frsi <= shown[2].frsi
+    assert all(a.frsi <= b.frsi for a, b in pairwise(shown[1:]))
 
 
 @any_wall
@@ -141,7 +151,8 @@ def test_each_detail_is_true_to_its_scale_and_shows_its_coldest_spot(make: Calla
     sheet, parts = drawn(make)
     marks = [call.points[0] for call in sheet.of("circle")]
 
-    for part, mark in zip(parts, marks, strict=True):
+    assert sum("the plain wall's" in words for words in sheet.words()) == sum(part.plain for part in parts)
+    for part, mark in zip([part for part in parts if not part.plain], marks, strict=True):
         corner = _corner(part, mark)
         assert part.at(part.of.coldest, corner) == pytest.approx(mark)
         x, y = (line[-1] - line[0] for line in part.solution.grid.lines)
@@ -160,10 +171,11 @@ def _corner(part: Part, mark: tuple[float, float]) -> tuple[float, float]:
 @any_wall
 def test_the_heavy_line_is_the_limit_against_mould(make: Callable[[], Wall]) -> None:
     sheet, parts = drawn(make)
-    corners = [_corner(part, call.points[0]) for part, call in zip(parts, sheet.of("circle"), strict=True)]
+    marked = [part for part in parts if not part.plain]
+    corners = [_corner(part, call.points[0]) for part, call in zip(marked, sheet.of("circle"), strict=True)]
     heavy = [point for call in sheet.of("line", "ISOTHERM-MOULD") for point in call.points]
     seen = 0
-    for part, (left, bottom) in zip(parts, corners, strict=True):
+    for part, (left, bottom) in zip(marked, corners, strict=True):
         x, y = part.solution.grid.lines
         for point in heavy:
             at = (
@@ -173,7 +185,8 @@ def test_the_heavy_line_is_the_limit_against_mould(make: Callable[[], Wall]) -> 
             if x[0] - 1e-6 <= at[0] <= x[-1] + 1e-6:
                 assert part.solution.temperature_at(at) == pytest.approx(0.7, abs=1e-4)
                 seen += 1
-    assert seen == len(heavy) > 10
+    assert seen > 10
+    assert seen == len(heavy) or len(marked) < len(parts)
 
 
 @any_wall
@@ -332,6 +345,30 @@ def test_the_workbook_has_a_row_for_each_judged_wall() -> None:
     assert by_name["warm"]["coldest detail"] is None
     losses = [row["loss lined [W/K]"] for row in by_name.values() if row["loss lined [W/K]"]]
     assert rows[-1][8] == pytest.approx(sum(losses))
+
+
+def test_the_folder_carries_them_also_through_other_processes(tmp_path: Path) -> None:
+    import openpyxl
+    import pypdf
+
+    pairs = [judged(make) for make in (_framed, _stair)]
+    plans = [plan for plan, _ in pairs]
+    write_papers(
+        tmp_path,
+        plans,
+        take_off(plans, practice()),
+        TITLE,
+        practice(),
+        pdf=True,
+        dxf=True,
+        workers=2,
+        progress=silent,
+        performances={plan.wall.id: performance for plan, performance in pairs},
+    )
+
+    titles = [page.extract_text() for page in pypdf.PdfReader(tmp_path / "sheets.pdf").pages]
+    assert sum("What this sheet is" in text for text in titles) == 2
+    assert openpyxl.load_workbook(tmp_path / "takeoff.xlsx")["Performance"].max_row == 4
 
 
 def test_without_performances_nothing_changes() -> None:

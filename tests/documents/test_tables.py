@@ -42,3 +42,9 @@ def test_a_short_table_is_no_wider_than_its_words() -> None:
 
 def test_words_are_broken_at_spaces() -> None:
     assert broken("carry it on a frame of its own", 24) == ["carry it on a frame", "of its own"]
+
+
+def test_a_cell_keeps_its_line_breaks_and_a_row_its_line_above() -> None:
+    table = Table("t", ("a", "n"), (("x\ny z", 1), ("u", 2), ("v", 3)), ("n",), ruled=(1,))
+
+    assert block_of(table, 100).groups == (("x\ny z", "1\n"), ("u\nv", "2\n3"))

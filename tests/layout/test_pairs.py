@@ -12,6 +12,7 @@ from tests.layout.plain import plan, wall, window
 from tests.layout.test_invariants import mirrored, total_cost
 from tests.layout.walls import random_wall
 
+from innerleaf.layout.joints import lay_joints
 from innerleaf.layout.pairs import PairPlaces, lay_pair
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.survey.wall import Wall
@@ -126,10 +127,11 @@ def test_seen_from_the_right_it_costs_the_same(places: PairPlaces) -> None:
 
 
 def test_a_layer_makes_room_for_the_next() -> None:
-    """The first layer alone would take 1200; with the joints apart neither has a strip or a third joint."""
+    """A layer alone takes 900 and 1500, which leaves the next nothing; both together stay 400 mm apart."""
+    xs = (0, 310, 900, 1500, 1900, 2350)
     places = PairPlaces(
-        xs=(0, 600, 1000, 1200, 1500, 2200),
-        missed=(0, 0, 0, 0, 0, 0),
+        xs=xs,
+        missed=(0,) * len(xs),
         extra=frozenset(),
         board_mm=BOARD,
         strip_min_mm=STRIP,
@@ -137,11 +139,12 @@ def test_a_layer_makes_room_for_the_next() -> None:
         face_mm=FACE,
     )
 
+    alone = lay_joints(0, 2350, xs[1:-1], [0] * 4, frozenset(), board_mm=BOARD, strip_min_mm=STRIP)
     pair = lay_pair(places, below=NO_LIMIT)
 
+    assert alone.joints == (900, 1500)
     assert pair
-    assert [path.joints for path in pair] == [(1000,), (1500,)] or len(pair[1].joints) > 1
-    assert sum(path.missed_mm for path in pair) == 0
+    assert [path.joints for path in pair] == [(310, 1500), (900, 1900)]
 
 
 def distances_missed(some: WallPlan) -> list[str]:

@@ -224,6 +224,27 @@ def test_random_sections_keep_the_laws(seed: int, dimensions: int) -> None:
     assert coarse.flow("inside").low <= fine.flow("inside").middle <= coarse.flow("inside").high
 
 
+def test_thin_metal_in_metres_of_ground() -> None:
+    """Cells 10 m long and fractions of a millimetre thin, conductivities over four decades."""
+    section = Section(
+        conductivities={"ground": 2.0, "foam": 0.022, "metal": 380.0, "slab": 2.3},
+        boxes=(
+            box("ground", (0, 20_000), (0, 15_000), (0, 20_000)),
+            box("foam", (0, 4_300), (0, 3_300), (19_900, 20_000)),
+            box("metal", (0, 4_000), (2_999.5, 3_000), (19_700, 19_950)),
+            box("slab", (0, 4_000), (0, 3_000), (20_000, 20_150)),
+        ),
+        surroundings=(
+            surrounding("outside", 0, 0.04, plane(2, 20_000, 3)),
+            surrounding("inside", 20, 0.17, plane(2, 20_150, 3)),
+        ),
+    )
+    solution = solve(section, accuracy=0.03)
+
+    assert solution.gap <= 0.03
+    assert solution.balance < 1e-6
+
+
 def test_psi_by_both_ways() -> None:
     """A stud's psi is its section less the same without it, or less U·l of the layered wall."""
     solution = solve(stud_wall())

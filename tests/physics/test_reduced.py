@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from tests.physics.sections import strap_wall, stud_wall
@@ -10,6 +12,7 @@ from innerleaf.errors import InputError
 from innerleaf.physics.conduction import solve
 from innerleaf.physics.grid import Floats
 from innerleaf.physics.reduced import Family, Reduced, Shapes, build
+from innerleaf.physics.reduced_bytes import from_bytes, to_bytes
 
 STEEL = 0.0006
 
@@ -118,3 +121,16 @@ def test_a_family_in_three_dimensions() -> None:
 def test_designs_outside_the_family_are_refused(framed: Reduced) -> None:
     with pytest.raises(InputError, match="parameters: given"):
         framed.bounds(np.array([[0.24, 0.77, 0.035, 0.05, 0.0125, 0.9]]))
+
+
+def test_kept_bytes_give_the_same_answers(framed: Reduced) -> None:
+    designs = unseen(FRAMED, 5)
+    data = to_bytes(framed)
+
+    again = from_bytes(FRAMED, data).bounds(designs)
+
+    assert len(data) < 1_000_000
+    assert to_bytes(from_bytes(FRAMED, data)) == data
+    assert np.array_equal(again.low, framed.bounds(designs).low)
+    with pytest.raises(InputError, match="stored family"):
+        from_bytes(replace(FRAMED, template=stud_wall(depth=75)), data)

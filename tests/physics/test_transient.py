@@ -22,6 +22,7 @@ from innerleaf.physics.transient_kernel import AIR_PERMEABILITY, Model, Room, St
 Values = NDArray[np.float64]
 
 YEAR = 8760
+MILD: dict[str, Any] = {"outside": 5.0, "outside_humidity": 0.8, "inside": 20.0, "inside_humidity": 0.5}
 
 STONE = tabulated(
     "stone",
@@ -235,6 +236,21 @@ def test_condensation_in_wool_is_followed() -> None:
     assert abs(end.balance.water_error) < 1e-9
 
 
+@pytest.mark.parametrize("sheets_outside", [True, False])
+def test_dew_and_rain_on_a_bare_sheet_run_off(sheets_outside: bool) -> None:
+    """A coat of paint or a foil as the face can hold some drops only; the solver still finds its way."""
+    film = WetLayer(
+        material=sheet("coat", sd=5.0, thickness=0.0005, conductivity=0.2), thickness=0.0005, whole=True
+    )
+    board = WetLayer(material=material("timber-500"), thickness=0.05)
+    wet = exposure(**(MILD | {"outside_humidity": 1.0, "inside_humidity": 0.95}), radiation=-60.0, rain=1e-4)
+    end = run([film, film, board] if sheets_outside else [board, film], wet, hours=24 * 20)
+
+    assert end.layer_water().max() < 60
+    assert end.balance.rejected_steps < 100
+    assert abs(end.balance.water_error) < 1e-9
+
+
 def test_a_retarder_that_opens_dries_better_than_a_tight_one() -> None:
     climate = invented_year(2, rain=0.0)
     wet = [0.8, 0.999, 0.9, 0.8, 0.8, 0.6]
@@ -257,7 +273,6 @@ def test_saturation_table_is_the_formula() -> None:
 
 
 Change = Callable[[], object]
-MILD: dict[str, Any] = {"outside": 5.0, "outside_humidity": 0.8, "inside": 20.0, "inside_humidity": 0.5}
 
 
 def an_hour(**changes: Any) -> TransientRun:

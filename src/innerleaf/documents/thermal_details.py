@@ -20,7 +20,7 @@ from innerleaf.physics.isolines import isotherm
 
 MOULD = 7  # tenths: the usual least temperature factor at a surface
 SHOWN = 3  # details in a row
-_SCALES = (5, 10, 20, 25, 50, 100)
+_SCALES = (5, 10, 20, 25, 50, 100, 200)
 _HEAD_MM, _OVER_MM, _FOOT_MM = 9.5, 9.0, 6.0  # words above a detail, its room side, its outside
 _TALLEST_MM = 74.0  # of a detail
 _LEFT_MM, _BESIDE_MM = 8.0, 10.0  # left of it the coldest factor, right the factors of isotherms
@@ -49,13 +49,15 @@ def factor(frsi: float, share: float) -> float:
 class Part:
     """What is drawn of a solved detail: its solution between cuts, and the scale.
 
-    Temperatures are factors against outside air.
+    Temperatures are factors against outside air. ``plain`` where nothing is colder than the plain wall,
+    so that there is no coldest spot to mark.
     """
 
     of: Assessed
     solution: Solution
     coldest: float
     scale: int
+    plain: bool
 
     @property
     def paper_mm(self) -> Place:
@@ -98,11 +100,20 @@ def _panel_mm(width_mm: float) -> float:
 
 
 def _part(each: Assessed, share: float, width_mm: float) -> Part:
-    """As much of a detail as the paper takes at the largest scale that shows the whole wall."""
+    """As much of a detail as the paper takes at the largest scale that shows wall and coldest spot."""
     thickness = each.detail.plane[0][0].thickness
     lines = each.solution.grid.lines
     papers = (width_mm, _TALLEST_MM)
-    needed = [min(float(line[-1] - line[0]), thickness + _BEYOND) for line in lines]
+    plain = any(not -thickness <= at <= 2 * thickness for at in each.coldest)
+    middle = [min(max(at, 0.0), thickness) if plain else at for at in each.coldest]
+    cores = [
+        (max(min(0.0, at), float(line[0])), min(max(thickness, at), float(line[-1])))
+        for line, at in zip(lines, middle, strict=True)
+    ]
+    needed = [
+        min(max(high - low, thickness + _BEYOND), float(line[-1] - line[0]))
+        for line, (low, high) in zip(lines, cores, strict=True)
+    ]
     scale = next(
         (
             scale
@@ -112,22 +123,17 @@ def _part(each: Assessed, share: float, width_mm: float) -> Part:
         _SCALES[-1],
     )
     cuts = [
-        _cut(line, paper * scale / 1000, thickness, at)
-        for line, paper, at in zip(lines, papers, each.coldest, strict=True)
+        _cut(line, paper * scale / 1000, core, at)
+        for line, paper, core, at in zip(lines, papers, cores, middle, strict=True)
     ]
-    return Part(each, _between(each.solution, cuts, share), factor(each.frsi, share), scale)
+    return Part(each, _between(each.solution, cuts, share), factor(each.frsi, share), scale, plain)
 
 
-def _cut(line: Floats, room: float, thickness: float, coldest: float) -> slice:
-    """Nodes within ``room`` metres: about the coldest spot, with the whole wall if that can be."""
-    low = coldest - room / 2
-    if thickness <= room:
-        low = max(min(low, 0.0), thickness - room)
-    low = min(max(low, coldest - room), coldest)
+def _cut(line: Floats, room: float, core: tuple[float, float], middle: float) -> slice:
+    """Nodes within ``room`` metres about a middle, shifted until they hold the core."""
+    low = max(min(middle - room / 2, core[0]), core[1] - room)
     low = max(min(low, float(line[-1]) - room), float(line[0]))
-    first = int(np.searchsorted(line, low - 1e-9))
-    last = int(np.searchsorted(line, low + room + 1e-9))
-    return slice(first, max(last, first + 2))
+    return slice(int(np.searchsorted(line, low - 1e-9)), int(np.searchsorted(line, low + room + 1e-9)))
 
 
 def _between(solution: Solution, cuts: Sequence[slice], share: float) -> Solution:
@@ -158,14 +164,9 @@ def _draw_part(sheet: Sheet, part: Part, panel: Rect) -> None:
     each = part.of
     sheet.text((left, top - 2), _title(each), NORMAL * 1.1, "start", bold=True)
     sheet.text((right, top - 2), f"1:{part.scale}", NORMAL, "end")
-    sheet.text(
-        (left, top - 6.5),
-        f"ψ = {each.extra:.4f} ± {max(each.half, 0.0001):.4f} W/(m·K),  fRsi = {part.coldest:.3f}".replace(
-            "= -", "= −"
-        ),
-        NORMAL,
-        "start",
-    )
+    psi = f"ψ = {each.extra:.4f} ± {max(each.half, 0.0001):.4f} W/(m·K)".replace("-", "−")
+    where = ", the plain wall's" if part.plain else ""
+    sheet.text((left, top - 6.5), f"{psi},  fRsi = {part.coldest:.3f}{where}", NORMAL, "start")
     draw_section(sheet, part.solution, corner, 1000 / part.scale, step=2.0, flows=0)  # materials alone
     _draw_steel(sheet, part, corner)
     labels = Labels((left, bottom, right, top - _HEAD_MM + 1))
@@ -181,7 +182,8 @@ def _draw_part(sheet: Sheet, part: Part, panel: Rect) -> None:
                 min(far[1], corner[1] + high) + _CLEAR_MM,
             )
         )
-    _draw_coldest(sheet, part, corner, labels)
+    if not part.plain:
+        _draw_coldest(sheet, part, corner, labels)
     for words, start in (
         ("room", (corner[0] + wide * 0.75, corner[1] + high + 3)),
         ("outside", (corner[0] + wide / 2, bottom + 2)),

@@ -146,7 +146,6 @@ def _all_layers(ruling: Ruling, stretch: Stretch, grid: list[int], *, thorough: 
     best = min(results, key=_price)
     if thorough and ruling.layers > 1 and any(path.missed_mm or path.sliver_mm for path in best):
         best = min([best, *_in_pairs(ruling, stretch, grid, _price(best))], key=_price)
-        best = [replace(path, ambiguous=True) for path in best]  # from the right another may be the best
     return best
 
 

@@ -13,8 +13,8 @@ from scipy.sparse.linalg import cg, splu
 Floats = NDArray[np.float64]
 
 _DIRECT_UP_TO = 2500  # unknowns in three dimensions; beyond, multigrid is quicker
-_STEPS = 300
-_STRONG = 0.1  # classical strength of connection: half the steps of the usual 0.25 on our thin cells
+_STEPS = 1000
+_STRONG = 0.03  # classical strength of connection; the usual 0.25 takes many more steps on thin cells
 
 
 def solve_direct(matrix: Any, rights: Floats) -> Floats:
@@ -33,7 +33,8 @@ def solve_in_space(matrix: Any, rights: Floats, twin: Any, tolerance: float) -> 
 
     ``twin`` is a seven-point matrix over the same unknowns (it may be the matrix itself): an M-matrix,
     which classical multigrid takes well where it fails on the trilinear one. Its cycle is the
-    preconditioner; some 15 to 30 steps do, whatever the shapes and the conductivities. ``tolerance`` is
+    preconditioner; some 15 to 40 steps do, a hundred where metal sheets lie in
+    metres of ground. ``tolerance`` is
     that of the residual over the right side.
 
     Raises

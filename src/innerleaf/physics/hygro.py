@@ -26,6 +26,9 @@ PER_Y: Final = 16
 SUCTION_UNIT: Final = 1000.0 * (8.314 / 0.018) * 293.15  # Pa; EN 15026 Annex A
 OVER_GAP: Final = 1e-6  # -ln φ at which half of the pores that capillarity leaves empty are filled
 OVER_DRIVE: Final = 0.02  # share of the liquid potential that those pores add
+RUN_OFF_Y: Final = -16.0  # where a place can hold no more
+RUN_OFF_PHI: Final = 0.02  # oversaturation per unit of y beyond: what cannot be held is kept away
+FILM: Final = 0.2  # kg/m² of drops that the two faces of a sheet hold; common practice, no source
 WATER_MOST: Final = 1000.0  # kg/m3
 
 
@@ -105,7 +108,7 @@ def tabulated(
     positive(f"{name}, heat capacity", heat_capacity, "J/(m³·K)")
     intervals = int(Y_HIGH - Y_LOW) * PER_Y
     y = np.linspace(Y_LOW, Y_HIGH, intervals + 1)
-    functions = (water, liquid, lambda h: np.exp(-h), vapour, conductivity)
+    functions = (water, liquid, _humidity, vapour, conductivity)
     # The slopes come from the functions themselves, so that a cubic is good to the fourth order.
     near = 1e-4
     value = np.stack([np.broadcast_to(f(np.exp(y)), y.shape) for f in functions], axis=-1)
@@ -124,6 +127,12 @@ def tabulated(
         axis=1,
     )
     return Hygro(name=name, heat_capacity=heat_capacity, table=np.ascontiguousarray(table))
+
+
+def _humidity(h: Values) -> Values:
+    """Humidity φ; a little above 1 where a place can hold no more, so that dew stops as if it ran off."""
+    over = np.logaddexp(0.0, 3 * (RUN_OFF_Y - np.log(h))) / 3
+    return np.asarray(np.exp(-h) + RUN_OFF_PHI * over)
 
 
 def porous(
@@ -228,7 +237,7 @@ def porous(
 def sheet(
     name: str, *, sd: Sequence[tuple[float, float]] | float, thickness: float, conductivity: float
 ) -> Hygro:
-    """A membrane or an air layer: lets vapour through, holds next to nothing.
+    """A membrane or an air layer: lets vapour through, holds nothing but some drops when wet.
 
     Parameters
     ----------
@@ -260,7 +269,7 @@ def sheet(
     return tabulated(
         name,
         heat_capacity=1000.0,
-        water=lambda h: 1e-6 * np.exp(-h),
+        water=lambda h: 1e-3 * np.exp(-h) + FILM / thickness / (1 + h / OVER_GAP),
         liquid=np.zeros_like,
         vapour=lambda h: thickness / np.interp(np.exp(-h), phi, resistance),
         conductivity=lambda h: np.full_like(h, conductivity),

@@ -96,7 +96,7 @@ class Bounds:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Terms:
+class Terms:
     """Ways in which parts depend on the parameters: material and stretch of a block, or a film."""
 
     material: tuple[str, ...]  # or the name of a surrounding, for a film
@@ -111,7 +111,7 @@ class Reduced:
 
     family: Family
     features: Lines
-    terms: _Terms
+    terms: Terms
     nodes_matrix: Floats  # (terms, r, r)
     flows_matrix: Floats  # (terms, s, s)
     load: Floats  # (terms, r): the warm film on the stored temperatures
@@ -237,7 +237,7 @@ def _projected(
         raise InputError("family, surroundings", given=names, accepted="the warm one first")
     pieces = [*_block_pieces(family, features, grid, temperatures, flows)]
     pieces += _film_pieces(names, features, grid, temperatures, flows)
-    every = _Terms(
+    every = Terms(
         material=tuple(piece.material for piece in pieces),
         film=tuple(piece.film for piece in pieces),
         axis=tuple(piece.axis for piece in pieces),
@@ -265,7 +265,7 @@ def _projected(
     return Reduced(
         family=family,
         features=features,
-        terms=_Terms(
+        terms=Terms(
             material=tuple(every.material[k] for k in first),
             film=tuple(every.film[k] for k in first),
             axis=tuple(every.axis[k] for k in first),
@@ -368,7 +368,7 @@ def _materials(section: Section, features: Lines) -> dict[tuple[int, ...], str]:
     return found
 
 
-def _weights(terms: _Terms, shapes: Shapes, features: Lines) -> Floats:
+def _weights(terms: Terms, shapes: Shapes, features: Lines) -> Floats:
     """What each piece is multiplied by, shape (designs, terms): λ·stretch, or stretch/Rs of a film."""
     stretch = [np.diff(new, axis=1) / np.diff(old) for new, old in zip(shapes.lines, features, strict=True)]
     columns = []

@@ -10,7 +10,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from time import perf_counter
+from time import perf_counter, process_time
 from typing import Any
 
 import numpy as np
@@ -58,10 +58,10 @@ def main() -> int:
     space = error(run(lined_wall(), climate, hours=8760, cells=560), five)
     fine = run(lined_wall(), climate, hours=8760, parts=32)
     ratio = against_bdf(climate)
-    begin = perf_counter()
+    begin, worked = perf_counter(), process_time()
     with ThreadPoolExecutor(THREADS) as pool:
         worst = max(pool.map(one_of_many, range(WALLS)))
-    many = perf_counter() - begin
+    many, worked = perf_counter() - begin, process_time() - worked
     balance = five.balance
     goals = (
         (f"five years of a wall, {len(five.grid.lengths)} cells, one core [s]", seconds, 0.7),
@@ -76,7 +76,10 @@ def main() -> int:
         f"{balance.newton_steps / FIVE_YEARS:.2f} Newton steps and {balance.time_steps / FIVE_YEARS:.3f}",
         end="",
     )
-    print(f" time steps an hour, {balance.rejected_steps} cut\n")
+    print(f" time steps an hour, {balance.rejected_steps} cut")
+    print(
+        f"{WALLS} walls worked {worked:.1f} s of processor time: {worked / THREADS:.1f} s on {THREADS} idle cores\n"
+    )
     print(f"{'goal':<75}{'found':>10}{'at most':>9}")
     for name, found, most in goals:
         print(f"{name:<75}{found:>10.3g}{most:>9.3g}  {'' if found <= most else 'missed'}")

@@ -17,7 +17,7 @@ from innerleaf.physics.hygro import sheet, tabulated
 from innerleaf.physics.hygro_grid import WetLayer, build_grid
 from innerleaf.physics.moist_air import saturation_pressure
 from innerleaf.physics.transient import TransientRun, contents, exposure, kernel_arrays, run, saturation_table
-from innerleaf.physics.transient_kernel import AIR_PERMEABILITY, Model, Room, State, newton_pass
+from innerleaf.physics.transient_kernel import AIR_PERMEABILITY, Model, Scratch, State, newton_pass
 
 Values = NDArray[np.float64]
 
@@ -122,16 +122,16 @@ def test_jacobian_is_the_derivative_of_the_residual() -> None:
         """Distance from the solution after one step that begins ``size`` away from it."""
         water, heat = contents(grid, y, t)
         state = State(y.copy(), t.copy(), water, heat)
-        room = Room(np.zeros((count, 11)), np.zeros(14), np.zeros((6, count)))
+        scratch = Scratch(np.zeros((count, 11)), np.zeros(14), np.zeros((6, count)))
         for _ in range(12):  # the solution itself
-            newton_pass(state, g, hour, model, room)
-            state.y[:] += np.clip(room.work[:, 9], -1, 1)
-            state.t[:] += room.work[:, 10]
+            newton_pass(state, g, hour, model, scratch)
+            state.y[:] += np.clip(scratch.work[:, 9], -1, 1)
+            state.t[:] += scratch.work[:, 10]
         away = State(state.y + size * direction[0], state.t + size * direction[1], water, heat)
-        newton_pass(away, g, hour, model, room)
+        newton_pass(away, g, hour, model, scratch)
         return float(
-            np.abs(away.y + room.work[:, 9] - state.y).max()
-            + np.abs(away.t + room.work[:, 10] - state.t).max()
+            np.abs(away.y + scratch.work[:, 9] - state.y).max()
+            + np.abs(away.t + scratch.work[:, 10] - state.t).max()
         )
 
     direction = rng.uniform(-1, 1, (2, count))

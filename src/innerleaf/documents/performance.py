@@ -18,7 +18,7 @@ from innerleaf.layout.pieces import WallPlan
 from innerleaf.survey.wall import Wall
 from innerleaf.verdicts import Verdict
 
-_DECIMALS = {"mm": 1, "W/(m²·K)": 3, "-": 3, "kg/m²": 3}
+_DECIMALS = {"mm": 1}  # of values in a unit; 3 in all others
 _INDENT = "\u2003"  # a broad space, at which no line is broken
 _NONE = "–"
 
@@ -259,7 +259,7 @@ def _layer_notes(heat: Heat) -> Iterable[Note]:
 
 
 def _figure(value: float, unit: str, *, sign: bool = False) -> str:
-    decimals = _DECIMALS[unit]
+    decimals = _DECIMALS.get(unit, 3)
     if decimals == 1 and abs(value - round(value)) < 0.05:
         decimals = 0
     return _signed(value, decimals, plus=sign)

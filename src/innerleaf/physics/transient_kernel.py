@@ -22,36 +22,14 @@ from numba import njit
 
 Array = Any  # a float64 array, inside compiled code
 
-# columns of the material tables
-WATER: Final = 0
-LIQUID: Final = 1
-HUMIDITY: Final = 2
-VAPOUR: Final = 3
-HEAT: Final = 4
-
-# columns of the climate
-OUT_T: Final = 0  # temperature that air, sky and sun together amount to [°C]
-OUT_P: Final = 1  # vapour pressure [Pa]
-OUT_H: Final = 2  # heat transfer coefficient [W/(m²·K)]
-OUT_BETA: Final = 3  # vapour transfer coefficient [s/m]
-OUT_RAIN: Final = 4  # rain that the face could take in [kg/(m²·s)]
-OUT_RAIN_T: Final = 5  # its temperature [°C]
-IN_T: Final = 6
-IN_P: Final = 7
-
-# what passed the faces, towards the wall: vapour, rain, heat outside; vapour, heat inside
-BOOK_OUT_VAPOUR: Final = 0  # [kg/m²]
-BOOK_RAIN: Final = 1
-BOOK_OUT_HEAT: Final = 2  # [J/m²]
-BOOK_IN_VAPOUR: Final = 3
-BOOK_IN_HEAT: Final = 4
+# columns of the material tables, as in `hygro.Hygro`
+WATER, LIQUID, HUMIDITY, VAPOUR, HEAT = range(5)
+# columns of the climate, as in `transient.Exposure`
+OUT_T, OUT_P, OUT_H, OUT_BETA, OUT_RAIN, OUT_RAIN_T, IN_T, IN_P = range(8)
+# the book: what passed the faces towards the wall [kg/m²], [J/m²]; then absolute sums and counts
+BOOK_OUT_VAPOUR, BOOK_RAIN, BOOK_OUT_HEAT, BOOK_IN_VAPOUR, BOOK_IN_HEAT = range(5)
 FACE_FLUXES: Final = 5
-# and more of the book: absolute sums, counts
-BOOK_WATER_PASSED: Final = 5
-BOOK_HEAT_PASSED: Final = 6
-BOOK_NEWTON: Final = 7
-BOOK_STEPS: Final = 8
-BOOK_REJECTED: Final = 9
+BOOK_WATER_PASSED, BOOK_HEAT_PASSED, BOOK_NEWTON, BOOK_STEPS, BOOK_REJECTED = range(5, 10)
 BOOK_ROWS: Final = 10
 
 LATENT_HEAT: Final = 2.5e6  # J/kg, EN 15026
@@ -64,9 +42,7 @@ LARGEST_T_STEP: Final = 25.0
 MOST_NEWTON: Final = 12
 KELVIN_PER_LN: Final = 10.0
 HEAT_AS_WATER: Final = 3e6  # J/kg: heat whose error counts as much as that of a kilogram of water
-GUESS: Final = (
-    0.8  # how far the first stage is drawn out to begin the second; a change that goes with √t: 0.85
-)
+GUESS: Final = 0.8  # how far the first stage is drawn out to begin the second; √t would say 0.85
 LAST_TOLERANCE: Final = 1e-7
 SHORTEST_STEP: Final = 0.01  # s
 SHORTEST_CONTROLLED: Final = 60.0  # s; below, only Newton's failures cut a step
@@ -95,7 +71,7 @@ class Model(NamedTuple):
     saturation: Array  # (intervals, powers), over temperature
 
 
-class Room(NamedTuple):
+class Scratch(NamedTuple):
     """Scratch of a step."""
 
     work: Array  # per node: elimination (6), contents and slopes (3), Newton step (2)
@@ -137,15 +113,17 @@ def _look(
 
 
 @njit(cache=True, error_model="numpy", fastmath=True)
-def newton_pass(state: State, g: float, climate: Array, model: Model, room: Room) -> tuple[float, float]:
+def newton_pass(
+    state: State, g: float, climate: Array, model: Model, scratch: Scratch
+) -> tuple[float, float]:
     """One Newton step for M(u) - g·F(u) = known; returns its largest changes of y and T.
 
-    Afterwards ``room.faces`` begins with the fluxes at the new state (tangent values).
+    Afterwards ``scratch.faces`` begins with the fluxes at the new state (tangent values).
     """
     y, t, water, heat = state.y, state.t, state.water, state.heat
     elements, material, tables = model.elements, model.material, model.tables
     y_low, per_y, saturation = model.y_low, model.per_y, model.saturation
-    work, faces = room.work, room.faces
+    work, faces = scratch.work, scratch.faces
     h_in, beta_in = model.inside[0], model.inside[1]
     count = y.shape[0]
     intervals = tables.shape[1]
@@ -300,14 +278,14 @@ def newton_pass(state: State, g: float, climate: Array, model: Model, room: Room
 
 
 @njit(cache=True, error_model="numpy")
-def _stage(state: State, g: float, climate: Array, model: Model, room: Room, tolerance: float) -> int:
+def _stage(state: State, g: float, climate: Array, model: Model, scratch: Scratch, tolerance: float) -> int:
     """Solve one stage in place; afterwards ``water`` and ``heat`` are the new contents.
 
     Returns the Newton steps, or 0 if it did not come to rest.
     """
-    y, t, water, heat, work = state.y, state.t, state.water, state.heat, room.work
+    y, t, water, heat, work = state.y, state.t, state.water, state.heat, scratch.work
     for newton in range(1, MOST_NEWTON + 1):
-        big_y, big_t = newton_pass(state, g, climate, model, room)
+        big_y, big_t = newton_pass(state, g, climate, model, scratch)
         if not (big_y < 1e6 and big_t < 1e6):
             return 0
         if big_y < tolerance and big_t < KELVIN_PER_LN * tolerance:
@@ -329,16 +307,16 @@ def _stage(state: State, g: float, climate: Array, model: Model, room: Room, tol
 
 @njit(cache=True, error_model="numpy")
 def _step(
-    state: State, dt: float, climate: Array, model: Model, room: Room, tolerance: float, passed: Array
+    state: State, dt: float, climate: Array, model: Model, scratch: Scratch, tolerance: float, passed: Array
 ) -> tuple[int, float]:
     """One time step in place, both stages; ``passed`` gets what went through the faces.
 
     Returns the Newton steps (0: failed) and how much the two stages disagree [kg/m²]: the difference to
     the first-order rule that uses the first stage alone, heat counted as water.
     """
-    water, heat, faces, known = state.water, state.heat, room.faces, room.known
+    water, heat, faces, known = state.water, state.heat, scratch.faces, scratch.known
     wrong = wrong_heat = 0.0
-    one = _stage(state, GAMMA * dt, climate, model, room, tolerance)
+    one = _stage(state, GAMMA * dt, climate, model, scratch, tolerance)
     if not one:
         return 0, wrong
     for j in range(FACE_FLUXES):
@@ -350,7 +328,7 @@ def _step(
         water[i], heat[i] = known[0, i] + ratio * gain, known[1, i] + ratio * gain_heat
         state.y[i] += GUESS * (state.y[i] - known[4, i])
         state.t[i] += GUESS * (state.t[i] - known[5, i])
-    two = _stage(state, GAMMA * dt, climate, model, room, tolerance)
+    two = _stage(state, GAMMA * dt, climate, model, scratch, tolerance)
     if not two:
         return 0, wrong
     for j in range(FACE_FLUXES):
@@ -386,8 +364,8 @@ def march(
     """
     y, t, water, heat = state
     count = y.shape[0]
-    room = Room(np.zeros((count, 11)), np.zeros(14), np.zeros((6, count)))
-    known, passed = room.known, np.zeros(FACE_FLUXES)
+    scratch = Scratch(np.zeros((count, 11)), np.zeros(14), np.zeros((6, count)))
+    known, passed = scratch.known, np.zeros(FACE_FLUXES)
     full = 3600.0 / parts
     dt = full
     for hour in range(hours):
@@ -398,7 +376,7 @@ def march(
             dt = min(dt, left)
             known[0], known[1], known[4], known[5] = water, heat, y, t
             row = climate[(first + hour) % climate.shape[0]]
-            newton, wrong = _step(state, dt, row, model, room, tolerance, passed)
+            newton, wrong = _step(state, dt, row, model, scratch, tolerance, passed)
             if not newton or (wrong > allowed and dt > SHORTEST_CONTROLLED):
                 y[:], t[:], water[:], heat[:] = known[4], known[5], known[0], known[1]
                 book[BOOK_REJECTED] += 1.0

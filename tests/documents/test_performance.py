@@ -241,12 +241,23 @@ def test_verdicts_are_legible_without_colour() -> None:
     table = verdict_table(performance.verdicts)
 
     for verdict, row in zip(performance.verdicts, table.rows, strict=True):
-        assert row[5] == ("✓ met" if verdict.met else "× NOT MET")
+        assert row[6] == ("✓ met" if verdict.met else "× NOT MET")
         assert str(row[0]).split("\n")[1:] == ["\u2003" + line for line in verdict.working]
-        assert row[6] == verdict.source
-        assert number(row[3]) == pytest.approx(verdict.margin, abs=0.00051)
-    assert {row[5] for row in table.rows} == {"✓ met", "× NOT MET"}
+        assert row[8] == verdict.source
+        assert number(row[4]) == pytest.approx(verdict.margin, abs=0.00051)
+        assert (row[7] == "") == (verdict.risk is None)
+    assert {row[6] for row in table.rows} == {"✓ met", "× NOT MET"}
     assert len(block_of(table, 288).groups) == len(table.rows)
+
+
+@pytest.mark.parametrize(
+    ("risk", "said"),
+    [(0.0, "< 0.1 %"), (0.004, "0.4 %"), (0.126, "13 %"), (0.996, "99.6 %"), (1.0, "> 99.9 %")],
+)
+def test_a_likelihood_is_said_no_finer_than_it_is_known(risk: float, said: str) -> None:
+    verdict = replace(judged(_framed)[1].verdicts[0], risk=risk, uncertainty=0.4)
+
+    assert verdict_table([verdict]).rows[0][7] == said
 
 
 def test_factors_against_a_stair_are_those_of_the_verdict() -> None:

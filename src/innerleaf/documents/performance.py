@@ -57,18 +57,29 @@ def verdict_table(verdicts: Iterable[Verdict]) -> Table:
         (
             "\n".join((verdict.requirement, *(_INDENT + line for line in verdict.working))),
             _figure(verdict.value, verdict.unit),
+            _figure(verdict.uncertainty, verdict.unit) if verdict.uncertainty else "",
             f"{'at most' if verdict.at_most else 'at least'} {_figure(verdict.limit, verdict.unit)}",
             _figure(verdict.margin, verdict.unit, sign=True),
             "" if verdict.unit == "-" else verdict.unit,
             "✓ met" if verdict.met else "× NOT MET",
+            "" if verdict.risk is None else _likelihood(verdict.risk),
             verdict.source,
         )
         for verdict in verdicts
     ]
-    columns = ("requirement and working", "value", "limit", "margin", "unit", "verdict", "source")
-    return Table(
-        "Verdicts", columns, tuple(rows), ("value", "limit", "margin"), ruled=tuple(range(len(rows)))
+    columns = (
+        "requirement and working",
+        "value",
+        "u",
+        "limit",
+        "margin",
+        "unit",
+        "verdict",
+        "likely missed",
+        "source",
     )
+    figures = ("value", "u", "limit", "margin", "likely missed")
+    return Table("Verdicts", columns, tuple(rows), figures, ruled=tuple(range(len(rows))))
 
 
 def transmittance_table(heat: Heat) -> Table:
@@ -214,6 +225,12 @@ def _notes(performance: Performance) -> Iterable[Note]:
             heading="Assumed, or not judged" if number == 0 else "",
             text=sentence(note[:1].upper() + note[1:]),
         )
+    if any(verdict.risk is not None for verdict in performance.verdicts):
+        yield Note(
+            heading="How sure",
+            text="u is the standard uncertainty of the value, likely missed the part of a thousand samples that"
+            " miss the limit when materials and workmanship scatter as the practice set says: estimates.",
+        )
     if performance.heat:
         yield from _layer_notes(performance.heat)
         against = (
@@ -277,6 +294,15 @@ def _signed(value: float, decimals: int, *, plus: bool = False) -> str:
     if not float(words):
         return words
     return f"−{words}" if value < 0 else f"+{words}" if plus else words
+
+
+def _likelihood(risk: float) -> str:
+    """No finer than the thousand samples behind it."""
+    if risk < 0.001:
+        return "< 0.1 %"
+    if risk > 0.999:
+        return "> 99.9 %"
+    return f"{100 * risk:.0f} %" if 0.01 <= risk <= 0.99 else f"{100 * risk:.1f} %"
 
 
 def _share(part: float, whole: float) -> str:

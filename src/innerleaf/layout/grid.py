@@ -19,7 +19,6 @@ from innerleaf.layout.setting import Setting
 from innerleaf.layout.trial import Ruling, Stretch, Trial, try_origin
 from innerleaf.layout.zone import Zone
 
-
 _CLOSER = 8  # starts that get the thorough search first; it costs some 2 ms each
 
 

@@ -78,7 +78,7 @@ def main() -> int:
     )
     print(f" time steps an hour, {balance.rejected_steps} cut")
     print(
-        f"{WALLS} walls worked {worked:.1f} s of processor time: {worked / THREADS:.1f} s on {THREADS} idle cores\n"
+        f"{WALLS} walls: {worked:.1f} s of processor time, {worked / THREADS:.1f} s on {THREADS} idle cores\n"
     )
     print(f"{'goal':<75}{'found':>10}{'at most':>9}")
     for name, found, most in goals:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:  # heat and moisture load much, and only when they are printed
 
 FIELD_WIDTH_MM, FIELD_HEIGHT_MM = 290.0, 272.0  # the drawing field of an A3 page
 _SIDE_WIDTH_MM, _SIDE_HEIGHT_MM = 86.0, 196.0  # beside it, above the title block
-_LINE_MM, _SIDE_LETTERS = 3.75, 2.9
+_LINE_MM, _SIDE_LETTERS = 3.5, 2.9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +39,7 @@ class Note:
     def height_mm(self) -> float:
         """Paper it takes, on the safe side."""
         words = text_width(f"{self.lead} {self.text}", _SIDE_LETTERS) * 1.06
-        return (6.0 if self.heading else 0.0) + (int(words / _SIDE_WIDTH_MM) + 1) * _LINE_MM + 1.2
+        return (6.5 if self.heading else 0.0) + (int(words / _SIDE_WIDTH_MM) + 1) * _LINE_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

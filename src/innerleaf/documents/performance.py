@@ -228,8 +228,9 @@ def _notes(performance: Performance) -> Iterable[Note]:
     if any(verdict.risk is not None for verdict in performance.verdicts):
         yield Note(
             heading="How sure",
-            text="u is the standard uncertainty of the value, likely missed the part of a thousand samples that"
-            " miss the limit when materials and workmanship scatter as the practice set says: estimates.",
+            text="u is the standard uncertainty of the value; likely missed is the part of a thousand samples"
+            " that miss the limit when materials and workmanship scatter as the practice set says. Both are"
+            " estimates.",
         )
     if performance.heat:
         yield from _layer_notes(performance.heat)

@@ -110,7 +110,16 @@ def write_folder(
     with whole_folder(target, replace=replace) as folder:
         write_plan(folder / "plan.json", job, practice, plans, takeoff, planned.performances)
         write_papers(
-            folder, plans, takeoff, title, practice, pdf=pdf, dxf=dxf, workers=workers, progress=progress
+            folder,
+            plans,
+            takeoff,
+            title,
+            practice,
+            pdf=pdf,
+            dxf=dxf,
+            workers=workers,
+            progress=progress,
+            performances={performance.wall: performance for performance in planned.performances},
         )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from innerleaf.design.buildup import depth_of
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.heat import RSE, RSI, Heat, heat_of
+from innerleaf.design.heat import RSE, RSI, Heat, Loss, heat_of
 from innerleaf.design.moisture import Moisture, moisture_of
 from innerleaf.design.uncertainty import factor_samples, missed, scatter_of, u_samples
 from innerleaf.findings import Finding
@@ -149,7 +149,7 @@ def _heat_verdicts(
                 unit="W/(m²·K)",
                 at_most=True,
                 working=tuple(_u_working(heat)),
-                source="the job; ISO 10211, ISO 14683: H = sum of U A, psi l and chi",
+                source="the job; ISO 10211, ISO 14683: H = Σ U·A + Σ ψ·l + Σ χ",
                 uncertainty=float(drawn.std()),
                 risk=missed(drawn, targets.u_value_w_m2k, at_most=True),
             )
@@ -167,7 +167,7 @@ def _heat_verdicts(
             at_most=False,
             working=(
                 f"{coldest.detail.title}: {coldest.frsi:.3f} with Rsi 0.25 m²K/W (ISO 13788, ISO 10211)",
-                f"1 - {share:g} x (1 - {coldest.frsi:.3f}) = {factor:.3f}",
+                f"1 − {share:g} × (1 − {coldest.frsi:.3f}) = {factor:.3f}",
             ),
             source=source,
             uncertainty=float(factors.std()),
@@ -175,6 +175,10 @@ def _heat_verdicts(
         )
     )
     return verdicts
+
+
+def _amount(loss: Loss) -> str:
+    return f"{loss.quantity:.0f} pieces" if loss.unit == "pieces" else f"{loss.quantity:.2f} {loss.unit}"
 
 
 def _frsi_wanted(plan: WallPlan, moisture: Moisture | None) -> tuple[float, str]:
@@ -230,8 +234,7 @@ def _condensate_verdicts(moisture: Moisture, limit: float) -> list[Verdict]:
 def _u_working(heat: Heat) -> list[str]:
     inner = [loss for loss in heat.losses if loss.repeats]
     lines = [
-        f"{loss.what}: {loss.quantity:.2f} {loss.unit} x {loss.coefficient:.4f} = {loss.after:.2f} W/K"
-        for loss in inner
+        f"{loss.what}: {_amount(loss)} × {loss.coefficient:.4f} = {loss.after:.2f} W/K" for loss in inner
     ]
     total = sum(loss.after for loss in inner)
     return [*lines, f"{total:.2f} W/K / {heat.area_m2:.2f} m² = {heat.u_set_out:.3f} W/(m²K)"]

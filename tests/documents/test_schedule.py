@@ -95,7 +95,7 @@ def test_every_finding_is_listed_with_place_and_remedy() -> None:
     assert [row[0] for row in rows] == ["L203", "L601"]
     assert rows[0][3:5] == ("2400", "0")
     assert rows[0][-2:] == ("strip of 140 mm", "shift")
-    assert any(table.title == "Rules not kept" for table in schedule_page(plan).tables)
+    assert any(table.title == "Findings" for table in schedule_page(plan).tables)
     beside = " ".join(f"{note.lead} {note.text}" for note in frame_page(plan).notes)
     assert "L203, layer 2:" in beside
     assert "moisture not read." in beside

@@ -66,6 +66,7 @@ def subject_of(plan: WallPlan) -> str:
 
 
 _QUESTION = "L601"  # the finding that stands for a survey question still open
+_OF_TARGETS = "H"  # codes of verdicts
 _LEGEND_MM = 9.0  # least paper for the legend
 _SCREEN_SCALE = 50  # drawings of their own are not bound to a paper size
 
@@ -142,9 +143,10 @@ def frame_page(plan: WallPlan) -> Page:
 
 
 def _finding_notes(plan: WallPlan) -> list[Note]:
-    """What must be answered first, then the rules not kept."""
+    """What must be answered first, then the rules not kept, then the targets not met."""
     ask = [sentence(f.text) for f in plan.findings if f.code == _QUESTION]
-    kept = [f for f in plan.findings if f.code != _QUESTION]
+    targets = [f for f in plan.findings if f.code.startswith(_OF_TARGETS)]
+    kept = [f for f in plan.findings if f.code != _QUESTION and f not in targets]
     notes = [Note(heading="To be answered before work starts")] if ask else []
     notes += [Note(text=text) for text in ask]
     none = "" if kept else "None: every rule of the practice set is kept."
@@ -154,6 +156,9 @@ def _finding_notes(plan: WallPlan) -> list[Note]:
         remedy = sentence(f.remedy[:1].upper() + f.remedy[1:])
         text = f"at {f.x_mm:.0f} / {f.y_mm:.0f}: {sentence(f.text)} {remedy}"
         notes.append(Note(lead=lead, text=text))
+    if targets:
+        notes.append(Note(heading="Targets not met (see the performance sheet)"))
+        notes += [Note(lead=f"{f.code}:", text=sentence(f.text)) for f in targets]
     return notes
 
 

@@ -206,7 +206,7 @@ def finding_table(plans: Sequence[WallPlan]) -> Table:
         for f in plan.findings
     ]
     columns = ("code", "wall", "layer", "x", "y", "by", "what", "remedy")
-    return Table("Rules not kept", columns, tuple(rows), ("layer", "x", "y", "by"))
+    return Table("Findings", columns, tuple(rows), ("layer", "x", "y", "by"))
 
 
 def build_up_table(plan: WallPlan) -> Table:

@@ -17,7 +17,7 @@ help:
 	echo "make demo           plan the invented building of examples/demo into demo-out/"
 	echo "make test           lint, types, directions and tests"
 	echo "make soak           the laws of the layout over many more random walls"
-	echo "make bench          1,000 walls: time per wall and memory"
+	echo "make bench          1,000 walls: time per wall and memory; sections; years of moisture"
 	echo "make lock           resolve requirements.txt again from pyproject.toml"
 	echo "make schemas        write schema/*.json again from the code"
 	echo "make docs-pictures  draw the pictures of README.md and docs/ again"
@@ -48,6 +48,8 @@ soak: setup
 
 bench: setup
 	$(BIN)/python -m benchmarks.bench
+	$(BIN)/python -m benchmarks.sections
+	$(BIN)/python -m benchmarks.transient
 
 lock: setup
 	$(BIN)/uv pip compile --quiet pyproject.toml requirements-build.in --extra dev --python-version 3.11 \

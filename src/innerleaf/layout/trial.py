@@ -198,7 +198,10 @@ def _in_order(
         standing = sorted([*grid, *added]) if added else grid
         path = _shortest(ruling, stretch, standing, [], near)
         if off_grid or path.missed_mm or path.sliver_mm:
-            path = _shortest(ruling, stretch, standing, _off_grid(ruling, stretch, near, standing), near)
+            offered = _off_grid(ruling, stretch, near, standing)
+            wider = _shortest(ruling, stretch, standing, offered, near)
+            # Seen from the right the grid alone might have been good enough.
+            path = replace(wider, ambiguous=wider.ambiguous or path.ambiguous)
         done[layer] = path
         added += path.extra
     return [done[layer] for layer in sorted(done)]

@@ -17,6 +17,7 @@ FINDING_CODES: dict[str, str] = {
     "L102": "member higher than its greatest height",
     "L103": "member could not be placed clear of another",
     "L105": "member reaches too little into the head track under a moving slab",
+    "L106": "lining goes on round a corner: allow for its thickness",
     "L201": "board joint too close to the jamb of an opening",
     "L202": "cross joint too close to the head or sill of an opening",
     "L203": "strip of board narrower than the least strip",

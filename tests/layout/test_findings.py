@@ -23,7 +23,7 @@ from innerleaf.findings import FINDING_CODES, Finding
 from innerleaf.layout.pieces import RunKind
 from innerleaf.layout.plan import plan_wall
 from innerleaf.practice.model import Practice
-from innerleaf.survey.wall import MemberBuild, ObstacleKind, OffsetGrid, Opening, Wall
+from innerleaf.survey.wall import Meets, MemberBuild, ObstacleKind, OffsetGrid, Opening, Wall
 
 
 def slots(first: int, count: int, width: int = 250) -> tuple[Opening, ...]:
@@ -50,6 +50,7 @@ PROVOKED: dict[str, tuple[Wall, Practice]] = {
     "L102": (wall(height=4000), PRACTICE),
     "L103": (wall(openings=(window(1000, 1000, id="N1"), window(2030, 1000, id="N2"))), PRACTICE),
     "L105": (wall(way=BRACKETED, head_moves=True), PRACTICE),
+    "L106": (wall(meets=(Meets.SLAB, Meets.OUTER_CORNER, Meets.SLAB, Meets.MASONRY)), PRACTICE),
     "L201": (wall(4000, layers=1, openings=slots(800, 5)), PRACTICE),
     "L202": (wall(3300, 3300, BRACKETED, 1, openings=shelves(250, 3100)), PRACTICE),
     "L203": (wall(1260, layers=1, openings=slots(330, 2)), PRACTICE),

@@ -11,6 +11,7 @@ import pytest
 from tests.layout.plain import (
     BRACKETED,
     FREE,
+    RULES,
     door,
     obstacle,
     plan,
@@ -131,7 +132,10 @@ def test_a_pipe_is_cut_out_with_room_for_sealant() -> None:
 
 
 def test_reveal_boards_are_as_deep_as_the_reveal_and_the_lining(plans: dict[Way, WallPlan]) -> None:
-    """From the window frame to the new face: 180 mm of old reveal and the whole depth of the lining."""
+    """From the window frame to the new face: 180 mm of old reveal and the whole depth of the lining.
+
+    Head and sill fit between left and right: two boards of 12.5 less.
+    """
     some = plans[FREE]
     depth = 180 + some.build_up.total_mm
 
@@ -140,28 +144,34 @@ def test_reveal_boards_are_as_deep_as_the_reveal_and_the_lining(plans: dict[Way,
     assert sizes == {
         "N1 left": (depth, 1200),
         "N1 right": (depth, 1200),
-        "N1 head": (depth, 1200),
-        "N1 sill": (depth, 1200),
+        "N1 head": (depth, 1175),
+        "N1 sill": (depth, 1175),
     }
 
 
 def test_corner_beads_where_a_reveal_is_lined_and_edge_beads_where_not(plans: dict[Way, WallPlan]) -> None:
-    """Four edges of the window get corner beads; the two jambs and the head of the door edge beads."""
+    """Four edges of the window get corner beads; jambs and head of the door edge beads."""
     some = plans[FREE]
 
     assert sum(r.length_mm for r in runs_of(some, RunKind.CORNER_BEAD)) == 4 * 1200
-    assert sum(r.length_mm for r in runs_of(some, RunKind.EDGE_BEAD)) == 2 * 2050 + 1000
+    assert (
+        sum(r.length_mm for r in runs_of(some, RunKind.EDGE_BEAD))
+        == 2 * (2050 - RULES.board_gap_floor_mm) + 1000
+    )
 
 
 def test_an_outer_corner_gets_a_corner_bead_and_an_open_end_an_edge_bead() -> None:
-    """Over the whole height, in the seen layer."""
+    """Over the height of the boards, in the seen layer; each corner counts with the wall that ends there."""
     free = wall(meets=(Meets.SLAB, Meets.OUTER_CORNER, Meets.SLAB, Meets.OPEN))
     some = plan(free)
 
     (corner,), (edge,) = runs_of(some, RunKind.CORNER_BEAD), runs_of(some, RunKind.EDGE_BEAD)
 
-    assert (corner.ax_mm, corner.bx_mm, corner.length_mm, corner.layer) == (6000, 6000, 2600, 2)
-    assert (edge.ax_mm, edge.bx_mm, edge.length_mm, edge.layer) == (0, 0, 2600, 2)
+    height = 2600 - RULES.board_gap_floor_mm - RULES.board_gap_ceiling_mm
+    assert (corner.ax_mm, corner.bx_mm, corner.length_mm, corner.layer) == (6000, 6000, height, 2)
+    assert (edge.ax_mm, edge.bx_mm, edge.length_mm, edge.layer) == (0, 0, height, 2)
+    begins = plan(wall(meets=(Meets.SLAB, Meets.MASONRY, Meets.SLAB, Meets.OUTER_CORNER)))
+    assert not runs_of(begins, RunKind.CORNER_BEAD)
 
 
 @both

@@ -126,7 +126,7 @@ def test_no_walls_need_nothing(practice: Practice) -> None:
 
 
 def test_brackets_and_what_goes_with_them(plan: WallPlan, practice: Practice) -> None:
-    """Each bracket brings its anchor and two screws."""
+    """Each bracket brings its anchor, two screws and 100 mm of strip as wide as its strap of 30."""
     bracket = BracketPlace("W-01/K01", "W-01/S02", "bracket-20-75", 450, 300, 40)
     held = take_off(
         [replace(plan, brackets=(bracket, replace(bracket, mark="W-01/K02", y_mm=1500)))], practice
@@ -135,7 +135,38 @@ def test_brackets_and_what_goes_with_them(plan: WallPlan, practice: Practice) ->
     assert line(held, "brackets", "bracket").quantity == 2
     uses = {(x.item, x.quantity) for x in held.lines if x.use == "brackets"}
     assert uses == {("bracket-fixing-100", 2), ("frame-screw-1000", 4)}
+    strip = line(held, "sealing", "under brackets")
+    assert (strip.item, strip.unit, strip.quantity, strip.count) == ("strip-30", "mm", 200, 2)
+    assert strip.basis == "by rate per piece (common practice, no source)"
+    assert purchase(held, "strip-30").net == 200
     assert line(held, "brackets", "bracket").mass_kg == 2 * practice.brackets["bracket-20-75"].mass_kg
+
+
+def test_reveal_boards_are_bedded_and_skimmed(plan: WallPlan, practice: Practice) -> None:
+    """1.2 x 0.3 m of reveal: 3 kg/m2 of bedding; seen whatever its layer, so Q4 skims it with the face."""
+    face = line(take_off([finished(plan, "Q4")], practice), "jointing", "skim").quantity
+    ring = ((0, 0), (300, 0), (300, 1200), (0, 1200))
+    reveal = replace(plan.boards[0], mark="W-01/R01", plane="N1 left", ring=ring, width_mm=300, length_mm=1200)
+    lined = take_off([finished(replace(plan, boards=(*plan.boards, reveal)), "Q4")], practice)
+
+    assert line(lined, "jointing", "bedding of reveals").quantity == pytest.approx(3 * 0.36)
+    assert line(lined, "jointing", "skim").quantity == pytest.approx(face + 0.36)
+
+
+def finished(plan: WallPlan, finish: str) -> WallPlan:
+    return replace(plan, wall=replace(plan.wall, lining=replace(plan.wall.lining, finish=finish)))
+
+
+@pytest.mark.parametrize(("layer", "tape"), [(0, 1200), (1, 1200), (2, 1200)])
+def test_an_inner_corner_is_taped_on_any_layer(
+    plan: WallPlan, practice: Practice, layer: int, tape: float
+) -> None:
+    """Where a reveal meets its frame there is one layer of board, and it is seen."""
+    corner = Run(RunKind.INNER_CORNER, layer, 0, 0, 0, 1200, 1200, "")
+    taken = take_off([replace(plan, runs=(corner,))], practice)
+
+    assert line(taken, "jointing", "tape").quantity == tape
+    assert line(taken, "jointing", "joints and beads").quantity == pytest.approx(1.2 * 0.3 / 2)
 
 
 def test_every_bar_and_board_is_on_the_cut_list_once(takeoff: Takeoff, practice: Practice) -> None:

@@ -51,7 +51,8 @@ class Performance:
                 code=_CODES[verdict.requirement],
                 wall=self.wall,
                 rule=verdict.requirement,
-                text=f"{verdict.requirement}: {verdict.value:.3g} {verdict.unit}, {verdict.limit:.3g} wanted",
+                text=f"{verdict.requirement}: {f'{verdict.value:.3g} {verdict.unit}'.removesuffix(' -')},"
+                f" {verdict.limit:.3g} wanted",
                 remedy=_REMEDIES[_CODES[verdict.requirement]],
                 by_mm=-verdict.margin if verdict.unit == "mm" else 0,
             )

@@ -8,6 +8,7 @@ from innerleaf.documents.boarding import spans_at
 from innerleaf.documents.buildup import BuildLayers
 from innerleaf.documents.dimensions import draw_heading
 from innerleaf.documents.section_parts import STRIP_MM, break_line, draw_names, draw_old_layer, wave
+from innerleaf.documents.section_place import Bay
 from innerleaf.documents.sheet import (
     BOX_THIN,
     CUT,
@@ -39,21 +40,19 @@ _MEETS_HATCH = {
 _Marks = list[tuple[Place, str]]
 
 
-def draw_details(
-    sheet: Sheet, plan: WallPlan, layers: BuildLayers, bay: tuple[float, float], top: float
-) -> None:
+def draw_details(sheet: Sheet, plan: WallPlan, layers: BuildLayers, bay: Bay, top: float) -> None:
     """Floor and head details side by side, cut through ``bay``, their tops at paper height ``top``."""
-    x = sum(bay) / 2
+    x = bay.middle_mm
     floor, head = _under_and_over(plan.wall, x)
     height = (_UP_MM + _BEYOND_MM) / SCALE
-    for title, left, at_floor in (("Floor", 6.0, True), ("Head", 147.0, False)):
-        stud = _stud_gap(plan, bay[0], at_floor=at_floor)
+    for title, left, at_floor in (("floor", 6.0, True), ("head", 147.0, False)):
+        stud = _stud_gap(plan, bay.from_mm, at_floor=at_floor)
         face = left + _OLD_MM / SCALE
         detail = _Detail(
             sheet, plan, layers, face, top - 4, height, at_floor, stud, _board_gap(plan, x, at_floor=at_floor)
         )
         detail.draw(floor if at_floor else head)
-        draw_heading(sheet, (left - 2, top - height - 18), title, SCALE)
+        draw_heading(sheet, (left - 2, top - height - 18), f"B–B · {title}, x {x:.0f}", SCALE)
 
 
 def _edges_at(wall: Wall, x: float) -> tuple[float, float]:

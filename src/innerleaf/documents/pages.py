@@ -12,7 +12,7 @@ from innerleaf.documents.cuts import SCALE, Sketch, draw_sketches, sketch_svg, s
 from innerleaf.documents.key import draw_key
 from innerleaf.documents.legend import draw_legend
 from innerleaf.documents.schedule import Table, build_up_table, finding_table, wall_tables
-from innerleaf.documents.sections import SHEET_HEIGHT_MM, SHEET_WIDTH_MM, draw_sections
+from innerleaf.documents.sections import SHEET_HEIGHT_MM, SHEET_WIDTH_MM, depths_vary, draw_sections
 from innerleaf.documents.sheet import text_width
 from innerleaf.documents.svg import SvgSheet
 from innerleaf.documents.title import TitleBlock
@@ -264,13 +264,15 @@ def section_page(plan: WallPlan, practice: Practice) -> Page:
     """Horizontal and vertical sections with the cautions that apply to this wall."""
     sheet = SvgSheet(SHEET_WIDTH_MM, SHEET_HEIGHT_MM)
     draw_sections(sheet, plan, practice)
+    varies = depths_vary(plan)
+    depth = (Note(heading="Depth", text=varies),) if varies else ()
     return Page(
         wall=plan.wall.id,
         title="Sections",
         subject=subject_of(plan),
         scale="as shown",
         svg=sheet.svg(),
-        notes=_caution_notes([plan]),
+        notes=(*depth, *_caution_notes([plan])),
     )
 
 

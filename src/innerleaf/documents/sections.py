@@ -11,6 +11,7 @@ from innerleaf.documents.details import draw_details
 from innerleaf.documents.dimensions import draw_heading
 from innerleaf.documents.labels import spread
 from innerleaf.documents.section_parts import STRIP_MM, break_line, draw_names, draw_old_layer, wave
+from innerleaf.documents.section_place import section_bay
 from innerleaf.documents.sheet import (
     BOX_THIN,
     CUT,
@@ -28,39 +29,20 @@ from innerleaf.documents.sheet import (
 from innerleaf.documents.view import ROW, SMALL
 from innerleaf.layout.pieces import Member, WallPlan
 from innerleaf.practice.model import Practice
-from innerleaf.survey.wall import InsulationPlace, MemberBuild, Way
+from innerleaf.survey.plane import greatest_offset_mm, least_offset_mm
+from innerleaf.survey.wall import InsulationPlace, MemberBuild, Wall, Way
 
 SCALES = (5, 10, 20)
 SHEET_HEIGHT_MM, SHEET_WIDTH_MM = 262.0, 290.0
-_NAMES_MM, _DEPTHS_MM, _OVER_MM = 88.0, 22.0, 110  # paper right and left of the section; wall beyond the bay
+_NAMES_MM, _DEPTHS_MM = 88.0, 22.0  # paper right and left of the section
 _GREATEST_DEPTH_MM = 112.0  # of the section, on paper
-
-
-def section_bay(plan: WallPlan) -> tuple[float, float, float]:
-    """The bay to cut: x from, x to, height of the cut; a whole bay clear of openings if there is one."""
-    wall = plan.wall
-    height = min(1200.0, wall.height_mm * 0.45)
-    standing = sorted({m.x_mm for m in plan.members if m.bottom_mm <= height <= m.top_mm})
-    spacing = max((g.spacing_mm for g in plan.grids), default=600.0)
-    bays = [
-        (abs(b - a - spacing), a, b)
-        for a, b in zip(standing, standing[1:], strict=False)
-        if b - a > 150
-        and not any(o.x_mm < b and o.right_mm > a and o.sill_mm < height < o.head_mm for o in wall.openings)
-    ]
-    if bays:
-        _, a, b = min(bays)
-        return a, b, height
-    middle = standing[0] if standing else wall.outline[0][0] + wall.length_mm / 2
-    return middle - 300, middle + 300, height
 
 
 def draw_sections(sheet: Sheet, plan: WallPlan, practice: Practice) -> None:
     """Horizontal section through one bay above, floor and head details below, on one drawing field."""
     layers = build_layers(plan, practice)
-    a, b, level = section_bay(plan)
-    xs = [x for x, _ in plan.wall.outline]
-    left, right = max(a - _OVER_MM, min(xs)), min(b + _OVER_MM, max(xs))
+    bay = section_bay(plan)
+    left, right, level = bay.left_mm, bay.right_mm, bay.level_mm
     outer = layers.old[0].start_mm
     inner = layers.boards[-1].end_mm if layers.boards else layers.frame_front_mm
     scale = next(
@@ -77,8 +59,9 @@ def draw_sections(sheet: Sheet, plan: WallPlan, practice: Practice) -> None:
     section = _Section(sheet, plan, layers, left, right, level, inner, lip, scale, zero)
     section.draw()
     foot = section.at(0, inner)[1] - 17
-    draw_heading(sheet, (4, foot), f"Horizontal section at height {level:.0f}", scale)
-    draw_details(sheet, plan, layers, (a, b), foot - 10)
+    place = f"height {level:.0f}, x {left:.0f} to {right:.0f}"
+    draw_heading(sheet, (4, foot), f"A–A · level at {place}", scale)
+    draw_details(sheet, plan, layers, bay, foot - 10)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +176,7 @@ class _Section:
             names += self._member_names(standing[-1])
         clear = min([layers.frame_back_mm, *(layer.start_mm for layer, _ in layers.insulation)])
         if clear > 0:
-            names.append((self.at(right - 40, clear / 2), f"clear gap {clear:.4g}"))
+            names.append((self.at(right - 40, clear / 2), f"clear gap {_gap(self.plan.wall, clear)}"))
         if self.plan.membrane:
             words = f"{self.plan.membrane[0].item}, lapped and taped"
             names.append((self.at(right - 30, layers.frame_front_mm), words))
@@ -255,6 +238,31 @@ def _channel(member: Member, layers: BuildLayers, lip: float) -> _Shape:
         (right, back),
         (right - lip, back),
     ]
+
+
+def _gap(wall: Wall, drawn: float) -> str:
+    """A depth in front of the old wall's face; least to greatest where the survey found it uneven."""
+    least, greatest = drawn - greatest_offset_mm(wall), drawn - least_offset_mm(wall)
+    return (
+        f"{drawn:.4g}"
+        if least == greatest == drawn
+        else f"{max(0, least):.4g} to {greatest:.4g}, as surveyed"
+    )
+
+
+def depths_vary(plan: WallPlan) -> str:
+    """On a wall surveyed as uneven: how far its face and the brackets depart from the section drawn."""
+    wall, back = plan.wall, plan.build_up.frame_back_mm
+    least, greatest = least_offset_mm(wall), greatest_offset_mm(wall)
+    if least == greatest == 0:
+        return ""
+    reach = sorted({bracket.projection_mm for bracket in plan.brackets})
+    brackets = f"; brackets project {reach[0]} to {reach[-1]}" if reach else ""
+    return (
+        "The old wall is drawn flat, on its reference plane. As surveyed its face lies"
+        f" {least:+d} to {greatest:+d} off that plane (plus: into the room), so from the face to the back of"
+        f" the frame it is {back - greatest} to {back - least}{brackets}."
+    )
 
 
 def _depths(sheet: Sheet, layers: BuildLayers, at: Callable[[float], Place]) -> None:

@@ -49,7 +49,9 @@ def set_out_panels(setting: Setting, zone: Zone) -> tuple[list[int], list[PanelG
 def choose_grid(setting: Setting, ruling: Ruling, zone: Zone, panel: Panel) -> PanelGrid:
     """Try every candidate start and keep the best: rules, slivers, waste, then fewest pieces."""
     fixed, squeezed = fixed_posts(setting, zone, panel)
-    jambs = sorted(x for b in zone.blockers if b.opening for x in (b.x0, b.x1) if panel.x0 < x < panel.x1)
+    # Beside steps, columns and beams a joint too near leaves a limb as thin as beside an opening.
+    sides = {x for b in zone.blockers for x in (b.x0, b.x1)} | {round(up[0]) for up in zone.uprights()}
+    jambs = sorted(x for x in sides if panel.x0 < x < panel.x1)
     faces = tuple((post.left, post.right) for post in fixed)
     stretch = Stretch(
         panel.x0, panel.x1, panel.board_x0, panel.board_x1, faces, tuple(jambs), _box_places(setting)
@@ -163,10 +165,10 @@ def _box_places(setting: Setting) -> tuple[tuple[float, float], ...]:
 
 
 _COST_NAMES = (
-    "mm short of lawful distances",
-    "mm short of the least strip",
-    "boards for the widths",
-    "members",
+    "mm too near to jambs, joints and boxes",
+    "mm that strips are too narrow",
+    "boards needed",
+    "members needed",
     "widths of board",
 )
 
@@ -178,4 +180,4 @@ def _reason(best: Trial, plain: Trial) -> str:
     name, ours, theirs = next(
         terms for terms in zip(_COST_NAMES, best.cost, plain.cost, strict=True) if terms[1] != terms[2]
     )
-    return f"{ours} {name}; {theirs} with a full board at the left end"
+    return f"{name}: {ours}; with a full board at the left end {theirs}"

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import ceil, hypot
 
 from innerleaf.layout.boards import CrossJoint, box_of
 from innerleaf.layout.grid import PanelGrid
+from innerleaf.layout.panels import EndKind
 from innerleaf.layout.pieces import Bar, Member, MembraneStrip, Role, Run, RunKind, Slab
 from innerleaf.layout.setting import Setting
 from innerleaf.layout.shapes import Area, Box
@@ -34,7 +36,7 @@ def fill_insulation(
         over = setting.rules.insulation_oversize_mm if upright else 0
         number = 0
         for grid in grids:
-            boxes = _bays(zone, grid, item) if upright else _courses(zone, grid, item)
+            boxes = (_bays if upright else _courses)(setting, zone, grid, item)
             for ring, _ in (part for parts in area.cells(boxes) for part in parts):
                 number += 1
                 left, low, right, high = box_of(ring)
@@ -53,32 +55,58 @@ def fill_insulation(
     return slabs
 
 
-def _bays(zone: Zone, grid: PanelGrid, item: Insulation) -> list[Box]:
+def _bays(setting: Setting, zone: Zone, grid: PanelGrid, item: Insulation) -> list[Box]:
     """Boxes from web to web, one slab each, from the floor up.
 
-    The first bay starts at the end of the frame, since the end stud is open towards it or filled.
+    Beside openings, steps and columns a bay ends at their edge, not in the middle of the stud there, so
+    that no slim tongue is left over; at the ends of the frame the end stud is filled.
     """
-    lines = [float(grid.panel.x0), *(p.x for p in grid.posts[1:-1]), float(grid.panel.x1)]
-    boxes: list[Box] = []
-    for left, right in zip(lines, lines[1:], strict=False):
-        strips = ceil((right - left) / item.width_mm)
-        for k in range(strips):
-            a, b = left + (right - left) * k / strips, left + (right - left) * (k + 1) / strips
-            lows = range(int(zone.y0), int(zone.y1), item.length_mm)
-            boxes += [(a, low, b, min(low + item.length_mm, zone.y1)) for low in lows]
-    return boxes
+    left, right = _ends(setting, grid)
+    sides = {side for b in zone.blockers for side in (b.x0, b.x1)} | {up[0] for up in zone.uprights()}
+    webs = {post.x for post in grid.posts if post.role in (Role.GRID, Role.JOINT)}
+    lines = sorted({left, right, *(x for x in (*sides, *webs) if left < x < right)})
+    lows = _shared(zone.y0, zone.y1, item.length_mm)
+    return [
+        (a, low, b, high)
+        for u, v in pairwise(lines)
+        for a, b in _shared(u, v, item.width_mm)
+        for low, high in lows
+    ]
 
 
-def _courses(zone: Zone, grid: PanelGrid, item: Insulation) -> list[Box]:
+def _courses(setting: Setting, zone: Zone, grid: PanelGrid, item: Insulation) -> list[Box]:
     """Slabs lying in courses, the joints of each course shifted by half a slab."""
+    left, right = _ends(setting, grid)
     boxes: list[Box] = []
-    for course, low in enumerate(range(int(zone.y0), int(zone.y1), item.width_mm)):
-        x: float = grid.panel.x0 - (item.length_mm // 2 if course % 2 else 0)
-        while x < grid.panel.x1:
-            left, right = max(x, grid.panel.x0), min(x + item.length_mm, grid.panel.x1)
-            boxes.append((left, low, right, min(low + item.width_mm, zone.y1)))
-            x += item.length_mm
+    for course, (low, high) in enumerate(_shared(zone.y0, zone.y1, item.width_mm)):
+        start = left + (item.length_mm // 2 if course % 2 else 0)
+        places = _shared(left, right, item.length_mm)
+        if left < start < right:
+            places = [(left, start), *_shared(start, right, item.length_mm)]
+        boxes += [(a, low, b, high) for a, b in places]
     return boxes
+
+
+def _ends(setting: Setting, grid: PanelGrid) -> tuple[float, float]:
+    """Where a panel's insulation begins and ends: at a movement joint it fills half the gap too."""
+    panel, gap = grid.panel, setting.rules.movement_joint_gap_mm
+    return (
+        panel.x0 - (gap - gap // 2 if panel.left == EndKind.MOVEMENT else 0),
+        panel.x1 + (gap // 2 if panel.right == EndKind.MOVEMENT else 0),
+    )
+
+
+def _shared(low: float, high: float, size: int) -> list[tuple[float, float]]:
+    """A stretch in whole sizes and a rest; a rest too small to cut shares with the piece before it."""
+    count = ceil((high - low) / size)
+    marks = [*(low + k * size for k in range(count)), high]
+    if count > 1 and high - marks[-2] < _SMALLEST_MM:
+        marks[-2] = (marks[-3] + high) // 2
+    return list(pairwise(marks))
+
+
+# Wool narrower than this tears when cut; common practice, no source.
+_SMALLEST_MM = 100
 
 
 def hang_membrane(

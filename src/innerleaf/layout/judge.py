@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from innerleaf.findings import Finding
-from innerleaf.layout.boards import holes_through
+from innerleaf.layout.boards import Boarding, holes_through
 from innerleaf.layout.grid import PanelGrid
-from innerleaf.layout.pieces import Member
+from innerleaf.layout.pieces import Member, Ring
 from innerleaf.layout.setting import Setting
-from innerleaf.layout.zone import Zone
+from innerleaf.layout.zone import Zone, spans_over
+from innerleaf.survey.wall import Meets
 
 
 def judge(
-    setting: Setting, zone: Zone, grids: Sequence[PanelGrid], members: Sequence[Member]
+    setting: Setting, zone: Zone, grids: Sequence[PanelGrid], members: Sequence[Member], boarding: Boarding
 ) -> list[Finding]:
     """Findings about vertical joints, strips, boxes, loads and open questions."""
     return [
         *_joints(setting, zone, grids),
         *_strips(setting, grids),
+        *_slight_pieces(setting, boarding),
+        *_corners(setting, zone),
         *_holes(setting, zone, members),
         *_loads(setting, zone),
         *_questions(setting),
@@ -69,8 +73,6 @@ def _strips(setting: Setting, grids: Sequence[PanelGrid]) -> list[Finding]:
     rules, found = setting.rules, []
     for grid in grids:
         panel = grid.panel
-        if panel.board_x1 - panel.board_x0 < rules.strip_min_mm:
-            continue
         for layer, joints in enumerate(grid.joints, 1):
             bounds = (panel.board_x0, *joints, panel.board_x1)
             for a, b in zip(bounds, bounds[1:], strict=False):
@@ -87,6 +89,70 @@ def _strips(setting: Setting, grids: Sequence[PanelGrid]) -> list[Finding]:
                             by_mm=rules.strip_min_mm - (b - a),
                         )
                     )
+    return found
+
+
+def _slight_pieces(setting: Setting, boarding: Boarding) -> list[Finding]:
+    """Limbs of notched boards that break when lifted, and strips too low for a stud behind them."""
+    rules, found = setting.rules, []
+    for piece in boarding.pieces:
+        rings = (piece.ring, *piece.holes)
+        if any(a[0] != b[0] and a[1] != b[1] for r in rings for a, b in zip(r, r[1:] + r[:1], strict=True)):
+            continue  # a raked piece tapers to nothing by its nature
+        turned = [tuple((y, x) for x, y in reversed(ring)) for ring in rings]
+        for code, limb, least, rule, what, remedy in (
+            ("L203", _narrowest(turned), rules.jamb_clear_mm, "jamb_clear_mm", "wide", _LIMB),
+            ("L206", _narrowest(rings), rules.cripple_min_mm, "cripple_min_mm", "high", _LOW),
+        ):
+            if limb < least:
+                left, low = min(piece.ring)
+                found.append(
+                    Finding(
+                        code=code,
+                        wall=setting.wall.id,
+                        rule=rule,
+                        text=f"{piece.mark} has a part only {limb:.0f} mm {what}",
+                        remedy=remedy,
+                        x_mm=left,
+                        y_mm=low,
+                        layer=piece.layer,
+                        by_mm=least - limb,
+                    )
+                )
+    return found
+
+
+_LIMB = "cut the part as a piece of its own and fix it on both sides, or carry the board with care"
+_LOW = "screw it to the track or glue it: no stud stands behind it"
+
+
+def _narrowest(rings: Sequence[Ring]) -> float:
+    """The least height of a piece over any plumb strip between its corners."""
+    cuts = sorted({x for ring in rings for x, _ in ring})
+    return min(high - low for a, b in pairwise(cuts) for low, high in spans_over(rings, a, b))
+
+
+def _corners(setting: Setting, zone: Zone) -> list[Finding]:
+    """Ends where the lining goes on round a corner: what the next wall has to allow for this one."""
+    deep, packet = setting.build_up.total_mm, setting.build_up.packet_mm
+    found = []
+    for x, low, _, _, meets in zone.uprights():
+        if meets == Meets.OUTER_CORNER:
+            text = f"lining {deep:g} mm thick goes on round the corner, set out to the old corner only"
+            remedy = (
+                f"carry one frame past the corner by the other lining's thickness; the next wall's boards"
+                f" run {deep - packet:g} mm past the old corner and are covered by these"
+            )
+        elif meets == Meets.INNER_CORNER:
+            text = f"lining {deep:g} mm thick meets the next wall's in the corner"
+            remedy = f"let the first one built run through; shorten the other by {deep:g} mm of this one"
+        else:
+            continue
+        found.append(
+            Finding(
+                code="L106", wall=setting.wall.id, rule="corner", text=text, remedy=remedy, x_mm=x, y_mm=low
+            )
+        )
     return found
 
 

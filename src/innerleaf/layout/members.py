@@ -131,7 +131,7 @@ def _stud_bars(
     high = top + abs(cut.top_slope) * half
     overlap = profile.splice_overlap_mm
     pieces = splice_lengths(
-        ceil(high - low),
+        ceil(round(high - low, 3)),
         max(profile.stock_lengths_mm),
         overlap_mm=overlap,
         least_mm=setting.rules.short_piece_min_mm,

@@ -66,6 +66,6 @@ def plan_wall(wall: Wall, practice: Practice) -> WallPlan:
                 *frame.findings,
                 *boarding.findings,
                 *bracket_findings,
-                *judge(setting, zone, grids, frame.members),
+                *judge(setting, zone, grids, frame.members, boarding),
             ),
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import ceil
+from math import ceil, floor
 
 from innerleaf.layout.pieces import BoardPiece
 from innerleaf.layout.setting import Setting
@@ -12,29 +12,34 @@ from innerleaf.survey.wall import Opening, OpeningKind
 def line_reveals(setting: Setting, first_number: int) -> list[BoardPiece]:
     """One layer of the innermost board on every reveal that is to be lined.
 
-    A reveal board runs from the frame (or the back of a niche) to the face of the lining; the face
-    boards end flush with the opening, a corner bead covers the edge.
+    A reveal board runs from the frame (or from the board on the back of a niche) to the face of the
+    lining; the face boards end flush with the opening, a corner bead covers the edge. The boards of one
+    opening do not share corners: left and right run the full height, head and sill fit between them and
+    are shorter than the opening is wide by two board thicknesses.
     """
     pieces: list[BoardPiece] = []
     for opening in setting.wall.openings:
         if not opening.reveal_lined:
             continue
-        depth = ceil(opening.reveal_mm + setting.build_up.total_mm)
-        for plane, across, along in _planes(opening, depth):
+        for plane, across, along in _planes(setting, opening):
             pieces += _sheet(setting, f"{opening.id} {plane}", across, along, first_number + len(pieces))
     return pieces
 
 
-def _planes(opening: Opening, depth: int) -> list[tuple[str, int, int]]:
+def _planes(setting: Setting, opening: Opening) -> list[tuple[str, int, int]]:
     """(side, depth across, length along) of the surfaces to be lined."""
+    board = setting.boards[0].thickness_mm
+    backed = opening.kind == OpeningKind.NICHE
+    depth = ceil(opening.reveal_mm + setting.build_up.total_mm - (board if backed else 0))
+    between = floor(opening.width_mm - 2 * board)
     planes = [
         ("left", depth, opening.height_mm),
         ("right", depth, opening.height_mm),
-        ("head", depth, opening.width_mm),
+        ("head", depth, between),
     ]
     if opening.kind != OpeningKind.DOOR:
-        planes.append(("sill", depth, opening.width_mm))
-    if opening.kind == OpeningKind.NICHE:
+        planes.append(("sill", depth, between))
+    if backed:
         planes.append(("back", opening.width_mm, opening.height_mm))
     return planes
 

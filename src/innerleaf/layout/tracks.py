@@ -57,7 +57,7 @@ def run_tracks(
                 shown = piece - (leg if i == 0 else 0) - (leg if i == len(lengths) - 1 else 0)
                 a, b = _along(level, done, run), _along(level, min(run, done + shown), run)
                 done += shown
-                off = up * track.face_mm / 2
+                off = up * track.face_mm / 2 * run / (level.bx - level.ax)  # square to the slope, told plumb
                 turned = f", ends turned {leg} mm" if leg else ""
                 purpose = role.value + (f" of {level.of}" if level.of else "") + turned
                 bars.append(

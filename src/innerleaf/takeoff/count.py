@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from math import pi
 
 from innerleaf.errors import InputError
-from innerleaf.layout.pieces import Bar, Ring, Role, RunKind, WallPlan
+from innerleaf.layout.pieces import Bar, BoardPiece, Ring, Role, RunKind, WallPlan
 from innerleaf.practice.model import Consumable, ConsumableUse, Practice
 from innerleaf.takeoff.rates import Rates
 
@@ -67,6 +67,11 @@ def ring_area(ring: Ring) -> float:
     return abs(twice) / 2
 
 
+def sheet_area(board: BoardPiece) -> float:
+    """Area of a piece of board without its holes. [mm2]."""
+    return ring_area(board.ring) - sum(map(ring_area, board.holes))
+
+
 def consumable_for(practice: Practice, use: ConsumableUse, item: str = "") -> Consumable:
     """The consumable named, or the one the practice has for a use."""
     if item in practice.consumables:
@@ -98,6 +103,10 @@ def _count_frame(tally: Tally, plan: WallPlan, practice: Practice, rates: Rates)
             level_ends += 2
     for bracket in plan.brackets:
         tally.add(("brackets", bracket.item, "bracket", "piece"), wall, 1)
+        if rates.strip_per_bracket_mm:
+            strap = practice.brackets[bracket.item].strap_mm
+            strip = practice.consumable(ConsumableUse.SEALING_STRIP, strap).id
+            tally.add(("sealing", strip, "under brackets", "mm"), wall, rates.strip_per_bracket_mm)
     ends, splices, connectors = _ends_and_splices(plan, uprights, practice)
     screws = {
         "stud ends": ends * rates.screws_per_stud_end,
@@ -152,8 +161,7 @@ def _count_sheets(tally: Tally, plan: WallPlan) -> None:
     wall = plan.wall.id
     for board in plan.boards:
         use = f"layer {board.layer}" if board.plane == "face" else f"reveal, layer {board.layer}"
-        area = ring_area(board.ring) - sum(ring_area(hole) for hole in board.holes)
-        tally.add(("boards", board.item, use, "mm2"), wall, area)
+        tally.add(("boards", board.item, use, "mm2"), wall, sheet_area(board))
     for slab in plan.slabs:
         tally.add(("insulation", slab.item, f"layer {slab.layer}", "mm2"), wall, ring_area(slab.ring))
     for strip in plan.membrane:
@@ -180,7 +188,7 @@ def _count_runs(tally: Tally, plan: WallPlan, practice: Practice, rates: Rates) 
     widths = _coat_widths(practice)
     taped = coated_mm2 = 0.0
     for run in plan.runs:
-        hidden = 0 < run.layer < last
+        hidden = 0 < run.layer < last and run.kind != RunKind.INNER_CORNER  # those are seen on any layer
         joint, bead = run.kind in JOINT_KINDS, run.kind in _BEADS
         if joint:
             layer = f"layer {run.layer}" if run.layer else "all layers"
@@ -207,12 +215,14 @@ def _count_compound(
     compound = consumable_for(practice, ConsumableUse.JOINT_COMPOUND)
     kg_per_mm2 = compound.per_m / (1000 * sum(_coat_widths(practice)))
     heads = sum(len(line.places_mm) for line in plan.screws if line.layer == last)
-    skimmed = plan.boards if plan.wall.lining.finish in _SKIMMED else ()
-    face = sum(ring_area(b.ring) - sum(map(ring_area, b.holes)) for b in skimmed if b.layer == last)
+    reveals = [b for b in plan.boards if b.plane != "face"]
+    seen = [*reveals, *(b for b in plan.boards if b.plane == "face" and b.layer == last)]
+    skimmed = seen if plan.wall.lining.finish in _SKIMMED else []
     for use, mass in (
         ("joints and beads", coated_mm2 * kg_per_mm2),
         ("screw heads", heads * coats * pi / 4 * rates.head_spot_mm**2 * kg_per_mm2),
-        ("skim", face * rates.skim_kg_m2 / 1e6),
+        ("skim", sum(map(sheet_area, skimmed)) * rates.skim_kg_m2 / 1e6),
+        ("bedding of reveals", sum(map(sheet_area, reveals)) * rates.bedding_kg_m2 / 1e6),
     ):
         if mass:
             tally.add(("jointing", compound.id, use, compound.unit), wall, mass)

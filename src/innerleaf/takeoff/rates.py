@@ -25,8 +25,12 @@ class Rates:
     """Screws from a bracket's legs into its channel."""
     fixings_per_bracket: int = 1
     """Anchors of one bracket into the old wall."""
+    strip_per_bracket_mm: int = 100
+    """Sealing strip under the foot of one bracket, at least as wide as its straps. [mm]"""
     skim_kg_m2: float = 1.0
     """Compound of a skim over the whole face, about 1 mm thick (from memory). [kg/m2]"""
+    bedding_kg_m2: float = 3.0
+    """Compound that a reveal board is bedded in, about 3 mm thick all over (from memory). [kg/m2]"""
     head_spot_mm: int = 30
     """Diameter of the spot of compound over a screw head, each coat. [mm]"""
 

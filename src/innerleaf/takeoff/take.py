@@ -31,7 +31,7 @@ _BASIS = {
     "membrane": "strips with laps and upstands",
     "boards": "area of the pieces without openings; boxes are not taken off",
     "joints": "length of the joints as they run",
-    "jointing": "length of joints x width of coats x consumption; spots over screw heads",
+    "jointing": "length of joints x width of coats x consumption; spots over screw heads; beds by area",
     "beads": "length of the edges",
     "sealing": "length along what is sealed",
 }
@@ -81,7 +81,7 @@ def _line(
         entry[1] += count
     quantity = sum(entry[0] for entry in sums.values())
     number = int(sum(entry[1] for entry in sums.values()))
-    by_rate = group == "jointing" or use in ("stud ends", "level pieces", "splices", "brackets")
+    by_rate = group == "jointing" or use in ("stud ends", "level pieces", "splices", "brackets", "under brackets")
     return Line(
         group=group,
         item=item,

@@ -7,7 +7,7 @@ from dataclasses import replace
 from random import Random
 
 import pytest
-from tests.documents.fixture import a_corridor, a_gable, a_plan, a_wall, practice
+from tests.documents.fixture import a_corridor, a_gable, a_plan, a_wall, bare, practice
 from tests.layout.walls import random_wall
 
 from innerleaf.documents import boarding, framing
@@ -16,7 +16,7 @@ from innerleaf.documents.recorder import Recorder
 from innerleaf.documents.view import SCALES, fit_parts, fit_scale, make_view, short
 from innerleaf.layout.pieces import Role, WallPlan
 from innerleaf.layout.plan import plan_wall
-from innerleaf.survey.wall import OffsetGrid, Way
+from innerleaf.survey.wall import Meets, OffsetGrid, Way
 
 PLANS = [a_plan(), a_plan("W-04", Way.BRACKETED), a_gable(), a_corridor()]
 
@@ -194,3 +194,60 @@ def test_backing_and_noggings_are_drawn_as_bars() -> None:
 
     assert backing
     assert len(frames_of(plan)[0].of("polygon", "FRAME")) == len(plan.bars)
+
+
+@pytest.mark.parametrize("seed", range(150))
+def test_no_bar_sticks_out_of_the_wall(seed: int) -> None:
+    """Raked studs end as they are cut, sloping tracks lie along the rafter: every corner inside the outline."""
+    import shapely
+
+    plan = plan_wall(random_wall(Random(seed)), practice())
+    outline = shapely.Polygon(plan.wall.outline).buffer(0.5)
+    bars = [bar for bar in plan.bars if bar.role not in (Role.BACKING, Role.NOGGING)]
+
+    out = [bar.mark for bar in bars if not outline.covers(shapely.MultiPoint(framing.bar_corners(bar)))]
+    assert out == []
+
+
+def test_a_raked_stud_is_drawn_as_it_is_cut() -> None:
+    plan = a_gable()
+    stud = next(bar for bar in plan.bars if bar.member and 0 < bar.ax_mm < 2000 and bar.skew_b_deg)
+    foot_right, top_right, top_left, foot_left = framing.bar_corners(stud)
+
+    assert foot_right[1] == foot_left[1]
+    assert top_right[1] - top_left[1] == pytest.approx(stud.face_mm * 1900 / 2400, abs=0.2)
+    assert max(top_right[1], top_left[1]) - foot_left[1] == pytest.approx(stud.length_mm, abs=1)
+
+
+def test_corners_of_the_outline_are_dimensioned() -> None:
+    """Ridge and foot of the slopes: along above, up at the left."""
+    outline = ((0, 0), (4800, 0), (4800, 2000), (3900, 2900), (1200, 2900), (1200, 2400), (0, 2400))
+    meets = (Meets.SCREED, Meets.MASONRY, Meets.ROOF, Meets.SLAB, Meets.SLAB, Meets.SLAB, Meets.MASONRY)
+    plan = plan_wall(bare(a_wall("W-10"), outline, meets), practice())
+    (sheet,) = frames_of(plan)
+    edges = [place for call in sheet.of("polygon", "OUTLINE") for place in call.points]
+    highest, leftmost = max(y for _, y in edges), min(x for x, _ in edges)
+    above = {c.words for c in sheet.of("running") if c.axis == "x" and c.points[1][1] > highest}
+    left = {c.words for c in sheet.of("running") if c.axis == "y" and c.points[1][0] < leftmost}
+
+    assert {"1200", "3900"} <= above
+    assert {"2000", "2400", "2900"} <= left
+
+
+def test_level_members_are_dimensioned_at_the_edge_that_faces_the_opening() -> None:
+    plan = a_plan()
+    (sheet,) = frames_of(plan)
+    right = max(x for call in sheet.of("polygon", "OUTLINE") for x, _ in call.points)
+    said = {c.words for c in sheet.of("running") if c.axis == "y" and c.points[1][0] > right}
+    plates = {f"{bar.ay_mm:.0f}" for bar in plan.bars if bar.role is Role.BACKING}
+
+    assert {"900", "2150", "2010"} <= said  # sill and head of the window, head of the door
+    assert plates
+    assert plates <= said
+
+
+@pytest.mark.parametrize("plan", PLANS, ids=lambda plan: plan.wall.id)
+def test_the_frame_says_where_the_sections_are_cut(plan: WallPlan) -> None:
+    words = Counter(word for sheet in frames_of(plan) for word in sheet.words())
+
+    assert (words["A"], words["B"]) == (2, 2)

@@ -6,11 +6,12 @@ import re
 from dataclasses import replace
 
 import pytest
-from tests.documents.fixture import a_corridor, a_gable, a_plan, with_findings
+from tests.documents.fixture import a_corridor, a_gable, a_plan, a_wall, bare, practice, with_findings
 
+from innerleaf.documents import boarding
 from innerleaf.documents.cautions import CAUTIONS, cautions_for
 from innerleaf.documents.cuts import draw_sketch, sketches_of
-from innerleaf.documents.pages import board_pages, frame_page, schedule_page
+from innerleaf.documents.pages import FIELD_HEIGHT_MM, FIELD_WIDTH_MM, board_pages, frame_page, schedule_page
 from innerleaf.documents.recorder import Recorder
 from innerleaf.documents.schedule import (
     Table,
@@ -18,6 +19,7 @@ from innerleaf.documents.schedule import (
     board_note,
     board_table,
     bracket_table,
+    end_cut,
     filling_table,
     finding_table,
     fixing_table,
@@ -25,10 +27,11 @@ from innerleaf.documents.schedule import (
     projection_table,
     run_table,
 )
-from innerleaf.documents.view import View
+from innerleaf.documents.view import View, fit_parts
 from innerleaf.findings import Finding
 from innerleaf.layout.pieces import WallPlan
-from innerleaf.survey.wall import Way
+from innerleaf.layout.plan import plan_wall
+from innerleaf.survey.wall import Meets, Way
 
 PLANS = [a_plan(), a_plan("W-04", Way.BRACKETED), a_gable(), a_corridor()]
 
@@ -97,7 +100,7 @@ def test_every_finding_is_listed_with_place_and_remedy() -> None:
     assert rows[0][-2:] == ("strip of 140 mm", "shift")
     assert any(table.title == "Findings" for table in schedule_page(plan).tables)
     beside = " ".join(f"{note.lead} {note.text}" for note in frame_page(plan).notes)
-    assert "L203, layer 2:" in beside
+    assert "L203, layer 2: at 2400 / 0:" in beside
     assert "moisture not read." in beside
 
 
@@ -141,8 +144,60 @@ def test_sketches_that_find_no_room_below_the_boards_stand_in_the_schedules(plan
 
 def test_cautions_follow_from_the_plan() -> None:
     plan = a_plan()
-    bare = replace(plan, slabs=(), wall=replace(plan.wall, lining=replace(plan.wall.lining, insulation=())))
+    lining = replace(plan.wall.lining, insulation=(), membrane="")
+    plain = replace(plan, slabs=(), wall=replace(plan.wall, lining=lining))
 
     assert [c.topic for c in cautions_for([plan])] == [c.topic for c in CAUTIONS]
-    assert {c.topic for c in CAUTIONS} - {c.topic for c in cautions_for([bare])} == {"Mineral fibres"}
-    assert "Old coatings and fillers" in {c.topic for c in cautions_for([bare])}
+    assert {c.topic for c in CAUTIONS} - {c.topic for c in cautions_for([plain])} == {
+        "Mineral fibres",
+        "Closing the wall",
+    }
+    assert "Old coatings and fillers" in {c.topic for c in cautions_for([plain])}
+
+
+def test_every_frame_page_of_an_insulated_wall_says_when_it_may_be_closed() -> None:
+    """Also where so many rules are not kept that the side of the page is full."""
+    found = [
+        Finding(code="L203", wall="W-03", rule="strip", text=f"strip {k}", remedy="-") for k in range(80)
+    ]
+    plan = with_findings(a_plan(), *found)
+    tight = replace(plan, wall=replace(plan.wall, lining=replace(plan.wall.lining, insulation=())))
+    plain = replace(tight, wall=replace(tight.wall, lining=replace(tight.wall.lining, membrane="")))
+    said = "only after cables and pipes are in and tested."
+
+    assert [any(said in note.text for note in frame_page(p).notes) for p in (plan, tight, plain)] == [
+        True,
+        True,
+        False,
+    ]
+
+
+@pytest.mark.parametrize(
+    ("foot", "top", "said"),
+    [(0, 0, ""), (0, -45.0, "top −45°"), (38.4, 0, "foot +38.4°"), (10.0, -7.5, "foot +10°, top −7.5°")],
+)
+def test_end_cuts_name_the_end_that_is_not_square(foot: float, top: float, said: str) -> None:
+    assert end_cut(foot, top) == said
+
+
+def test_the_sign_of_end_cuts_is_explained() -> None:
+    assert any("positive rises to the right" in note.text for note in schedule_page(a_gable()).notes)
+    cuts = {row[3] for row in bar_table(a_gable()).rows}
+    assert {"", "top +38.4°", "top −38.4°"} == cuts
+
+
+def test_layers_share_a_page_only_at_no_cost_of_scale() -> None:
+    """Two layers of a long low wall stand on one page, those of a room's wall on two larger ones."""
+    for plan, together in ((a_plan(), False), (a_low_wall(), True)):
+        pages, _ = board_pages(plan)
+        alone, _ = fit_parts(plan.wall, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, boarding.SPACE)
+
+        assert len(pages) == (1 if together else 2)
+        assert {page.scale for page in pages} == {f"1:{alone}"}
+
+
+def a_low_wall() -> WallPlan:
+    """A dado of 4800 × 1400."""
+    outline = ((0, 0), (4800, 0), (4800, 1400), (0, 1400))
+    meets = (Meets.SCREED, Meets.PARTITION, Meets.OPEN, Meets.MASONRY)
+    return plan_wall(bare(a_wall("W-06"), outline, meets), practice())

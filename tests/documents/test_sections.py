@@ -9,12 +9,15 @@ import pytest
 from tests.documents.fixture import a_plan, a_wall, practice
 from tests.layout.walls import random_wall
 
+from innerleaf.documents.boarding import spans_at
 from innerleaf.documents.buildup import build_layers, material_hatch
+from innerleaf.documents.pages import section_page
 from innerleaf.documents.recorder import Recorder
-from innerleaf.documents.sections import SHEET_HEIGHT_MM, SHEET_WIDTH_MM, draw_sections, section_bay
+from innerleaf.documents.section_place import section_bay
+from innerleaf.documents.sections import SHEET_HEIGHT_MM, SHEET_WIDTH_MM, depths_vary, draw_sections
 from innerleaf.documents.sheet import Hatch
 from innerleaf.layout.plan import plan_wall
-from innerleaf.survey.wall import MemberBuild, Way
+from innerleaf.survey.wall import MemberBuild, ObstacleKind, OffsetGrid, Way
 
 
 def test_depths_run_from_the_old_wall_to_the_face_of_the_lining() -> None:
@@ -80,11 +83,15 @@ def test_the_boards_end_where_the_build_up_says() -> None:
 def test_studs_are_drawn_as_they_are_built(build: MemberBuild, name: str, studs: int) -> None:
     wall = a_wall()
     plan = plan_wall(replace(wall, lining=replace(wall.lining, build=build)), practice())
-    left, right, height = section_bay(plan)
+    bay = section_bay(plan)
     sheet = Recorder()
     draw_sections(sheet, plan, practice())
 
-    shown = [m for m in plan.members if m.bottom_mm <= height <= m.top_mm and left <= m.x_mm <= right]
+    shown = [
+        m
+        for m in plan.members
+        if m.bottom_mm <= bay.level_mm <= m.top_mm and bay.left_mm <= m.x_mm <= bay.right_mm
+    ]
     shapes = [call for call in sheet.of("line", "CUT") if len(call.points) == 6]
     assert len(shapes) == studs * len(shown) == studs * 2
     assert name in sheet.words()
@@ -101,12 +108,56 @@ def test_a_wall_whose_make_is_unknown_says_so() -> None:
 
 def test_the_bay_is_clear_of_openings() -> None:
     plan = a_plan()
-    left, right, height = section_bay(plan)
+    bay = section_bay(plan)
 
-    assert right - left == pytest.approx(600, abs=30)
+    assert bay.to_mm - bay.from_mm == pytest.approx(600, abs=30)
+    assert not any(o.x_mm < bay.to_mm and o.right_mm > bay.from_mm for o in plan.wall.openings)
+
+
+@pytest.mark.parametrize("seed", range(150))
+def test_the_whole_stretch_that_is_cut_is_wall(seed: int) -> None:
+    """Also what is shown beyond the bay: no opening, column or beam, nothing outside the outline."""
+    plan = plan_wall(random_wall(Random(seed)), practice())
+    wall, bay = plan.wall, section_bay(plan)
+    solid = [o for o in wall.obstacles if o.kind in (ObstacleKind.COLUMN, ObstacleKind.BEAM)]
+    taken = [(o.x_mm, o.right_mm, o.sill_mm, o.head_mm) for o in wall.openings]
+    taken += [(o.x_mm, o.x_mm + o.width_mm, o.y_mm, o.y_mm + o.height_mm) for o in solid]
+
+    assert bay.left_mm <= bay.from_mm < bay.to_mm <= bay.right_mm
     assert not any(
-        o.x_mm < right and o.right_mm > left and o.sill_mm < height < o.head_mm for o in plan.wall.openings
+        left < bay.right_mm and right > bay.left_mm and low < bay.level_mm < high
+        for left, right, low, high in taken
     )
+    stretches = spans_at([wall.outline], bay.level_mm)
+    assert any(left <= bay.left_mm and bay.right_mm <= right for left, right in stretches)
+
+
+def test_sections_say_where_they_are_cut() -> None:
+    plan = a_plan()
+    bay = section_bay(plan)
+    sheet = Recorder()
+    draw_sections(sheet, plan, practice())
+    words = " / ".join(sheet.words())
+
+    assert f"A–A · level at height {bay.level_mm:.0f}, x {bay.left_mm:.0f} to {bay.right_mm:.0f}" in words
+    assert f"B–B · floor, x {bay.middle_mm:.0f}" in words
+    assert f"B–B · head, x {bay.middle_mm:.0f}" in words
+
+
+def test_on_a_surveyed_wall_depths_are_said_from_least_to_greatest() -> None:
+    assert depths_vary(a_plan()) == ""
+
+    wall = a_wall("W-07", Way.BRACKETED)
+    bow = OffsetGrid(xs_mm=(0, 2400, 4800), ys_mm=(0, 2650), offsets_mm=((0, 18, -4), (3, 22, 0)))
+    plan = plan_wall(replace(wall, offsets=bow), practice())
+    reach = [bracket.projection_mm for bracket in plan.brackets]
+    sheet = Recorder()
+    draw_sections(sheet, plan, practice())
+    beside = " ".join(note.text for note in section_page(plan, practice()).notes)
+
+    assert "-4 to +22 off that plane" in beside
+    assert f"brackets project {min(reach)} to {max(reach)}" in beside
+    assert any("clear gap" in words and "as surveyed" in words for words in sheet.words())
 
 
 @pytest.mark.parametrize("seed", range(40))

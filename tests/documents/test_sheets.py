@@ -195,6 +195,23 @@ def test_workbook_holds_every_piece() -> None:
     assert walls[: len(PLANS)] == [plan.wall.id for plan in PLANS]
 
 
+def test_names_in_the_workbook_are_words_whatever_they_look_like() -> None:
+    """A room called like a formula, an array formula or a link stays text; totals stay formulas."""
+    import openpyxl
+
+    odd = ("=1+1", "{=1+1}", "https://example.org", "007")
+    plans = [
+        replace(plan, wall=replace(plan.wall, room=room)) for plan, room in zip(PLANS * 2, odd, strict=False)
+    ]
+    book = openpyxl.load_workbook(io.BytesIO(takeoff_xlsx(plans, taken_off(), TITLE)))
+    rooms = [row[2] for row in book["Walls"].iter_rows(min_row=2, max_row=1 + len(plans))]
+
+    assert [cell.value for cell in rooms] == list(odd)
+    assert {cell.data_type for cell in rooms} == {"s"}
+    assert not any(cell.hyperlink for cell in rooms)
+    assert "f" in {cell.data_type for cell in book["Walls"][2 + len(plans)]}
+
+
 def test_workbook_is_the_same_at_every_run() -> None:
     assert takeoff_xlsx(PLANS, taken_off(), TITLE) == takeoff_xlsx(PLANS, taken_off(), TITLE)
 

@@ -27,6 +27,11 @@ def _always(_plan: WallPlan) -> bool:
     return True
 
 
+CLOSING = Caution(
+    "Closing the wall",
+    "Insulation and closing of the wall only after cables and pipes are in and tested.",
+    lambda plan: bool(plan.wall.lining.insulation or plan.wall.lining.membrane),
+)
 CAUTIONS = (
     Caution(
         "Old coatings and fillers",
@@ -38,6 +43,7 @@ CAUTIONS = (
         "Trace live cables and pipes behind the surface before drilling; isolate what cannot be avoided.",
         _always,
     ),
+    CLOSING,
     Caution(
         "Damp",
         "Do not line a wall that is damp: find and cure the cause first, and let the wall dry.",

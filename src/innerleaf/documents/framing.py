@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from math import hypot
+from math import hypot, radians, tan
 
 from innerleaf.documents.dimensions import Stop, draw_heading, draw_levels, draw_running_row, part_of
 from innerleaf.documents.existing import draw_breaks, draw_existing
 from innerleaf.documents.labels import Labels
 from innerleaf.documents.marks import bar_boxes, name_level_bars
+from innerleaf.documents.section_place import draw_section_marks
 from innerleaf.documents.sheet import (
     BACKING,
     BOX,
@@ -37,6 +38,7 @@ def draw_framing(sheet: Sheet, plan: WallPlan, view: View) -> None:
     labels = Labels((seen[0] - 8, seen[1] - 5, seen[2] + 8, seen[3] + 5))
     sheet.clip((seen[0] - 0.5, seen[1] - 1, seen[2] + 0.5, seen[3] + 8))
     _draw_bars(sheet, view, plan, labels)
+    draw_section_marks(sheet, view, plan, labels)
     draw_existing(sheet, view, wall, labels, plan.movement_joints_mm)
     _draw_brackets(sheet, view, plan, labels)
     _draw_boxes(sheet, view, plan, labels)
@@ -50,18 +52,20 @@ def draw_framing(sheet: Sheet, plan: WallPlan, view: View) -> None:
     )
 
 
-def _corners(bar: Bar, least_mm: float = 0.0) -> list[tuple[float, float]]:
-    """The four corners of a bar in elevation, at least ``least_mm`` broad."""
-    dx, dy = bar.bx_mm - bar.ax_mm, bar.by_mm - bar.ay_mm
-    run = hypot(dx, dy) or 1.0
-    ux, uy, half = dx / run, dy / run, max(bar.face_mm, least_mm) / 2
-    nx, ny = -uy * half, ux * half
-    return [
-        (bar.ax_mm - nx, bar.ay_mm - ny),
-        (bar.bx_mm - nx, bar.by_mm - ny),
-        (bar.bx_mm + nx, bar.by_mm + ny),
-        (bar.ax_mm + nx, bar.ay_mm + ny),
-    ]
+def bar_corners(bar: Bar, least_mm: float = 0.0) -> list[tuple[float, float]]:
+    """The four corners of a bar in elevation, at least ``least_mm`` broad.
+
+    Upright bars end as they are cut; right corners first. Tracks touch the floor or the head with their
+    whole outer edge and end plumb, so nothing of a sloping one lies outside the wall; lower corners first.
+    """
+    half = max(bar.face_mm, least_mm) / 2
+    (ax, ay), (bx, by) = (bar.ax_mm, bar.ay_mm), (bar.bx_mm, bar.by_mm)
+    if ax == bx:
+        foot, top = (half * tan(radians(angle)) for angle in (bar.skew_a_deg, bar.skew_b_deg))
+        return [(ax + half, ay + foot), (bx + half, by + top), (bx - half, by - top), (ax - half, ay - foot)]
+    inner = 2 * half * hypot(bx - ax, by - ay) / abs(bx - ax) - half  # the same face, measured plumb
+    under, over = (inner, half) if bar.role is Role.HEAD_TRACK else (half, inner)
+    return [(ax, ay - under), (bx, by - under), (bx, by + over), (ax, ay + over)]
 
 
 def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None:
@@ -71,7 +75,7 @@ def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None
     for bar in plan.bars:
         if bar.role is Role.BACKING or not view.near(min(bar.ax_mm, bar.bx_mm), max(bar.ax_mm, bar.bx_mm)):
             continue
-        a, b, c, d = (view.at(*p) for p in _corners(bar))
+        a, b, c, d = (view.at(*p) for p in bar_corners(bar))
         sheet.polygon(FRAME, [(a, b, c, d)])
         for box in bar_boxes((a, b, c, d)):
             labels.take(box, lightly=bool(bar.member))
@@ -91,7 +95,7 @@ def _draw_bars(sheet: Sheet, view: View, plan: WallPlan, labels: Labels) -> None
         sheet.line(FRAME_THIN, a, b)
     for bar in plan.bars:
         if bar.role is Role.BACKING:
-            corners = _corners(bar, _PLATE_ON_PAPER_MM * view.scale)
+            corners = bar_corners(bar, _PLATE_ON_PAPER_MM * view.scale)
             sheet.polygon(BACKING, [[view.at(*p) for p in corners]])
     sheet.dots(FIXING, [view.at(x, y) for line in plan.fixings for x, y in line.places_mm if view.near(x, x)])
 
@@ -181,14 +185,24 @@ def _old_heights(wall: Wall) -> set[int]:
     return {y for y in heights if y}
 
 
+def _level_of(bar: Bar) -> float:
+    """The height that a level bar is set to: its edge at the opening, else its middle."""
+    towards = {Role.HEAD: -1, Role.SILL: 1}.get(bar.role, 0)
+    return bar.ay_mm + towards * bar.face_mm / 2
+
+
 def _dimension(sheet: Sheet, view: View, plan: WallPlan) -> None:
-    """Below: studs with their marks. Above: openings, joints, boxes. Left: the old wall. Right: the frame."""
+    """Below: studs with their marks. Above: corners, openings, joints, boxes.
+
+    Left: the old wall. Right: the frame.
+    """
     wall = plan.wall
     left, bottom, right, top = view.seen(wall)
     xs = [x for x, _ in wall.outline]
     studs = [Stop(m.x_mm, short(m.mark, wall.id)) for m in plan.members]
     draw_running_row(sheet, view, [*studs, Stop(max(xs), "end")], axis="x", foot=bottom - 1, base=bottom - 7)
     across = [Stop(x) for o in wall.openings for x in (o.x_mm, o.right_mm)]
+    across += [Stop(x) for x in xs if min(xs) < x < max(xs)]
     across += [Stop(x) for o in wall.obstacles for x in (o.x_mm, o.x_mm + o.width_mm)]
     across += [Stop(x, "joint") for x in plan.movement_joints_mm]
     across += [Stop(b.x_mm, b.id) for b in wall.boxes]
@@ -196,7 +210,7 @@ def _dimension(sheet: Sheet, view: View, plan: WallPlan) -> None:
         draw_running_row(sheet, view, across, axis="x", foot=top + 1, base=top + 6)
     up = [Stop(y) for y in _old_heights(wall)]
     draw_running_row(sheet, view, up, axis="y", foot=left - 1, base=left - 6, within=(bottom, top + 6))
-    frame = {round((b.ay_mm + b.by_mm) / 2) for b in plan.bars if b.role in LEVEL}
+    frame = {round(_level_of(b)) for b in plan.bars if b.role in LEVEL}
     rows = {b.y_mm for b in plan.brackets}
     boxes = {b.y_mm for b in wall.boxes}
     heights = (

@@ -86,7 +86,7 @@ def _beside(
 ) -> tuple[Place | None, bool]:
     """A free place next to the bar, and whether the words stand upright there."""
     slope = abs(run[3] - run[1]) / (run[2] - run[0])
-    half = bar.face_mm / 2 / view.scale * hypot(1, slope)
+    half = bar.face_mm * (hypot(1, slope) - 0.5) / view.scale  # plumb, from the middle to the inner edge
     away = half + 0.1 + 0.5 * size + slope * text_width(words, size) / 2
     above, below = zip(*_places(view, run, away), strict=True)
     if bar.role is Role.FLOOR_TRACK:  # inside the frame if there is room

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from innerleaf.documents import boarding, framing
-from innerleaf.documents.cautions import cautions_for
+from innerleaf.documents.cautions import CLOSING, cautions_for
 from innerleaf.documents.cuts import SCALE, Sketch, draw_sketches, sketch_svg, sketches_of
 from innerleaf.documents.key import draw_key
 from innerleaf.documents.legend import draw_legend
@@ -16,7 +16,7 @@ from innerleaf.documents.sections import SHEET_HEIGHT_MM, SHEET_WIDTH_MM, depths
 from innerleaf.documents.sheet import text_width
 from innerleaf.documents.svg import SvgSheet
 from innerleaf.documents.title import TitleBlock
-from innerleaf.documents.view import SCALES, Space, View, fit_parts, fit_scale, make_view
+from innerleaf.documents.view import Space, View, fit_parts, fit_scale, make_view
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 
@@ -119,12 +119,16 @@ def frame_page(plan: WallPlan) -> Page:
         )
         for k, row in enumerate(build_up_table(plan).rows)
     ]
+    if CLOSING.applies(plan):
+        notes.append(Note(heading="Hold point", text=CLOSING.text))
     notes.append(
         Note(
             heading="Setting out",
             text="All figures in mm. x from the left end of the wall as seen from the room, y from the floor"
-            " at that end: the circles. Below: middle of each stud with its mark. Above: edges of openings,"
-            " middle of boxes. Left: the old wall. Right: level members, brackets, boxes.",
+            " at that end: the circles. Below: middle of each stud with its mark. Above: corners of the outline,"
+            " edges of openings, middle of boxes. Left: the old wall. Right: head and sill members at the edge"
+            " that faces the opening; noggings, backing, brackets and boxes at their middle. A and B: where the"
+            " sections are cut; arrows point the way they look.",
         )
     )
     notes += [
@@ -182,15 +186,14 @@ def fitting(notes: Sequence[Note], more: str) -> tuple[Note, ...]:
 def board_pages(plan: WallPlan) -> tuple[list[Page], list[Sketch]]:
     """Board elevations, with sketches of shaped boards below them; and the sketches that found no room.
 
-    All layers share one page where that costs no more than a step of scale.
+    All layers share one page where that costs no scale.
     """
     wall, layers = plan.wall, boarding.layers_of(plan)
-    alone, parts = fit_parts(wall, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, boarding.SPACE)
+    scale, parts = fit_parts(wall, FIELD_WIDTH_MM, FIELD_HEIGHT_MM, boarding.SPACE)
     each = FIELD_HEIGHT_MM / max(1, len(layers))
-    shared, shared_parts = fit_parts(wall, FIELD_WIDTH_MM, each, boarding.SPACE)
-    together = SCALES.index(shared) - SCALES.index(alone) <= 1 and shared <= 50
+    shared, _ = fit_parts(wall, FIELD_WIDTH_MM, each, boarding.SPACE)
+    together = shared == scale
     groups = [layers] if together else [[layer] for layer in layers]
-    scale, parts = (shared, shared_parts) if together else (alone, parts)
     pages: list[Page] = []
     left_over: list[Sketch] = []
     for group in groups:
@@ -291,7 +294,7 @@ def schedule_page(plan: WallPlan, sketches: Sequence[Sketch] = ()) -> Page:
     note = Note(
         heading="Reading the schedules",
         text="Lengths in mm. Marks are those on the elevations; on pieces write them with the wall"
-        f" before: {plan.wall.id}. End cut: angle from square at the lower (left) and upper (right) end."
+        f" before: {plan.wall.id}. End cut: angle from square, seen from the room; positive rises to the right."
         " From: length of the board it is cut from.",
     )
     return Page(

@@ -51,15 +51,23 @@ def _some(marks: Sequence[str]) -> str:
     return mark_ranges(marks) if len(marks) <= 4 else f"{marks[0]} to {marks[-1]}"
 
 
+def end_cut(foot_deg: float, top_deg: float) -> str:
+    """The ends of an upright bar that are not cut square: which, and the angle; positive rises to the right.
+
+    >>> end_cut(0, 45), end_cut(30.5, -45), end_cut(0, 0)
+    ('top +45°', 'foot +30.5°, top −45°', '')
+    """
+    ends = (("foot", foot_deg), ("top", top_deg))
+    return ", ".join(f"{end} {angle:+.1f}".removesuffix(".0") + "°" for end, angle in ends if angle).replace(
+        "-", "−"
+    )
+
+
 def bar_table(plan: WallPlan) -> Table:
     """Bars by item, length, skew and role, longest first."""
     groups: dict[tuple[str, int, str, str], list[str]] = defaultdict(list)
     for bar in plan.bars:
-        skew = (
-            "/".join(f"{angle:.1f}°" for angle in (bar.skew_a_deg, bar.skew_b_deg))
-            if (bar.skew_a_deg or bar.skew_b_deg)
-            else ""
-        )
+        skew = end_cut(bar.skew_a_deg, bar.skew_b_deg)
         groups[(bar.item, bar.length_mm, skew, bar.role.value)].append(short(bar.mark, plan.wall.id))
     rows = [
         (mark_ranges(marks), item, role, skew, length, len(marks))

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from innerleaf.documents.boarding import layers_of
 from innerleaf.documents.pages import board_svg, frame_svg
@@ -16,6 +16,9 @@ from innerleaf.takeoff.model import Takeoff
 
 if TYPE_CHECKING:
     from innerleaf.design.performance import Performance
+
+# As the file systems that keep them say: CON, PRN, AUX, NUL, COM0-9, LPT0-9, before any point (from memory).
+_DEVICE: Final = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9¹²³])(?=\.|\Z)", re.IGNORECASE)
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
@@ -27,10 +30,15 @@ def silent(_doing: str, _done: int, _of: int) -> None:
 def file_stem(wall: str) -> str:
     """A wall's id as part of a file name: letters, digits, dot, dash and underscore stay.
 
+    Names that some systems keep for devices, with whatever ending, get an underscore.
+
     >>> file_stem("Flat 3/W-01")
     'Flat-3-W-01'
+    >>> file_stem("con"), file_stem("Aux.2"), file_stem("com10")
+    ('con_', 'Aux_.2', 'com10')
     """
-    return re.sub(r"[^\w.-]+", "-", wall).strip("-.") or "wall"
+    stem = re.sub(r"[^\w.-]+", "-", wall).strip("-.") or "wall"
+    return _DEVICE.sub(r"\g<0>_", stem, count=1) if _DEVICE.match(stem) else stem
 
 
 def file_stems(walls: Sequence[str]) -> list[str]:

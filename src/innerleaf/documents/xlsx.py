@@ -9,7 +9,7 @@ from io import BytesIO
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from innerleaf.documents.schedule import Cell, board_note
+from innerleaf.documents.schedule import Cell, board_note, end_cut
 from innerleaf.documents.title import TitleBlock
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.takeoff.model import Takeoff
@@ -116,11 +116,6 @@ def cut_sheet(takeoff: Takeoff) -> SheetTable:
     for bar in takeoff.bars:
         for k, piece in enumerate(bar.pieces):
             left: Cell = bar.remainder_mm if k == len(bar.pieces) - 1 else ""
-            skew = (
-                "/".join(f"{a:.1f}°" for a in (piece.skew_a_deg, piece.skew_b_deg))
-                if (piece.skew_a_deg or piece.skew_b_deg)
-                else ""
-            )
             rows.append(
                 (
                     bar.item,
@@ -130,7 +125,7 @@ def cut_sheet(takeoff: Takeoff) -> SheetTable:
                     piece.wall,
                     piece.use,
                     piece.length_mm,
-                    skew,
+                    end_cut(piece.skew_a_deg, piece.skew_b_deg),
                     left,
                 )
             )
@@ -142,7 +137,7 @@ def cut_sheet(takeoff: Takeoff) -> SheetTable:
         Column(name="wall", width=12),
         Column(name="use", width=22),
         Column(name="length [mm]", form=_LENGTH, total=True),
-        Column(name="end cut", width=14),
+        Column(name="end cut, + rises to the right", width=22),
         Column(name="left over [mm]", width=14, form=_LENGTH, total=True),
     )
     return SheetTable(name="Cut list", columns=columns, rows=tuple(rows))
@@ -295,7 +290,8 @@ def workbook(sheets: Sequence[SheetTable], title: TitleBlock) -> bytes:
     import xlsxwriter
 
     out = BytesIO()
-    book = xlsxwriter.Workbook(out, {"in_memory": True})
+    as_written = dict.fromkeys(("strings_to_formulas", "strings_to_urls", "strings_to_numbers"), False)
+    book = xlsxwriter.Workbook(out, {"in_memory": True, **as_written})  # a name is never a formula or a link
     book.set_properties(
         {"title": title.project, "author": title.firm, "comments": title.statement, "created": _CREATED}
     )

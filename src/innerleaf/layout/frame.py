@@ -30,7 +30,7 @@ def build_frame(setting: Setting, practice: Practice, zone: Zone, grids: Sequenc
     """Stand the members, run the tracks, cut and splice all of it."""
     members, bars, findings = stand_members(setting, zone, grids)
     level_bars, fixings, strips = run_tracks(setting, practice, zone, grids)
-    side_fixings, side_strips = fix_ends(setting, practice, zone, members, bars, grids)
+    side_fixings, side_strips = fix_ends(setting, practice, zone, members, bars)
     findings += _engagement(setting)
     findings += [
         Finding(

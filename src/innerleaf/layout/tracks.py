@@ -7,7 +7,6 @@ from math import ceil, hypot
 
 from innerleaf.layout.grid import PanelGrid
 from innerleaf.layout.members import splice_lengths
-from innerleaf.layout.panels import EndKind
 from innerleaf.layout.pieces import Bar, FixingLine, Member, Role, Run, RunKind
 from innerleaf.layout.setting import FREE_ENDS, Setting
 from innerleaf.layout.zone import Level, Zone, nearest
@@ -127,46 +126,37 @@ def fix_ends(
     zone: Zone,
     members: Sequence[Member],
     bars: Sequence[Bar],
-    grids: Sequence[PanelGrid],
 ) -> tuple[list[FixingLine], list[Run]]:
     """Fix and seal the members that stand against structure."""
     rules = setting.rules
     fixing = practice.consumable(ConsumableUse.PERIMETER_FIXING).id
     strip = practice.consumable(ConsumableUse.SEALING_STRIP, setting.stud.depth_mm).id
-    against = _structure_lines(zone, grids)
     fixings: list[FixingLine] = []
     strips: list[Run] = []
     for member in members:
-        half = member.face_mm / 2
-        if not ({member.x_mm - half, member.x_mm + half} & against):
+        touched = _touched(zone, member)
+        if not touched:
             continue
-        height = member.top_mm - member.bottom_mm
         bar = next(bar for bar in bars if bar.member == member.mark)
-        places = spread(height, rules.end_fixing_spacing_max_mm, rules.fixing_end_distance_mm)
-        fixings.append(
-            FixingLine(bar.mark, fixing, tuple((member.x_mm, nearest(member.bottom_mm + d)) for d in places))
-        )
-        strips.append(
-            Run(
-                RunKind.SEALING_STRIP,
-                0,
-                member.x_mm,
-                member.bottom_mm,
-                member.x_mm,
-                member.top_mm,
-                round(height),
-                strip,
-                member.mark,
+        places: list[tuple[float, float]] = []
+        for x, low, high in touched:
+            along = spread(high - low, rules.end_fixing_spacing_max_mm, rules.fixing_end_distance_mm)
+            places += [(member.x_mm, nearest(low + d)) for d in along]
+            strips.append(
+                Run(RunKind.SEALING_STRIP, 0, x, low, x, high, round(high - low), strip, member.mark)
             )
-        )
+        fixings.append(FixingLine(bar.mark, fixing, tuple(places)))
     return fixings, strips
 
 
-def _structure_lines(zone: Zone, grids: Sequence[PanelGrid]) -> set[float]:
-    """x of everything solid that a member may stand against: panel ends, steps, columns, beams."""
-    solid = (EndKind.STRUCTURE, EndKind.OBSTACLE)
-    lines: set[float] = {grid.panel.x0 for grid in grids if grid.panel.left in solid}
-    lines |= {grid.panel.x1 for grid in grids if grid.panel.right in solid}
-    lines |= {x for x, _, _, _, meets in zone.uprights() if meets not in FREE_ENDS}
-    lines |= {x for b in zone.blockers if not b.opening for x in (b.x0, b.x1)}
-    return lines
+def _touched(zone: Zone, member: Member) -> list[tuple[float, float, float]]:
+    """Where a member stands against something solid: (x, from, to) at ends, steps, columns, beams."""
+    half = member.face_mm / 2
+    faces = (member.x_mm - half, member.x_mm + half)
+    solid = [(x, low, high) for x, low, high, _, meets in zone.uprights() if meets not in FREE_ENDS]
+    solid += [(x, b.y0, b.y1) for b in zone.blockers if not b.opening for x in (b.x0, b.x1)]
+    return [
+        (x, max(low, member.bottom_mm), min(high, member.top_mm))
+        for x, low, high in sorted(solid)
+        if x in faces and min(high, member.top_mm) > max(low, member.bottom_mm)
+    ]

@@ -13,6 +13,7 @@ from innerleaf.layout.pieces import (
     Bar,
     BoardPiece,
     BuildUp,
+    Cutout,
     FixingLine,
     Gaps,
     GridChoice,
@@ -135,21 +136,16 @@ def small_plan(practice: Practice, wall: str = "W-01", room: str = "R1") -> Wall
             FixingLine(f"{wall}/F01", fixing, tuple((x, 0) for x in (100, 950, 1800, 2650, 3500))),
             FixingLine(f"{wall}/H01", fixing, tuple((x, HEIGHT) for x in (100, 950, 1800, 2650, 3500))),
         ),
-        slabs=(
-            Slab(f"{wall}/W01", 1, "wool-75", _rectangle(50, 0, 425, 1200), 385, 1200),
-            Slab(f"{wall}/W02", 1, "wool-75", _rectangle(50, 1200, 425, 2400), 385, 1200),
-            Slab(f"{wall}/W03", 1, "wool-75", _rectangle(50, 2400, 425, 2500), 385, 100),
-        ),
+        slabs=tuple(_slabs(wall)),
         membrane=(
             MembraneStrip(f"{wall}/V01", "membrane-PE-0.15", _rectangle(0, 0, 2000, 2500), (), 2000, 2700),
             MembraneStrip(f"{wall}/V02", "membrane-PE-0.15", _rectangle(1900, 0, 3600, 2500), (), 1700, 2700),
         ),
         runs=(
             Run(RunKind.SEALING_STRIP, 0, 0, 0, LENGTH, 0, LENGTH, item(ConsumableUse.SEALING_STRIP, 75).id),
-            Run(RunKind.JOINT_TAPERED, 1, 900, Y0, 900, Y1, Y1 - Y0, ""),
-            Run(RunKind.JOINT_TAPERED, 2, 450, Y0, 450, Y1, Y1 - Y0, ""),
-            Run(RunKind.PERIMETER, 2, X0, Y1, X1, Y1, X1 - X0, ""),
-            Run(RunKind.CORNER_BEAD, 2, LEFT, HEAD, RIGHT, HEAD, RIGHT - LEFT, ""),
+            *_joints(),
+            *_around(RunKind.PERIMETER, _rectangle(X0, Y0, X1, Y1)),
+            *_around(RunKind.EDGE_BEAD, _rectangle(LEFT, SILL, RIGHT, HEAD)),
             Run(RunKind.MEMBRANE_LAP, 0, 1950, 0, 1950, HEIGHT, HEIGHT, ""),
         ),
         penetrations=(Penetration("B1", 650, 300, True),),
@@ -159,6 +155,34 @@ def small_plan(practice: Practice, wall: str = "W-01", room: str = "R1") -> Wall
 
 def _rectangle(x0: float, y0: float, x1: float, y1: float) -> Ring:
     return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+
+
+def _around(kind: RunKind, ring: Ring) -> list[Run]:
+    """A run along every edge of a rectangle, in the seen layer."""
+    return [
+        Run(kind, 2, *a, *b, abs(a[0] - b[0]) + abs(a[1] - b[1]), "")
+        for a, b in zip(ring, ring[1:] + ring[:1], strict=True)
+    ]
+
+
+def _joints() -> list[Run]:
+    return [
+        Run(RunKind.JOINT_TAPERED, layer, x, a, x, b, b - a, "")
+        for layer, places in enumerate(JOINTS, 1)
+        for x in places
+        for a, b in ([(Y0, SILL), (HEAD, Y1)] if LEFT < x < RIGHT else [(Y0, Y1)])
+    ]
+
+
+def _slabs(wall: str) -> list[Slab]:
+    """Bay by bay, 10 mm wider than the bay, no longer than 1200."""
+    rows, beside = ((0, 1200), (1200, 2400), (2400, HEIGHT)), ((0, SILL), (HEAD, HEIGHT))
+    bays = pairwise((0, 450, 900, LEFT, 1350, 1800, 2250, RIGHT, 2700, 3150, LENGTH))
+    places = [(a, low, b, high) for a, b in bays for low, high in (beside if LEFT <= a < RIGHT else rows)]
+    return [
+        Slab(f"{wall}/W{number:02d}", 1, "wool-75", _rectangle(a, low, b, high), b - a + 10, high - low)
+        for number, (a, low, b, high) in enumerate(places, 1)
+    ]
 
 
 def _members(wall: str) -> list[Member]:
@@ -213,9 +237,23 @@ def _boards(wall: str, layer: int) -> list[BoardPiece]:
         height = max(y for _, y in ring) - min(y for _, y in ring)
         stock = next(length for length in (2000, 2500) if length >= height)
         mark = f"{wall}/{layer}{number:02d}"
+        left = min(x for x, _ in ring)
+        cutouts = (Cutout("B1", 650, 300, 68),) if left < 650 < left + width else ()
         boards.append(
             BoardPiece(
-                mark, layer, "face", "board-A-12.5", ring, (), (), width, height, stock, False, False, "face"
+                mark,
+                layer,
+                "face",
+                "board-A-12.5",
+                ring,
+                (),
+                cutouts,
+                width,
+                height,
+                stock,
+                False,
+                False,
+                "face",
             )
         )
     return boards

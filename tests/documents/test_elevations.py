@@ -198,7 +198,7 @@ def test_backing_and_noggings_are_drawn_as_bars() -> None:
 
 @pytest.mark.parametrize("seed", range(150))
 def test_no_bar_sticks_out_of_the_wall(seed: int) -> None:
-    """Raked studs end as they are cut, sloping tracks lie along the rafter: every corner inside the outline."""
+    """Raked studs end as they are cut, sloping tracks lie along the rafter: no corner outside."""
     import shapely
 
     plan = plan_wall(random_wall(Random(seed)), practice())

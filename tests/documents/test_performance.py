@@ -16,7 +16,7 @@ from tests.documents.fixture import a_lining, a_plan, a_wall, practice
 
 from innerleaf.design.climate import SiteClimate
 from innerleaf.design.heat import Heat
-from innerleaf.design.performance import FRSI, Performance, performance_of
+from innerleaf.design.performance import FRSI, U_VALUE, Performance, performance_of
 from innerleaf.documents.pages import FIELD_WIDTH_MM, wall_pages
 from innerleaf.documents.pdf import sheets_pdf
 from innerleaf.documents.performance import (
@@ -46,6 +46,7 @@ from innerleaf.layout.plan import plan_wall
 from innerleaf.papers import write_papers
 from innerleaf.survey.wall import ExistingLayer, InsulationLayer, InsulationPlace, Meets, Targets, Wall, Way
 from innerleaf.takeoff import take_off
+from innerleaf.verdicts import Verdict
 
 TITLE = TitleBlock(project="Mill Lane 3", statement="Building, people and prices are invented.")
 # An invented site, January first.
@@ -386,3 +387,13 @@ def test_without_performances_nothing_changes() -> None:
     taken = take_off([a_plan()], practice())
 
     assert takeoff_xlsx([a_plan()], taken, TITLE) == takeoff_xlsx([a_plan()], taken, TITLE, performances={})
+
+
+def test_a_target_missed_is_said_with_its_unit_and_a_plain_number_without_a_dash() -> None:
+    verdict = Verdict(
+        requirement=FRSI, value=0.498, limit=0.719, unit="-", at_most=False, working=(), source=""
+    )
+    warm = replace(verdict, requirement=U_VALUE, value=0.61, limit=0.5, unit="W/(m²·K)", at_most=True)
+    said = [f.text for f in Performance("W-01", 1.0, None, None, (verdict, warm), ()).findings]
+
+    assert said == [f"{FRSI}: 0.498, 0.719 wanted", f"{U_VALUE}: 0.61 W/(m²·K), 0.5 wanted"]

@@ -132,6 +132,14 @@ def test_the_whole_stretch_that_is_cut_is_wall(seed: int) -> None:
     assert any(left <= bay.left_mm and bay.right_mm <= right for left, right in stretches)
 
 
+def test_a_wall_without_a_bay_is_cut_where_it_is_widest() -> None:
+    plan = a_plan()
+    bay = section_bay(replace(plan, members=()))
+
+    assert (bay.left_mm, bay.right_mm) == (0, 600)
+    assert not any(o.sill_mm < bay.level_mm < o.head_mm for o in plan.wall.openings)
+
+
 def test_sections_say_where_they_are_cut() -> None:
     plan = a_plan()
     bay = section_bay(plan)
@@ -155,7 +163,7 @@ def test_on_a_surveyed_wall_depths_are_said_from_least_to_greatest() -> None:
     draw_sections(sheet, plan, practice())
     beside = " ".join(note.text for note in section_page(plan, practice()).notes)
 
-    assert "-4 to +22 off that plane" in beside
+    assert "−4 to +22 off that plane" in beside
     assert f"brackets project {min(reach)} to {max(reach)}" in beside
     assert any("clear gap" in words and "as surveyed" in words for words in sheet.words())
 

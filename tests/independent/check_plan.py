@@ -21,7 +21,6 @@ from typing import Any
 
 import shapely
 from shapely import LineString, Point, Polygon, box
-
 from tests.independent.check_work import WORK
 from tests.independent.sight import (
     FREE,
@@ -616,6 +615,13 @@ def sheet_area(piece: Json) -> float:
     return ring_area(piece["ring"]) - sum(ring_area(hole) for hole in piece["holes"])
 
 
+def place_of(run: Json) -> tuple[str, str, str]:
+    """Group, item and use of a run in the takeoff."""
+    if run["kind"] in JOINT_KINDS:
+        return "joints", run["kind"], f"layer {run['layer']}" if run["layer"] else "all layers"
+    return "beads" if "bead" in run["kind"] else "sealing", run["item"], run["kind"]
+
+
 def measured(document: Json) -> dict[tuple[str, str, str, str], list[float]]:
     """Quantity and number of pieces by (group, item, use, wall), straight from the places."""
     sums: dict[tuple[str, str, str, str], list[float]] = defaultdict(lambda: [0.0, 0])
@@ -625,7 +631,7 @@ def measured(document: Json) -> dict[tuple[str, str, str, str], list[float]]:
         entry[0] += quantity
         entry[1] += number
 
-    consumables = document["practice"]["consumables"]
+    consumables, rates = document["practice"]["consumables"], document["takeoff"]["rates"]
     for plan in document["walls"]:
         wall = plan["wall"]["id"]
         for b in plan["bars"]:
@@ -634,29 +640,23 @@ def measured(document: Json) -> dict[tuple[str, str, str, str], list[float]]:
         for b in plan["boards"]:
             use = f"layer {b['layer']}" if b["plane"] == "face" else f"reveal, layer {b['layer']}"
             add("boards", b["item"], use, wall, sheet_area(b))
+        bedded = sum(sheet_area(b) for b in plan["boards"] if b["plane"] != "face")
+        if bedded:
+            add("jointing", "", "bedding of reveals", wall, bedded * rates["bedding_kg_m2"] / 1e6)
         for s in plan["slabs"]:
             add("insulation", s["item"], f"layer {s['layer']}", wall, ring_area(s["ring"]))
         for s in plan["membrane"]:
             add("membrane", s["item"], "vapour control", wall, s["width_mm"] * s["length_mm"])
         for b in plan["brackets"]:
             add("brackets", b["item"], "bracket", wall, 1)
+            add("sealing", "", "under brackets", wall, rates["strip_per_bracket_mm"])
         for line in plan["screws"]:
             number = len(line["places_mm"])
             add("fixings", line["item"], f"boards, layer {line['layer']}", wall, number, number)
         for line in plan["fixings"]:
             add("fixings", line["item"], "perimeter", wall, len(line["places_mm"]), len(line["places_mm"]))
         for run in plan["runs"]:
-            if run["kind"] in JOINT_KINDS:
-                layer = f"layer {run['layer']}" if run["layer"] else "all layers"
-                add("joints", run["kind"], layer, wall, run["length_mm"])
-            else:
-                add(
-                    "beads" if "bead" in run["kind"] else "sealing",
-                    run["item"],
-                    run["kind"],
-                    wall,
-                    run["length_mm"],
-                )
+            add(*place_of(run), wall, run["length_mm"])
     return sums
 
 
@@ -673,7 +673,8 @@ def check_takeoff(document: Json) -> list[str]:
             key if key[1] else next((k for k in lines if (k[0], k[2], k[3]) == (key[0], key[2], key[3])), key)
         )
         said = lines.get(key, (0, 0))
-        if not isclose(said[0], quantity, rel_tol=1e-6, abs_tol=5) or said[1] != number:
+        close = 0.01 if key[0] == "jointing" else 5  # kg, or mm and mm2
+        if not isclose(said[0], quantity, rel_tol=1e-6, abs_tol=close) or said[1] != number:
             faults.append(
                 f"takeoff: {' / '.join(key)} is {quantity:.0f} ({number}), said {said[0]} ({said[1]})"
             )
@@ -761,7 +762,7 @@ def check_cut_board(board: Json, sort: Json, placed: Json) -> list[str]:
 def main(arguments: list[str]) -> int:
     """Check one file; 0: all promises kept, 1: some broken, 2: not called with one file."""
     if len(arguments) != 1:
-        sys.stderr.write("usage: python check_plan.py plan.json\n")
+        sys.stderr.write("usage: python -m tests.independent.check_plan plan.json\n")
         return 2
     document = json.loads(Path(arguments[0]).read_text(encoding="utf-8"))
     if (document.get("format"), document.get("version")) != ("innerleaf-plan", 1):

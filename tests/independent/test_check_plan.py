@@ -10,88 +10,24 @@ import ast
 import copy
 import sys
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import pytest
-from tests.independent.check_plan import as_read, check, main
-from tests.small_plan import Head, small_plan, small_wall
+from tests.independent.check_plan import check, main
+from tests.independent.spoil import Json, Mutation, change, wall_of, without
+from tests.small_plan import Head, small_plan
 
-from innerleaf.layout.pieces import WallPlan
-from innerleaf.layout.plan import plan_wall
-from innerleaf.plan_file import plan_document, write_plan
-from innerleaf.practice.load import load_practice
+from innerleaf.plan_file import write_plan
 from innerleaf.practice.model import Practice
-from innerleaf.survey.wall import Meets, Obstacle, ObstacleKind, Wall, Way
 from innerleaf.takeoff import take_off
 
-Json = dict[str, Any]
-
-
-@pytest.fixture(scope="module")
-def practice() -> Practice:
-    return load_practice()
-
-
-def document_of(plans: list[WallPlan], practice: Practice) -> Json:
-    document = plan_document(Head(), practice, plans, take_off(plans, practice))
-    return as_read(document)
-
-
-@pytest.fixture(scope="module")
-def by_hand(practice: Practice) -> Json:
-    return document_of([small_plan(practice)], practice)
-
-
-@pytest.fixture(scope="module")
-def planned(practice: Practice) -> Json:
-    """By the layout engine: free-standing, bracketed, high with a rake and a column, stepped and jointed."""
-    return document_of([plan_wall(wall, practice) for wall in walls()], practice)
-
-
-def walls() -> list[Wall]:
-    plain = small_wall()
-    bracketed = replace(plain.lining, way=Way.BRACKETED, profile="CD-60-27", boards=("board-A-12.5",))
-    high = replace(plain.lining, profile="CW-100", membrane="", boards=("board-A-12.5",))
-    column = Obstacle(
-        id="C1", kind=ObstacleKind.COLUMN, x_mm=3000, y_mm=0, width_mm=250, height_mm=9000, projection_mm=300
-    )
-    raked = replace(
-        plain,
-        id="W-03",
-        outline=((0, 0), (6000, 0), (6000, 5200), (0, 7600)),
-        meets=(Meets.SLAB, Meets.OPEN, Meets.ROOF, Meets.MASONRY),
-        obstacles=(column,),
-        lining=high,
-        openings=(),
-    )
-    stepped = replace(
-        plain,
-        id="W-04",
-        outline=((0, 0), (5000, 0), (5000, 2500), (3000, 2500), (3000, 6000), (0, 6000)),
-        meets=(Meets.SLAB, Meets.MASONRY, Meets.SLAB, Meets.MASONRY, Meets.CEILING, Meets.MASONRY),
-        head_moves=True,
-        building_joints_mm=(4000,),
-        openings=(replace(plain.openings[0], x_mm=800, width_mm=1000, sill_mm=3500, height_mm=1000),),
-        lining=replace(high, boards=("board-A-12.5",) * 2),
-    )
-    return [plain, replace(plain, id="W-02", lining=bracketed), raked, stepped]
+CHECKER = [*Path(__file__).parent.glob("check_*.py"), Path(__file__).with_name("sight.py")]
 
 
 def test_a_good_plan_passes(by_hand: Json, planned: Json) -> None:
     """By hand and by the engine."""
     assert check(by_hand) == []
     assert check(planned) == []
-
-
-def wall_of(document: Json, name: str = "W-01") -> Json:
-    found: Json = next(plan for plan in document["walls"] if plan["wall"]["id"] == name)
-    return found
-
-
-def piece(pieces: list[Json], **wanted: Any) -> Json:
-    return next(p for p in pieces if all(p[key] == value for key, value in wanted.items()))
 
 
 def move_board(plan: Json) -> None:
@@ -106,21 +42,6 @@ def grow_hole(plan: Json) -> None:
 def cut_short(plan: Json) -> None:
     board = plan["boards"][0]
     board["ring"] = [[x, min(y, 1000)] for x, y in board["ring"]]
-
-
-def without(kind: str, /, **wanted: Any) -> Callable[[Json], None]:
-    def mutate(plan: Json) -> None:
-        plan[kind].remove(piece(plan[kind], **wanted))
-
-    return mutate
-
-
-def change(kind: str, key: str, value: Any, /, **wanted: Any) -> Callable[[Json], None]:
-    def mutate(plan: Json) -> None:
-        found = piece(plan[kind], **wanted)
-        found[key] = value(found[key]) if callable(value) else value
-
-    return mutate
 
 
 def no_stud_at(x: float) -> Callable[[Json], None]:
@@ -158,8 +79,6 @@ def joint_moved(layer: int, x: float, to: float) -> Callable[[Json], None]:
 
     return mutate
 
-
-Mutation = Callable[[Json], object]
 
 SPOILT: dict[str, tuple[Mutation, str]] = {
     "board moved by 1 mm": (move_board, "overlap by"),
@@ -234,7 +153,9 @@ SPOILT: dict[str, tuple[Mutation, str]] = {
     "strip wider than the roll": (change("membrane", "width_mm", 2100), "wider than the roll"),
     "vapour control left open": (without("membrane", mark="W-01/V02"), "leaves"),
     "bracket on a free lining": (
-        lambda plan: plan["brackets"].append({"mark": "W-01/K01", "item": "bracket-20-75"}),
+        lambda plan: plan["brackets"].append(
+            {"mark": "W-01/K01", "item": "bracket-20-75", "x_mm": 450, "y_mm": 300, "projection_mm": 10}
+        ),
         "brackets on a lining that stands free",
     ),
     "one screw more than taken off": (
@@ -376,10 +297,10 @@ def test_a_fault_in_a_high_wall_is_found(name: str, planned: Json) -> None:
 
 def test_the_checker_shares_no_code_with_the_program() -> None:
     """What is checked by itself is not checked."""
-    source = (Path(__file__).parent / "check_plan.py").read_text("utf-8")
     imported = {
-        name.partition(".")[0]
-        for node in ast.walk(ast.parse(source))
+        name if name.startswith("tests.independent.") else name.partition(".")[0]
+        for path in CHECKER
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
         for name in (
             [alias.name for alias in node.names]
             if isinstance(node, ast.Import)
@@ -389,7 +310,8 @@ def test_the_checker_shares_no_code_with_the_program() -> None:
         )
     }
 
-    assert imported - sys.stdlib_module_names == {"shapely"}
+    beside = {f"tests.independent.{path.stem}" for path in CHECKER}
+    assert imported - sys.stdlib_module_names - beside == {"shapely"}
 
 
 def test_the_command(tmp_path: Path, practice: Practice, capsys: pytest.CaptureFixture[str]) -> None:

@@ -126,6 +126,7 @@ def test_what_is_left_out_takes_only_its_own_wall_with_it() -> None:
 
     assert [line.split(": given")[0] for line in lines(text)] == [
         "mill.yaml:19: wall 1 of the list",
+        "mill.yaml:20: wall W-00, field lining",
         "mill.yaml:20: wall W-00, field room",
         "mill.yaml:27: wall W-01 (bedroom 2), field openings[0]",
     ]

@@ -2,8 +2,16 @@
 
 from __future__ import annotations
 
+import copy
+import json
+from typing import Any
+
 import pytest
-from tests.job.two_rooms import HEAD, faults, one_wall
+import yaml
+from tests.job.test_hostile import places
+from tests.job.two_rooms import HEAD, TWO_ROOMS, faults, one_wall
+
+from innerleaf.job.starter import starter_text
 
 WALL = "wall W-01 (bedroom 2), field "
 RECTANGLE = "type: outer\nlength: 3000"
@@ -75,7 +83,8 @@ def test_what_rests_on_a_bad_value_of_a_wall_is_not_told(fields: str, alone: str
     ("lining", "alone"),
     [
         pytest.param(
-            "way: bracketed, profile: CD-60-27, boards: [board-A-12.5], gap: wide, insulation_behind: [wool-60]",
+            "way: bracketed, profile: CD-60-27, boards: [board-A-12.5], gap: wide,"
+            " insulation_behind: [wool-60]",
             ["gap: given 'wide'"],
             id="insulation behind a gap unknown",
         ),
@@ -86,9 +95,15 @@ def test_what_rests_on_a_bad_value_of_a_wall_is_not_told(fields: str, alone: str
         ),
         pytest.param(
             "way: stud and track, profile: CD-60-27, spacing: 500, insulation: [wool-60],"
-            " boards: [board-A-12.5, board-A-12.5, board-A-12.5, board-A-12.5, board-A-12.5]",
-            ["profile: given 'CD-60-27'", "spacing: given 500", "boards: given a list of 5"],
-            id="a channel as a stud, a spacing of no board, five boards",
+            " boards: [board-A-12.5, board-A-13, board A, board-A-12.5, board-A-12.5]",
+            [
+                "profile: given 'CD-60-27'",
+                "spacing: given 500",
+                "boards: given a list of 5",
+                "boards[1]: given 'board-A-13'",
+                "boards[2]: given 'board A'",
+            ],
+            id="a channel as a stud, a spacing of no board, five boards of which two are none",
         ),
         pytest.param(
             "way: bracketed, boards: [board-A-13, board A], gap: 300",
@@ -146,8 +161,40 @@ walls:
         "openings[0].reveal: given 900",
         "openings[2]: given 900 to 1800 mm along, 900 to 1800 mm up",
         "boxes[0].y: given 'low'",
-        "boxes[1].id: given 'A'",
         "boxes[1].y: given nothing",
+        "boxes[1].id: given 'A'",
         "lining_changes.boards[0]: given 'board-A-13'",
         "lining_changes.spacing: given 'near'",
+    ]
+
+
+@pytest.mark.parametrize("text", [starter_text(), TWO_ROOMS], ids=["starter", "two rooms"])
+@pytest.mark.parametrize("bad", ["???", 1e9, True])
+def test_one_value_that_cannot_be_used_is_never_more_than_one_fault(text: str, bad: object) -> None:
+    tree = yaml.safe_load(text)
+    told: dict[Any, list[str]] = {}
+    for place in places(tree)[1:]:
+        changed = copy.deepcopy(tree)
+        around = changed
+        for step in place[:-1]:
+            around = around[step]
+        around[place[-1]] = bad
+        told[place] = faults(json.dumps(changed))
+
+    assert {place: said for place, said in told.items() if len(said) > 1} == {}
+    assert sum(map(len, told.values())) > len(told) / 2
+
+
+def test_walls_whose_room_has_a_bad_height_or_id_are_not_told_so() -> None:
+    """Its walls lack no height, and their room is not unknown."""
+    high = HEAD.replace('name: bedroom 2, storey: "1", height: 2600', "name: bedroom 2, height: tall")
+    nameless = HEAD.replace("{id: bed2,", "{id: bed 2,")
+
+    assert heads(one_wall(RECTANGLE, head=high)) == ["room bed2, field height: given 'tall'"]
+    assert heads(one_wall(RECTANGLE, head=nameless)) == ["room bed 2, field id: given 'bed 2'"]
+
+
+def test_a_bad_name_of_a_lining_does_not_make_it_unknown() -> None:
+    assert heads(one_wall(RECTANGLE, head=HEAD.replace("  warm:", "  warm one:"))) == [
+        "lining warm one: given 'warm one'"
     ]

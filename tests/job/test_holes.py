@@ -8,8 +8,8 @@ from tests.job.two_rooms import faults, one_wall
 WALL = "wall W-01 (bedroom 2), field "
 RECTANGLE = "type: outer\nlength: 3000"
 RISER = (
-    "; a pipe that runs up or along the wall is written as a column or beam, at which the lining stops,"
-    " or not at all if it stays behind the lining."
+    "for a pipe through the lining; a pipe that runs up or along the wall is written as a column or beam,"
+    " at which the lining stops, or not at all if it stays behind the lining."
 )
 
 
@@ -18,11 +18,11 @@ RISER = (
     [
         (
             "width: 40, height: 2600",
-            f"height: given 2600, accepted: 80 mm or less, twice the width, for a pipe through the lining{RISER}",
+            f"height: given 2600, accepted: 80 mm or less, twice the width, {RISER}",
         ),
         (
             "width: 2000, height: 15",
-            f"width: given 2000, accepted: 30 mm or less, twice the height, for a pipe through the lining{RISER}",
+            f"width: given 2000, accepted: 30 mm or less, twice the height, {RISER}",
         ),
     ],
 )
@@ -54,8 +54,8 @@ def test_a_pipe_twice_as_high_as_wide_passes_at_a_slant() -> None:
         ),
         (
             "{x: 1000, y: 1000}",
-            "boxes[0]: given 966 to 1034 mm along, 966 to 1034 mm up, accepted: a place where box-1 is clear of"
-            " pipe-1 with its hole (1030 to 1090 mm along, 970 to 1030 mm up).",
+            "boxes[0]: given 966 to 1034 mm along, 966 to 1034 mm up, accepted: a place where box-1 is"
+            " clear of pipe-1 with its hole (1030 to 1080 mm along, 975 to 1025 mm up).",
         ),
         (
             "{x: 300, y: 300, count: 2, diameter: 74}",
@@ -64,7 +64,7 @@ def test_a_pipe_twice_as_high_as_wide_passes_at_a_slant() -> None:
     ],
 )
 def test_holes_that_run_into_each_other(boxes: str, said: str) -> None:
-    pipe = "obstacles: [{kind: pipe, x: 1040, y: 980, width: 40, height: 40}]"
+    pipe = "obstacles: [{kind: pipe, x: 1035, y: 980, width: 40, height: 40}]"
 
     assert faults(one_wall(f"{RECTANGLE}\n{pipe}\nboxes: [{boxes}]")) == [WALL + said]
 

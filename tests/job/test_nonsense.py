@@ -115,6 +115,11 @@ CROSSING = "accepted: corners in order round the wall, whose sides meet only at 
             id="a building joint at the end of the wall",
         ),
         pytest.param(
+            f"{RECTANGLE}\nbuilding_joints: [3000, 1500]",
+            "building_joints[0]: given 3000, accepted: a place between the ends of the wall, 0 to 3000 mm.",
+            id="a building joint at the end of the wall, said before another",
+        ),
+        pytest.param(
             f"{RECTANGLE}\nboxes: [{{id: A, x: 300, y: 300}}, {{id: a, x: 900, y: 300}}]",
             "boxes[1].id: given 'a', accepted: an id used once on the wall.",
             id="a mark used twice",

@@ -92,11 +92,13 @@ def test_a_head_that_moves_is_not_screwed(plan: WallPlan, practice: Practice) ->
 
 def test_joints_tape_and_compound(takeoff: Takeoff) -> None:
     """Q2: two coats on the seen layer, one on the hidden, tape on seen joints only, none at the edges."""
-    joint, bead, edge = 2485, 1200, 3590
+    whole, parted = 2485, (900 - 10) + (2495 - 2100)
+    hidden, seen = 2 * whole + parted, 2 * whole + 2 * parted
+    bead, edge = 4 * 1200, 2 * (3590 + 2485)
     rate = 0.3 / 1000 / 600  # kg/m of a joint 100 + 200 + 300 wide
 
-    assert line(takeoff, "jointing", "tape").quantity == 3 * joint
-    coated = joint * 100 + joint * 300 + edge * 100 + bead * 300
+    assert line(takeoff, "jointing", "tape").quantity == 3 * seen
+    coated = hidden * 100 + seen * 300 + edge * 100 + bead * 300
     assert line(takeoff, "jointing", "joints and beads").quantity == pytest.approx(3 * coated * rate)
     heads = line(takeoff, "fixings", "boards, layer 2").quantity
     spots = heads * 2 * pi / 4 * 30**2 * rate
@@ -146,7 +148,9 @@ def test_reveal_boards_are_bedded_and_skimmed(plan: WallPlan, practice: Practice
     """1.2 x 0.3 m of reveal: 3 kg/m2 of bedding; seen whatever its layer, so Q4 skims it with the face."""
     face = line(take_off([finished(plan, "Q4")], practice), "jointing", "skim").quantity
     ring = ((0, 0), (300, 0), (300, 1200), (0, 1200))
-    reveal = replace(plan.boards[0], mark="W-01/R01", plane="N1 left", ring=ring, width_mm=300, length_mm=1200)
+    reveal = replace(
+        plan.boards[0], mark="W-01/R01", plane="N1 left", ring=ring, width_mm=300, length_mm=1200
+    )
     lined = take_off([finished(replace(plan, boards=(*plan.boards, reveal)), "Q4")], practice)
 
     assert line(lined, "jointing", "bedding of reveals").quantity == pytest.approx(3 * 0.36)

@@ -125,10 +125,10 @@ def frame_page(plan: WallPlan) -> Page:
         Note(
             heading="Setting out",
             text="All figures in mm. x from the left end of the wall as seen from the room, y from the floor"
-            " at that end: the circles. Below: middle of each stud with its mark. Above: corners of the outline,"
-            " edges of openings, middle of boxes. Left: the old wall. Right: head and sill members at the edge"
-            " that faces the opening; noggings, backing, brackets and boxes at their middle. A and B: where the"
-            " sections are cut; arrows point the way they look.",
+            " at that end: the circles. Below: middle of each stud with its mark. Above: corners of the"
+            " outline, edges of openings, middle of boxes. Left: the old wall. Right: head and sill members"
+            " at the edge that faces the opening; noggings, backing, brackets and boxes at their middle."
+            " A, B: where the sections are cut; arrows point the way they look.",
         )
     )
     notes += [
@@ -294,8 +294,8 @@ def schedule_page(plan: WallPlan, sketches: Sequence[Sketch] = ()) -> Page:
     note = Note(
         heading="Reading the schedules",
         text="Lengths in mm. Marks are those on the elevations; on pieces write them with the wall"
-        f" before: {plan.wall.id}. End cut: angle from square, seen from the room; positive rises to the right."
-        " From: length of the board it is cut from.",
+        f" before: {plan.wall.id}. End cut: angle from square, seen from the room; positive rises to the"
+        " right. From: length of the board it is cut from.",
     )
     return Page(
         wall=plan.wall.id,

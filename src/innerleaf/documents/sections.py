@@ -256,11 +256,12 @@ def depths_vary(plan: WallPlan) -> str:
     least, greatest = least_offset_mm(wall), greatest_offset_mm(wall)
     if least == greatest == 0:
         return ""
+    face = f"{least:+d} to {greatest:+d}".replace("-", "−")
     reach = sorted({bracket.projection_mm for bracket in plan.brackets})
     brackets = f"; brackets project {reach[0]} to {reach[-1]}" if reach else ""
     return (
         "The old wall is drawn flat, on its reference plane. As surveyed its face lies"
-        f" {least:+d} to {greatest:+d} off that plane (plus: into the room), so from the face to the back of"
+        f" {face} off that plane (plus: into the room), so from the face to the back of"
         f" the frame it is {back - greatest} to {back - least}{brackets}."
     )
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from innerleaf.design.performance import Performance
 
 # As the file systems that keep them say: CON, PRN, AUX, NUL, COM0-9, LPT0-9, before any point (from memory).
-_DEVICE: Final = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9¹²³])(?=\.|\Z)", re.IGNORECASE)
+_DEVICE: Final = re.compile(r"\A(?:con|prn|aux|nul|(?:com|lpt)[0-9¹²³])(?=\.|\Z)", re.IGNORECASE)
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
@@ -38,7 +38,7 @@ def file_stem(wall: str) -> str:
     ('con_', 'Aux_.2', 'com10')
     """
     stem = re.sub(r"[^\w.-]+", "-", wall).strip("-.") or "wall"
-    return _DEVICE.sub(r"\g<0>_", stem, count=1) if _DEVICE.match(stem) else stem
+    return _DEVICE.sub(r"\g<0>_", stem)
 
 
 def file_stems(walls: Sequence[str]) -> list[str]:

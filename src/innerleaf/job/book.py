@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from innerleaf.job.faults import NOTHING, Report, one_of
+from innerleaf.job.faults import NOTHING, Report, StandIn, one_of
 from innerleaf.job.schema import JobFile
 from innerleaf.reading import Place
 
@@ -26,27 +26,38 @@ class Levels:
     """What is said of one thing, the nearest first.
 
     ``subject`` is the place of the wall (lining) it belongs to, ``steps`` lead from there to the thing.
+    ``doubtful`` gathers the fields whose value cannot be used or is missing, though it is needed.
     """
 
-    def __init__(self, subject: Place, levels: Sequence[Level], steps: Place = ()) -> None:
+    def __init__(self, report: Report, subject: Place, levels: Sequence[Level], steps: Place = ()) -> None:
+        self.report = report
         self.subject = subject
         self.steps = steps
         self.levels = tuple(levels)
         self.places: dict[str, Place] = {}
+        self.doubtful: set[str] = set()
 
     def pick(self, field: str, otherwise: Any = None) -> Any:
-        """The nearest value of a field; where it stands is kept in ``places``."""
-        for level in self.levels:
-            value = getattr(level.part, field, None)
-            if value is not None:
-                self.places[field] = (*level.place, field)
-                return value
-        return otherwise
+        """The nearest value of a field; where it stands is kept in ``places``.
+
+        A nearer value that cannot be used hides those farther away.
+        """
+        rank = self.rank(field)
+        if rank == len(self.levels):
+            return otherwise
+        level = self.levels[rank]
+        self.places[field] = place = (*level.place, field)
+        if self.report.is_spoilt(place):
+            self.doubtful.add(field)
+        value = getattr(level.part, field, None)
+        return otherwise if value is None else value
 
     def rank(self, field: str) -> int:
         """How far away a field is said: 0 the nearest; the number of levels if nowhere."""
-        said = (n for n, level in enumerate(self.levels) if getattr(level.part, field, None) is not None)
-        return next(said, len(self.levels))
+        for rank, level in enumerate(self.levels):
+            if getattr(level.part, field, None) is not None or self.report.is_spoilt((*level.place, field)):
+                return rank
+        return len(self.levels)
 
     def within(self, group: str, levels: Sequence[Level] | None = None) -> Levels:
         """The same for the fields of a group."""
@@ -55,7 +66,7 @@ class Levels:
             for level in (self.levels if levels is None else levels)
         )
         found = [Level(part, place) for part, place in parts if part is not None]
-        return Levels(self.subject, found, (*self.steps, group))
+        return Levels(self.report, self.subject, found, (*self.steps, group))
 
     def place(self, field: str) -> Place:
         """Where a field is said, or else the thing itself."""
@@ -71,8 +82,11 @@ class Book:
 
     def say(self, levels: Levels, field: str, *, given: object, accepted: str) -> None:
         """Note a fault of one field of a thing; not that it is missing, where it is given but wrong."""
-        if given is NOTHING and any(self.report.is_spoilt((*at.place, field)) for at in levels.levels):
-            return
+        if given is NOTHING:
+            levels.doubtful.add(field)
+            may_say = [("defaults",), *((*at.place, field) for at in levels.levels)]
+            if any(map(self.report.is_spoilt, may_say)):
+                return
         place, steps = levels.place(field), (*levels.steps, field)
         self.report.add(place, given=given, accepted=accepted, subject=levels.subject, steps=steps)
 
@@ -83,8 +97,10 @@ class Book:
         """
         name = levels.pick(field)
         there = getattr(self.file, section)
-        if name is None or name in there:
+        if name is None or name in there or isinstance(name, StandIn):
             return there.get(name)
+        if self.report.is_spoilt((section,)):
+            return None
         value = self.report.text.value.get(section)
         written = [str(known) for known in value] if isinstance(value, dict) else []
         if name not in written:
@@ -92,11 +108,8 @@ class Book:
             self.report.add(levels.place(field), given=name, accepted=accepted)
         return None
 
-    def lacks(
-        self, levels: Levels, fields: Sequence[str], accepted: str = "a value, here or in its type"
-    ) -> bool:
-        """Is one of the fields nowhere given? Then say which."""
-        missing = [field for field in fields if levels.pick(field) is None]
-        for field in missing:
-            self.say(levels, field, given=NOTHING, accepted=accepted)
-        return bool(missing)
+    def need(self, levels: Levels, fields: Sequence[str]) -> None:
+        """Say which of the fields are given nowhere."""
+        for field in fields:
+            if levels.pick(field) is None:
+                self.say(levels, field, given=NOTHING, accepted="a value, here or in its type")

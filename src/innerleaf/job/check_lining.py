@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from innerleaf.job.faults import Report, Said, one_of
+from innerleaf.job.faults import Report, Said, StandIn, one_of
 from innerleaf.job.model import JobLining, JobWall
 from innerleaf.job.outline import greatest_chord
 from innerleaf.job.schema import JobFile
@@ -18,7 +18,7 @@ def check_materials(report: Report, file: JobFile, practice: Practice) -> None:
     """Are the materials of existing walls known?"""
     for name, layers in file.constructions.items():
         for index, layer in enumerate(layers):
-            if layer.material not in practice.materials:
+            if layer.material not in practice.materials and not isinstance(layer.material, StandIn):
                 place: Place = ("constructions", name, index, "material")
                 accepted = one_of(practice.materials, layer.material, what="materials of the practice set")
                 report.add(place, given=layer.material, accepted=accepted)
@@ -37,7 +37,9 @@ def check_height(report: Report, wall: JobWall, practice: Practice) -> None:
     """Is the wall higher than its profile may stand?"""
     lining = wall.lining
     profile = practice.profiles.get(lining.profile) if lining else None
-    if lining is None or profile is None:
+    if lining is None or profile is None or not wall.outline or profile.use != _USE[lining.way]:
+        return
+    if lining.doubtful & {"way", "profile", "build"}:
         return
     high, doubled = round(greatest_chord(wall.outline)), lining.build != "single"
     limit = _limit(profile, doubled=doubled)
@@ -79,9 +81,10 @@ class _Look:
 
     def names(self) -> None:
         lining, practice = self.lining, self.practice
-        use = _USE[lining.way]
-        fitting = {name: p for name, p in practice.profiles.items() if p.use == use}
-        self._known("profile", (lining.profile,), fitting, f"{use}s of the practice set", single=True)
+        uses = _USE.values() if "way" in lining.doubtful else (_USE[lining.way],)
+        fitting = {name: p for name, p in practice.profiles.items() if p.use in uses}
+        what = f"{' and '.join(f'{use}s' for use in uses)} of the practice set"
+        self._known("profile", (lining.profile,), fitting, what, single=True)
         self._known("boards", lining.boards, practice.boards, "boards of the practice set")
         for field, items in (
             ("insulation", lining.insulation),
@@ -105,7 +108,7 @@ class _Look:
         single: bool = False,
     ) -> None:
         for index, item in enumerate(items):
-            if item not in there:
+            if item not in there and not isinstance(item, StandIn):
                 steps = () if single else (index,)
                 self.say(field, *steps, given=item, accepted=one_of(there, item, what=what))
 
@@ -116,34 +119,49 @@ class _Look:
             if name in self.practice.boards
         ]
         if not widths:
+            self._any_board()
             return
-        width = widths[0][1]
+        first, width = widths[0]
         for index, other in widths[1:]:
             if other != width:
                 given = Said(f"{self.lining.boards[index]}, {other} mm wide")
-                accepted = f"boards as wide as the first layer, {width} mm"
-                self.say("boards", index, given=given, accepted=accepted)
+                layer = "the first layer" if first == 0 else self.lining.boards[first]
+                self.say("boards", index, given=given, accepted=f"boards as wide as {layer}, {width} mm")
         wanted, spacing = self.lining.board_width_mm, self.lining.spacing_mm
         if wanted is not None and wanted != width:
-            on_sale = sorted({board.width_mm for board in self.practice.boards.values()})
-            accepted = f"{width} mm, the width of {self.lining.boards[widths[0][0]]}"
-            if wanted > on_sale[-1]:
-                accepted += f" (the widest board that can be bought has {on_sale[-1]} mm)"
+            accepted = f"{width} mm, the width of {self.lining.boards[first]}"
+            if wanted > self._on_sale[-1]:
+                accepted += f" (the widest board that can be bought has {self._on_sale[-1]} mm)"
             self.say("board_width", given=wanted, accepted=accepted)
         if spacing is not None and bays(width, spacing) is None:
-            parts = ", ".join(f"{width / n:.0f}" for n in (1, 2, 3, 4))
-            accepted = f"a whole part of the board width {width} mm: {parts} mm"
+            accepted = f"a whole part of the board width {width} mm: {_parts(width)}"
+            self.say("spacing", given=spacing, accepted=accepted)
+
+    @property
+    def _on_sale(self) -> list[int]:
+        return sorted({board.width_mm for board in self.practice.boards.values()})
+
+    def _any_board(self) -> None:
+        """What no board could mend, where the boards wanted are not known."""
+        wanted, spacing, on_sale = self.lining.board_width_mm, self.lining.spacing_mm, self._on_sale
+        if wanted is not None and wanted not in on_sale:
+            accepted = f"the width of a board that can be bought: {', '.join(map(str, on_sale))} mm"
+            self.say("board_width", given=wanted, accepted=accepted)
+        if spacing is not None and all(bays(width, spacing) is None for width in on_sale):
+            accepted = f"a whole part of a board width: {' or '.join(map(_parts, on_sale))}"
             self.say("spacing", given=spacing, accepted=accepted)
 
     def insulation(self) -> None:
         lining = self.lining
         profile = self.practice.profiles.get(lining.profile)
         behind = self._thickness(lining.insulation_behind)
-        if behind > lining.gap_mm:
+        if behind > lining.gap_mm and "gap" not in lining.doubtful:
             accepted = f"{lining.gap_mm} mm or less, the gap behind the frame"
             self.say("insulation_behind", given=Said(f"{behind} mm"), accepted=accepted)
         between = self._thickness(lining.insulation)
-        if profile is None or not between:
+        if profile is None or not between or profile.use != _USE[lining.way]:
+            return
+        if lining.doubtful & {"way", "profile", "gap"}:
             return
         room, what = profile.depth_mm, f"the depth of {profile.id}"
         if lining.way == "bracketed":
@@ -157,14 +175,18 @@ class _Look:
 
     def bracket(self) -> None:
         lining, brackets = self.lining, self.practice.brackets
+        if "way" in lining.doubtful:
+            return
         if lining.way != "bracketed":
             if lining.bracket:
                 self.say("bracket", given=lining.bracket, accepted="no bracket in a stud-and-track lining")
             return
+        if "gap" in lining.doubtful:
+            return
         gap = max(lining.gap_mm, self.practice.rules.cavity_clear_min_mm)
         longest = max(brackets.values(), key=lambda b: b.reach_max_mm)
         chosen = brackets.get(lining.bracket)
-        if chosen is None and not lining.bracket and gap > longest.reach_max_mm:
+        if chosen is None and gap > longest.reach_max_mm:
             accepted = f"{longest.reach_max_mm} mm or less, the reach of the longest bracket {longest.id}"
             self.say("gap", given=gap, accepted=accepted)
         elif chosen is not None and gap > chosen.reach_max_mm:
@@ -174,6 +196,10 @@ class _Look:
             )
             given = Said(f"{chosen.id}, which reaches {chosen.reach_max_mm} mm")
             self.say("bracket", given=given, accepted=accepted)
+
+
+def _parts(width: int) -> str:
+    return f"{', '.join(f'{width / n:.0f}' for n in (1, 2, 3, 4))} mm"
 
 
 def bays(board_width: int, spacing: int) -> int | None:

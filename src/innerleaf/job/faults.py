@@ -24,6 +24,12 @@ class Said(str):
     __slots__ = ()
 
 
+class StandIn(str):
+    """A name in the place of one that cannot be used; it is looked up nowhere."""
+
+    __slots__ = ()
+
+
 NOTHING: Final = Said("nothing")
 
 
@@ -64,7 +70,9 @@ class Report:
         self.original: Mapping[
             Place, Place
         ] = {}  # where parts were left out: places as they stand in the file
-        self.spoilt: set[Place] = set()  # fields that were given, but wrongly: nobody says they are missing
+        self._spoilt: set[Place] = set()  # values that cannot be used: nothing that rests on them is said
+        self._around: set[Place] = set()  # all that holds such a value
+        self._unsure: set[Place] = set()
         self._faults: dict[tuple[int, int, str, str, str], Fault] = {}
 
     @property
@@ -134,9 +142,24 @@ class Report:
             ),
         )
 
-    def is_spoilt(self, place: Place) -> bool:
-        """Was a field given there that could not be used?"""
-        return self._as_written(place) in self.spoilt
+    def spoil(self, place: Place) -> None:
+        """Note that the value written there cannot be used."""
+        self._spoilt.add(place)
+        self._around.update(place[:length] for length in range(len(place) + 1))
+        match place:
+            case (*section, int()) | (*section, int(), "id"):
+                self._unsure.add(tuple(section))
+        self._unsure.add(place)
+
+    def is_spoilt(self, place: Place, *, within: bool = False) -> bool:
+        """Was a value given there (or ``within`` it) that could not be used?"""
+        if not self._spoilt:
+            return False
+        return self._as_written(place) in (self._around if within else self._spoilt)
+
+    def is_unsure(self, section: Place) -> bool:
+        """Could there be more in a list than is known, because an item of it or its id cannot be used?"""
+        return section in self._unsure
 
     def _as_written(self, place: Place) -> Place:
         for length in range(len(place), 0, -1):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from innerleaf.job.book import Book, Level, Levels
-from innerleaf.job.faults import NOTHING, one_of
+from innerleaf.job.faults import NOTHING, Report, StandIn, one_of
 from innerleaf.job.model import JobLining
 from innerleaf.job.schema import CHOOSE, JobFile, Lining, LiningFields
 
@@ -27,16 +27,17 @@ def resolve_lining(book: Book, wall: Levels) -> JobLining | None:
 
 def complete(name: str, named: Lining, changes: Levels) -> JobLining:
     """A named lining with changes made to it."""
-    said = Levels(changes.subject, [*changes.levels, Level(named, ("linings", name))])
+    levels = [*changes.levels, Level(named, ("linings", name))]
+    said = Levels(changes.report, changes.subject, levels)
     membrane = said.pick("membrane", "")
     return JobLining(
         id=name + _difference(changes, named),
         named=name,
-        way=said.pick("way"),
-        profile=said.pick("profile"),
+        way=said.pick("way", "bracketed"),
+        profile=said.pick("profile", StandIn()),
         spacing_mm=said.pick("spacing"),
         build=said.pick("build", "single"),
-        boards=said.pick("boards"),
+        boards=said.pick("boards", ()),
         board_width_mm=said.pick("board_width"),
         insulation=said.pick("insulation", ()),
         insulation_behind=said.pick("insulation_behind", ()),
@@ -46,6 +47,7 @@ def complete(name: str, named: Lining, changes: Levels) -> JobLining:
         tiled=said.pick("tiled", False),
         finish=said.pick("finish", "Q2"),
         places=said.places,
+        doubtful=said.doubtful,
     )
 
 
@@ -62,7 +64,7 @@ def _difference(changes: Levels, named: LiningFields) -> str:
     return f" ({', '.join(words)})" if words else ""
 
 
-def named_linings(file: JobFile) -> Iterator[JobLining]:
+def named_linings(file: JobFile, report: Report) -> Iterator[JobLining]:
     """Every lining that has a name, used or not."""
     for name, lining in file.linings.items():
-        yield complete(name, lining, Levels(("linings", name), ()))
+        yield complete(name, lining, Levels(report, ("linings", name), ()))

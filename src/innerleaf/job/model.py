@@ -1,12 +1,13 @@
 """A job as read: types, defaults and changes filled in, every wall complete and in millimetres.
 
 `read_job` makes these; nothing here checks anything. Words (ways, kinds, what edges meet) are those
-of ``survey.wall``.
+of ``survey.wall``. While a job is being checked, ``doubtful`` names the fields of a thing whose value
+only stands in for one that cannot be used; a job that has been read has none.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -37,6 +38,7 @@ class JobOpening:
     height_mm: int
     reveal_mm: int
     reveal_lined: bool
+    doubtful: Set[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +54,7 @@ class JobObstacle:
     height_mm: int
     projection_mm: int
     mass_kg: float
+    doubtful: Set[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +68,7 @@ class JobBox:
     diameter_mm: int
     count: int
     pitch_mm: int
+    doubtful: Set[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +82,7 @@ class JobLoad:
     width_mm: int
     mass_kg: float
     depth_mm: int
+    doubtful: Set[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +109,7 @@ class JobLining:
     tiled: bool
     finish: FinishWord
     places: Mapping[str, Place]
+    doubtful: Set[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,6 +148,7 @@ class JobWall:
     targets: Targets
     place: Place  # of the wall in the file
     places: Mapping[str, Place]  # of its fields in the file, also where a type or the defaults say them
+    doubtful: Set[str] = frozenset()
 
     def at(self, field: str, *steps: str | int) -> Place:
         """The place in the file of one of its fields."""

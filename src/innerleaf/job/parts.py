@@ -29,23 +29,21 @@ class Marks:
 
 
 def openings(book: Book, wall: Levels, marks: Marks) -> Iterator[JobOpening]:
-    """Openings with what their types say; those that lack something are left out, with a fault."""
+    """Openings with what their types say; that one lacks something is a fault."""
     for said in _each(book, wall, "openings", "opening_types"):
-        if book.lacks(said, ("kind", "width", "height")):
-            continue
         kind = said.pick("kind")
-        if kind != "door" and book.lacks(said, ("sill",)):
-            continue
+        book.need(said, ("kind", "width", "height", *(["sill"] if kind in ("window", "niche") else [])))
         yield JobOpening(
-            id=marks.mark(said.pick("id"), kind),
+            id=marks.mark(said.pick("id"), kind or "opening"),
             index=int(said.steps[1]),
             kind=kind,
             x_mm=said.pick("x"),
             sill_mm=said.pick("sill", 0),
-            width_mm=said.pick("width"),
-            height_mm=said.pick("height"),
+            width_mm=said.pick("width", 0),
+            height_mm=said.pick("height", 0),
             reveal_mm=said.pick("reveal", 0),
             reveal_lined=said.pick("reveal_lined", False),
+            doubtful=said.doubtful,
         )
 
 
@@ -58,46 +56,52 @@ def below(dado: int | None, given: Iterable[JobOpening]) -> tuple[JobOpening, ..
 
 
 def boxes(book: Book, wall: Levels, marks: Marks) -> Iterator[JobBox]:
-    """Boxes with what their types say; those without a height are left out, with a fault."""
+    """Boxes with what their types say; that one has no height is a fault."""
     for said in _each(book, wall, "boxes", "box_types"):
-        if book.lacks(said, ("y",)):
-            continue
+        book.need(said, ("y",))
         yield JobBox(
             id=marks.mark(said.pick("id"), "box"),
             index=int(said.steps[1]),
             x_mm=said.pick("x"),
-            y_mm=said.pick("y"),
+            y_mm=said.pick("y", 0),
             diameter_mm=said.pick("diameter", BOX_DIAMETER_MM),
             count=said.pick("count", 1),
             pitch_mm=said.pick("pitch", BOX_PITCH_MM),
+            doubtful=said.doubtful,
         )
 
 
-def obstacles(book: Book, wall: Levels, marks: Marks, around: Rect) -> Iterator[JobObstacle]:
-    """Obstacles; a column without height goes to the top of the wall, a beam without width to its end."""
-    _left, _bottom, right, top = around
+def obstacles(book: Book, wall: Levels, marks: Marks, around: Rect | None) -> Iterator[JobObstacle]:
+    """Obstacles; a column without height goes to the top of the wall, a beam without width to its end.
+
+    ``around`` the wall; None: not known.
+    """
+    _left, _bottom, right, top = around or (0, 0, 0, 0)
     for said in _each(book, wall, "obstacles"):
         kind, x, y = said.pick("kind"), said.pick("x"), said.pick("y")
         width, height = said.pick("width"), said.pick("height")
-        if width is None and kind == "beam":
+        to_end = {"beam": "width", "column": "height"}.get(kind, "")
+        if to_end and around is None and said.pick(to_end) is None:
+            said.doubtful.add(to_end)
+        elif width is None and kind == "beam":
             width = max(right - x, 1)
-        if height is None and kind == "column":
+        elif height is None and kind == "column":
             height = max(top - y, 1)
         for field, value in (("width", width), ("height", height)):
-            if value is None:
+            if value is None and not said.doubtful & {"kind", field}:
                 book.say(said, field, given=NOTHING, accepted=f"the {field} of the {kind} in mm")
-        if width is not None and height is not None:
-            yield JobObstacle(
-                id=marks.mark(said.pick("id"), kind),
-                index=int(said.steps[1]),
-                kind=kind,
-                x_mm=x,
-                y_mm=y,
-                width_mm=width,
-                height_mm=height,
-                projection_mm=said.pick("projection"),
-                mass_kg=said.pick("mass"),
-            )
+        yield JobObstacle(
+            id=marks.mark(said.pick("id"), kind),
+            index=int(said.steps[1]),
+            kind=kind,
+            x_mm=x,
+            y_mm=y,
+            width_mm=width or 0,
+            height_mm=height or 0,
+            projection_mm=said.pick("projection"),
+            mass_kg=said.pick("mass"),
+            doubtful=said.doubtful,
+        )
 
 
 def loads(book: Book, wall: Levels, marks: Marks) -> Iterator[JobLoad]:
@@ -111,6 +115,7 @@ def loads(book: Book, wall: Levels, marks: Marks) -> Iterator[JobLoad]:
             width_mm=said.pick("width"),
             mass_kg=said.pick("mass"),
             depth_mm=said.pick("depth"),
+            doubtful=said.doubtful,
         )
 
 
@@ -118,12 +123,12 @@ def _each(book: Book, wall: Levels, field: str, types: str = "") -> Iterator[Lev
     """Each item of a list of the wall, over the type it names."""
     for index, item in enumerate(wall.pick(field, ())):
         place = (*wall.place(field), index)
-        said = Levels(wall.subject, [Level(item, place)], (field, index))
+        said = Levels(book.report, wall.subject, [Level(item, place)], (field, index))
         if types:
             kind = book.find(types, said, "type")
-            if said.pick("type") is not None and kind is None:
+            if kind is None and (said.pick("type") is not None or "type" in said.doubtful):
                 continue
             if kind is not None:
                 over = [*said.levels, Level(kind, (types, said.pick("type")))]
-                said = Levels(wall.subject, over, said.steps)
+                said = Levels(book.report, wall.subject, over, said.steps)
         yield said

@@ -63,7 +63,7 @@ def _job(text: Text, path: Path) -> Job:
     practice_file = path.parent / file.firm.practice if file.firm.practice else None
     practice = _practice(report, file, practice_file)
     for wall in resolved.distinct:
-        check_wall(report, wall)
+        check_wall(report, wall, pipe_clear_mm=practice.rules.pipe_clear_mm if practice else 0)
     if practice is not None:
         _against_practice(report, file, resolved, practice)
     if report.faults:
@@ -85,6 +85,8 @@ def _job(text: Text, path: Path) -> Job:
 
 def _practice(report: Report, file: JobFile, override: Path | None) -> Practice | None:
     name = file.site.practice
+    if any(map(report.is_spoilt, (("site",), ("site", "practice"), ("firm",), ("firm", "practice")))):
+        return None
     if name not in practice_sets():
         accepted = one_of(practice_sets(), name, what="practice sets")
         report.add(("site", "practice"), given=name, accepted=accepted)
@@ -103,7 +105,7 @@ def _practice(report: Report, file: JobFile, override: Path | None) -> Practice 
 
 def _against_practice(report: Report, file: JobFile, resolved: Resolved, practice: Practice) -> None:
     check_materials(report, file, practice)
-    linings = {lining.id: lining for lining in named_linings(file)}
+    linings = {lining.id: lining for lining in named_linings(file, report)}
     for wall in resolved.distinct:
         if wall.lining is not None:
             linings.setdefault(wall.lining.id, wall.lining)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from innerleaf.job import parts
 from innerleaf.job.book import Book, Level, Levels
-from innerleaf.job.faults import Report, Said, one_of
+from innerleaf.job.faults import Report, Said, StandIn, one_of
 from innerleaf.job.lining import resolve_lining
 from innerleaf.job.model import JobRoom, JobWall
 from innerleaf.job.outline import box_of
@@ -50,6 +50,13 @@ def resolve(file: JobFile, report: Report) -> Resolved:
     return Resolved(tuple(resolver.rooms), tuple(resolver.walls), tuple(resolver.distinct))
 
 
+@dataclass(frozen=True, slots=True)
+class _RoomAt(Level):
+    """A room and its place in the file."""
+
+    part: Room
+
+
 class _Resolver:
     def __init__(self, book: Book) -> None:
         self.book = book
@@ -68,16 +75,18 @@ class _Resolver:
         for index, wall in enumerate(self.file.walls):
             place = ("walls", index)
             self._once("wall", wall.id, (*place, "id"))
-            made = self._wall(wall, place, self._room(wall, place, rooms, ("rooms",)))
+            room = self._room(wall, place, rooms, ("rooms",))
+            made = self._wall(wall, place, room)
             if made is not None:
                 self.distinct.append(made)
-                self.walls.append(made)
+                if room is not None:
+                    self.walls.append(made)
         for name, kind in self.file.wall_types.items():
             self._names(kind, ("wall_types", name))
         used = set()
         for index, flats in enumerate(self.file.flats):
             place = ("flats", index)
-            if self.book.find("flat_types", Levels(place, [Level(flats, place)]), "type") is not None:
+            if self.book.find("flat_types", self._levels(place, [Level(flats, place)]), "type") is not None:
                 used.add(flats.type)
                 self._flats(flats, place)
         for name in self.file.flat_types.keys() - used:  # built nowhere, but its mistakes are said
@@ -88,15 +97,18 @@ class _Resolver:
             given = Said(f"{len(self.walls)} walls with those of the flats")
             self.book.report.add((), given=given, accepted=f"{MOST_WALLS} or fewer in one job")
 
+    def _levels(self, subject: Place, levels: Sequence[Level]) -> Levels:
+        return Levels(self.book.report, subject, levels)
+
     def _names(self, kind: WallFields, place: Place) -> None:
         """Are the names in a wall type known, whether a wall is of this type or not?"""
-        said = Levels(place, [Level(kind, place)])
+        said = self._levels(place, [Level(kind, place)])
         self.book.find("constructions", said, "construction")
         if kind.lining != CHOOSE:
             self.book.find("linings", said, "lining", besides=(CHOOSE,))
 
-    def _rooms(self, base: Place, rooms: Sequence[Room]) -> dict[str, Room]:
-        by_id: dict[str, Room] = {}
+    def _rooms(self, base: Place, rooms: Sequence[Room]) -> dict[str, _RoomAt]:
+        by_id: dict[str, _RoomAt] = {}
         for index, room in enumerate(rooms):
             place = (*base, "rooms", index)
             if base:
@@ -104,25 +116,24 @@ class _Resolver:
             else:
                 self._once("room", room.id, (*place, "id"))
                 self.rooms.append(_job_room(room))
-            by_id[room.id] = room
+            by_id[room.id] = _RoomAt(room, place)
         return by_id
 
-    def _room(self, wall: Wall, place: Place, rooms: Mapping[str, Room], section: Place) -> Room | None:
+    def _room(self, wall: Wall, place: Place, rooms: Mapping[str, _RoomAt], section: Place) -> _RoomAt | None:
         """The room of a wall; if it is unknown, a fault."""
+        if isinstance(wall.room, StandIn):
+            return None
         if wall.room in rooms:
             return rooms[wall.room]
-        written: object = self.book.report.text.value
-        for step in section:
-            written = written.get(str(step), []) if isinstance(written, dict) else None
-        if isinstance(written, list):  # else that is the fault, and it is said
-            known = [str(room.get("id")) for room in written if isinstance(room, dict)]
-            if wall.room not in known:
-                accepted = one_of(rooms, wall.room, what="ids of rooms")
-                self.book.report.add((*place, "room"), given=wall.room, accepted=accepted)
+        if not self.book.report.is_unsure(section):
+            accepted = one_of(rooms, wall.room, what="ids of rooms")
+            self.book.report.add((*place, "room"), given=wall.room, accepted=accepted)
         return None
 
     def _once(self, kind: str, name: str, place: Place, given: object = None) -> bool:
         """Is an id used once only, capitals or not (file names do not tell them apart)?"""
+        if isinstance(name, StandIn):
+            return True
         before = self.ids.setdefault((kind, name.lower()), (name, place))
         if before[1] == place and before[0] == name:
             return True
@@ -138,7 +149,7 @@ class _Resolver:
         base: Place = ("flat_types", flats.type)
         known = [wall.id for wall in kind.walls]
         for name in flats.changes:
-            if name not in known:
+            if name not in known and not self.book.report.is_unsure((*base, "walls")):
                 accepted = one_of(known, name, what=f"walls of flat type {flats.type}")
                 self.book.report.add((*place, "changes", name), given=name, accepted=accepted, key=True)
         rooms = self._rooms(base, kind.rooms) if kind.rooms else {}
@@ -150,10 +161,11 @@ class _Resolver:
             changed = flats.changes.get(wall.id)
             made = self._wall(wall, at, room, changed, (*place, "changes", wall.id))
             if made is not None:
-                walls.append(made)
-        self.distinct += walls
+                self.distinct.append(made)
+                if room is not None:
+                    walls.append(made)
         for n, flat in enumerate(flats.ids):
-            self._flat(flat, (*place, "ids", n), flats.storey, rooms.values(), walls)
+            self._flat(flat, (*place, "ids", n), flats.storey, [at.part for at in rooms.values()], walls)
 
     def _flat(
         self, flat: str, place: Place, storey: str | None, rooms: Iterable[Room], walls: Sequence[JobWall]
@@ -183,7 +195,7 @@ class _Resolver:
         self,
         wall: Wall,
         place: Place,
-        room: Room | None,
+        room: _RoomAt | None,
         changed: TypedWall | None = None,
         changed_at: Place = (),
     ) -> JobWall | None:
@@ -198,21 +210,25 @@ class _Resolver:
         lining = resolve_lining(self.book, said)
         construction = self.book.find("constructions", said, "construction")
         marks = parts.Marks()
-        around = box_of(size[0]) if size else (0, 0, 0, 0)
+        around = box_of(size[0]) if size else None
         openings = parts.below(said.pick("dado"), parts.openings(self.book, said, marks))
         obstacles = tuple(parts.obstacles(self.book, said, marks, around))
         boxes = tuple(parts.boxes(self.book, said, marks))
         loads = tuple(parts.loads(self.book, said, marks))
         targets = said.within("targets")
-        if size is None or room is None:
-            return None
+        if size is None:
+            said.doubtful.add("outline")
+        if construction and self.book.report.is_spoilt(
+            ("constructions", said.pick("construction")), within=True
+        ):
+            said.doubtful.add("construction")
         return JobWall(
             id=wall.id,
             name=wall.name or wall.id,
-            room=_job_room(room),
+            room=_job_room(room.part if room else Room.model_construct(id=wall.room)),
             other_side=said.pick("other_side", "outside"),
-            outline=size[0],
-            meets=size[1],
+            outline=size[0] if size else (),
+            meets=size[1] if size else (),
             head_moves=said.pick("head_moves", False),
             openings=openings,
             obstacles=obstacles,
@@ -220,23 +236,26 @@ class _Resolver:
             loads=loads,
             construction=construction or (),
             offsets=said.pick("offsets"),
-            building_joints_mm=tuple(sorted(set(said.pick("building_joints", ())))),
-            wet=said.pick("wet", room.wet),
+            building_joints_mm=said.pick("building_joints", ()),
+            wet=said.pick("wet", room is not None and room.part.wet),
             questions=said.pick("questions", ()),
             lining=lining,
             targets=Targets.model_construct(**{name: targets.pick(name) for name in Targets.model_fields}),
             place=place,
             places=said.places,
+            doubtful=said.doubtful,
         )
 
     def _over_type(self, place: Place, nearest: list[Level]) -> Levels | None:
-        """The levels of a wall with its type and the defaults; None if it has a type that is none."""
+        """The levels of a wall with its type and the defaults; None if its type is not known."""
         defaults = [Level(self.file.defaults, ("defaults",))] if self.file.defaults else []
-        said = Levels(place, [*nearest, *defaults])
+        said = self._levels(place, [*nearest, *defaults])
         name, kind = said.pick("type"), self.book.find("wall_types", said, "type")
         if name is None:
-            return said
-        return Levels(place, [*nearest, Level(kind, ("wall_types", name)), *defaults]) if kind else None
+            return None if "type" in said.doubtful else said
+        if kind is None:
+            return None
+        return self._levels(place, [*nearest, Level(kind, ("wall_types", name)), *defaults])
 
 
 def _job_room(room: Room, flat: str = "", storey: str | None = None) -> JobRoom:

@@ -172,7 +172,7 @@ class Obstacle(_Part):
 
     id: ShortId | None = Field(None, description="its mark; left out: column-1 and so on")
     kind: ObstacleWord = Field(
-        description="columns and beams end the lining; pipes pass it; radiators hang on it"
+        description="columns and beams end the lining; pipes pass through it; radiators hang on it"
     )
     x: Place = Field(0, description="from the datum to its left side [mm]")
     y: Place = Field(0, description="from the datum up to its underside [mm]")

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from innerleaf.job import outline as geometry
-from innerleaf.job.book import Book, Levels
+from innerleaf.job.book import Book, Level, Levels
 from innerleaf.job.faults import NOTHING, Said
 from innerleaf.job.outline import Point
-from innerleaf.job.schema import Room
 from innerleaf.job.words import MeetsWord
 
 LARGEST_MM = 100_000
@@ -22,9 +21,12 @@ MEETS: dict[str, MeetsWord] = {
 
 
 def resolve_size(
-    book: Book, wall: Levels, room: Room | None
+    book: Book, wall: Levels, room: Level | None
 ) -> tuple[tuple[Point, ...], tuple[MeetsWord, ...]] | None:
-    """Outline (counter-clockwise from bottom left) and what its edges meet; None with a fault."""
+    """Outline (counter-clockwise from bottom left) and what its edges meet; None with a fault.
+
+    ``room`` gives the height where nothing nearer does.
+    """
     corners = _corners(book, wall, room)
     if corners is None or not _sound(book, wall, corners):
         return None
@@ -33,6 +35,8 @@ def resolve_size(
         return None
     ring, carried = geometry.from_bottom_left(corners, meets)
     dado = wall.pick("dado")
+    if "dado" in wall.doubtful:
+        return None
     if dado is not None:
         cut = geometry.cut_at_height(ring, carried, dado, DADO_TOP)
         if cut is None or geometry.first_clash(cut[0]) is not None:
@@ -44,19 +48,21 @@ def resolve_size(
     return ring, carried
 
 
-def _corners(book: Book, wall: Levels, room: Room | None) -> tuple[Point, ...] | None:
+def _corners(book: Book, wall: Levels, room: Level | None) -> tuple[Point, ...] | None:
     outline = wall.pick("outline")
     nearest, length = wall.rank("outline"), wall.rank("length")
-    if outline is not None and nearest <= min(length, wall.rank("height")):
-        if nearest == length:
-            wall.pick("length")
-            accepted = "either an outline, or length and height"
-            book.say(wall, "length", given=Said("both length and outline"), accepted=accepted)
-            return None
-        return tuple((x, y) for x, y in outline)
-    if outline is not None and nearest < length:
-        return tuple((x, y) for x, y in outline)
-    width, height = wall.pick("length"), wall.pick("height", room.height if room else None)
+    if nearest == length < len(wall.levels) and nearest <= wall.rank("height"):
+        wall.pick("length")
+        accepted = "either an outline, or length and height"
+        book.say(wall, "length", given=Said("both length and outline"), accepted=accepted)
+        return None
+    if nearest < length:
+        return None if "outline" in wall.doubtful else tuple((x, y) for x, y in outline)
+    width, height = wall.pick("length"), wall.pick("height")
+    if room is not None and wall.rank("height") == len(wall.levels):
+        said = Levels(book.report, room.place, [room])
+        height = said.pick("height")
+        room = None if said.doubtful else room  # as if unknown: a height was given, so none is missing
     for field, value, where in (("length", width, ""), ("height", height, ", here or in the room")):
         if value is None and (room or field == "length"):
             accepted = f"the {field} of the wall in mm{where} (or an outline)"

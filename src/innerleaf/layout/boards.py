@@ -11,7 +11,7 @@ from innerleaf.layout.grid import PanelGrid
 from innerleaf.layout.pieces import BoardPiece, Cutout, Ring
 from innerleaf.layout.setting import Setting
 from innerleaf.layout.shapes import Area, Box, Part, touches_disc
-from innerleaf.layout.zone import Zone, board_ring
+from innerleaf.layout.zone import Zone, board_ring, spans_over
 from innerleaf.practice.model import Board
 from innerleaf.survey.wall import ObstacleKind
 
@@ -80,10 +80,11 @@ def lay_boards(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> Boar
                     pieces.append(
                         _piece(setting, layer, board, number, column, piece, bound_left, bound_right)
                     )
-                low, high = _extent([part])
-                xs = [x for x, _ in part[0]]
+                turned = [tuple((y, x) for x, y in reversed(ring)) for ring in (part[0], *part[1])]
                 crossings += [
-                    CrossJoint(layer, min(xs), max(xs), y) for y in division.joints if low < y < high
+                    CrossJoint(layer, left, right, y)
+                    for y in division.joints
+                    for left, right in spans_over(turned, y, y)
                 ]
         below = list(zip(columns, divisions, strict=True))
     return Boarding(tuple(area.parts()), tuple(pieces), tuple(crossings), tuple(findings))

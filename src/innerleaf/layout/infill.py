@@ -12,7 +12,7 @@ from innerleaf.layout.panels import EndKind
 from innerleaf.layout.pieces import Bar, Member, MembraneStrip, Role, Run, RunKind, Slab
 from innerleaf.layout.setting import Setting
 from innerleaf.layout.shapes import Area, Box
-from innerleaf.layout.zone import Zone
+from innerleaf.layout.zone import Zone, intersect, spans_over
 from innerleaf.practice.model import ConsumableUse, Insulation, Practice
 from innerleaf.survey.wall import InsulationPlace, ObstacleKind
 
@@ -125,8 +125,9 @@ def hang_membrane(
     tall = zone.y1 - zone.y0 + 2 * up
     count = max(1, ceil((tall - item.lap_mm) / (item.width_mm - item.lap_mm)))
     step = item.width_mm - item.lap_mm
-    for grid in grids:
-        left, right = grid.panel.x0, grid.panel.x1
+    rings = [ring for part in area.parts() for ring in (part[0], *part[1])]
+    turned = [tuple((y, x) for x, y in reversed(ring)) for ring in rings]
+    for left, right in _sheets(setting, grids):
         for k in range(count):
             low = zone.y0 - up + k * step
             high = min(low + item.width_mm, zone.y1 + up)
@@ -145,19 +146,9 @@ def hang_membrane(
                     )
                 )
             if k:
-                for a, b in _level_spans(zone, left, right, low + item.lap_mm / 2):
-                    runs.append(
-                        Run(
-                            RunKind.MEMBRANE_LAP,
-                            0,
-                            a,
-                            low + item.lap_mm / 2,
-                            b,
-                            low + item.lap_mm / 2,
-                            b - a,
-                            tape,
-                        )
-                    )
+                y = low + item.lap_mm / 2
+                for a, b in intersect(spans_over(turned, y, y), [(left, right)]):
+                    runs.append(Run(RunKind.MEMBRANE_LAP, 0, a, y, b, y, round(b - a), tape))
     for outer, openings in area.parts():
         for loop in (outer, *openings):
             for p, q in zip(loop, loop[1:] + loop[:1], strict=True):
@@ -166,18 +157,15 @@ def hang_membrane(
     return strips, runs
 
 
-def _level_spans(zone: Zone, left: float, right: float, y: float) -> list[tuple[float, float]]:
-    """Stretches of a level line inside the wall and outside every blocker."""
-    cuts = sorted({left, right, *(x for b in zone.blockers for x in (b.x0, b.x1) if left < x < right)})
-    spans: list[tuple[float, float]] = []
-    for a, b in zip(cuts, cuts[1:], strict=False):
-        middle = (a + b) / 2
-        if any(low < y < high for low, high in zone.clear(middle, middle)):
-            if spans and spans[-1][1] == a:
-                spans[-1] = (spans[-1][0], b)
-            else:
-                spans.append((a, b))
-    return spans
+def _sheets(setting: Setting, grids: Sequence[PanelGrid]) -> list[tuple[float, float]]:
+    """Stretches that one sheet covers: panels, run together over the gap of a movement joint."""
+    sheets: list[tuple[float, float]] = []
+    for panel in (grid.panel for grid in grids):
+        if sheets and panel.x0 - sheets[-1][1] == setting.rules.movement_joint_gap_mm:
+            sheets[-1] = (sheets[-1][0], panel.x1)
+        else:
+            sheets.append((panel.x0, panel.x1))
+    return sheets
 
 
 def place_noggings(
@@ -219,8 +207,11 @@ def place_backing(setting: Setting, practice: Practice, zone: Zone, members: Seq
         if o.kind == ObstacleKind.RADIATOR
     ]
     bars: list[Bar] = []
-    for of, left, right, y in wanted:
-        for a, b in _bays_at(zone, members, left, right, y):
+    half = item.width_mm / 2
+    for of, left, right, height in wanted:
+        for a, b in _bays_at(zone, members, left, right, height):
+            low, high = next((s for s in zone.clear(a, b) if s[0] <= height <= s[1]), (height, height))
+            y = min(max(height, low + half), high - half) if high - low >= item.width_mm else height
             bars.append(
                 Bar(
                     f"{setting.wall.id}/G{len(bars) + 1:02d}",

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from innerleaf.findings import Finding
-from innerleaf.layout.boards import Boarding, holes_through
+from innerleaf.layout.boards import Boarding, box_of, holes_through
 from innerleaf.layout.grid import PanelGrid
 from innerleaf.layout.pieces import Member, Ring
 from innerleaf.layout.setting import Setting
@@ -20,7 +20,8 @@ def judge(
     """Findings about vertical joints, strips, boxes, loads and open questions."""
     return [
         *_joints(setting, zone, grids),
-        *_strips(setting, grids),
+        *_strips(setting, boarding),
+        *_low_pieces(setting, boarding),
         *_slight_pieces(setting, boarding),
         *_corners(setting, zone),
         *_holes(setting, zone, members),
@@ -69,26 +70,58 @@ def _joints(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> list[Fi
     return found
 
 
-def _strips(setting: Setting, grids: Sequence[PanelGrid]) -> list[Finding]:
-    rules, found = setting.rules, []
-    for grid in grids:
-        panel = grid.panel
-        for layer, joints in enumerate(grid.joints, 1):
-            bounds = (panel.board_x0, *joints, panel.board_x1)
-            for a, b in zip(bounds, bounds[1:], strict=False):
-                if b - a < rules.strip_min_mm:
-                    found.append(
-                        Finding(
-                            code="L203",
-                            wall=setting.wall.id,
-                            rule="strip_min_mm",
-                            text=f"strip of {b - a} mm",
-                            remedy="accept, or let the neighbouring board be cut as well",
-                            x_mm=a,
-                            layer=layer,
-                            by_mm=rules.strip_min_mm - (b - a),
-                        )
-                    )
+def _strips(setting: Setting, boarding: Boarding) -> list[Finding]:
+    """Pieces narrower than a strip should be; of several in one column the lowest is told."""
+    rules = setting.rules
+    narrow: dict[tuple[int, float], tuple[float, float]] = {}
+    for piece in boarding.pieces:
+        left, low, right, _ = box_of(piece.ring)
+        if right - left < rules.strip_min_mm:
+            narrow.setdefault((piece.layer, left), (low, right - left))
+    return [
+        Finding(
+            code="L203",
+            wall=setting.wall.id,
+            rule="strip_min_mm",
+            text=f"strip of {width:.0f} mm",
+            remedy="accept, or let the neighbouring board be cut as well",
+            x_mm=left,
+            y_mm=low,
+            layer=layer,
+            by_mm=rules.strip_min_mm - width,
+        )
+        for (layer, left), (low, width) in narrow.items()
+    ]
+
+
+def _low_pieces(setting: Setting, boarding: Boarding) -> list[Finding]:
+    """Pieces between a cross joint and an opening or step that are lower than a piece should be."""
+    least, found = setting.rules.piece_height_min_mm, []
+    told = {(f.layer, f.x_mm) for f in boarding.findings if f.code == "L206"}
+    for piece in boarding.pieces:
+        left, low, right, high = box_of(piece.ring)
+        divided = any(
+            c.layer == piece.layer and c.y in (low, high) and c.left < right and left < c.right
+            for c in boarding.cross_joints
+        )
+        if (
+            divided
+            and high - low < least
+            and not any(k == piece.layer and left <= x <= right for k, x in told)
+        ):
+            found.append(
+                Finding(
+                    code="L206",
+                    wall=setting.wall.id,
+                    rule="piece_height_min_mm",
+                    text=f"{piece.mark} is {high - low:.0f} mm high",
+                    remedy="buy longer boards, or back and reinforce the joint",
+                    x_mm=left,
+                    y_mm=low,
+                    layer=piece.layer,
+                    by_mm=least - (high - low),
+                )
+            )
     return found
 
 

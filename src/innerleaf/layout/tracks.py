@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import pairwise
 from math import ceil, hypot
 
 from innerleaf.layout.grid import PanelGrid
 from innerleaf.layout.members import splice_lengths
 from innerleaf.layout.pieces import Bar, FixingLine, Member, Role, Run, RunKind
 from innerleaf.layout.setting import FREE_ENDS, Setting
-from innerleaf.layout.zone import Level, Zone, nearest
+from innerleaf.layout.zone import Level, Span, Zone, nearest
 from innerleaf.practice.model import ConsumableUse, Practice
 
 _LEVEL_ROLES = {
@@ -34,7 +36,8 @@ def run_tracks(
     strips: list[Run] = []
     count: dict[str, int] = {}
     for grid in grids:
-        for level in zone.levels(grid.panel.x0, grid.panel.x1):
+        whole = zone.levels(grid.panel.x0, grid.panel.x1)
+        for level in (part for each in whole for part in _where_it_fits(zone, each, track.face_mm)):
             role, letter = _LEVEL_ROLES[level.kind, level.opening]
             if level.opening and not _room_for(setting, zone, level):
                 continue
@@ -96,6 +99,50 @@ def run_tracks(
     return bars, fixings, strips
 
 
+def _where_it_fits(zone: Zone, level: Level, face: int) -> list[Level]:
+    """The stretches of a level where a track fits between it and what lies opposite.
+
+    A window that all but reaches the ceiling leaves no room for the head track above it, nor does the
+    pointed corner under a roof for two tracks one on the other.
+    """
+    if level.opening or (zone.rectangle and not any(k.opening for k in zone.blockers)):
+        return [level]
+    run, rise = level.bx - level.ax, level.by - level.ay
+    cuts = {
+        level.ax,
+        level.bx,
+        *(x for x, _ in zone.outline),
+        *(x for k in zone.blockers for x in (k.x0, k.x1)),
+    }
+    marks = sorted(x for x in cuts if level.ax <= x <= level.bx)
+    fitting: list[tuple[float, float]] = []
+    for u, v in pairwise(marks):
+        at_u, at_v = (_room_at(zone, level, x, rise / run) - face for x in (u + 0.5, v - 0.5))
+        if at_u < 0 and at_v < 0:
+            continue
+        meet = ceil(u + (v - u) * at_u / (at_u - at_v)) if (at_u < 0) != (at_v < 0) else None
+        low, high = (meet if at_u < 0 and meet else u), (meet if at_v < 0 and meet else v)
+        if fitting and fitting[-1][1] == low:
+            fitting[-1] = (fitting[-1][0], high)
+        else:
+            fitting.append((low, high))
+
+    def y(x: float) -> float:
+        return level.ay if not rise else level.ay + rise * (x - level.ax) / run
+
+    return [replace(level, ax=a, ay=y(a), bx=b, by=y(b)) for a, b in fitting if b - a > face]
+
+
+def _room_at(zone: Zone, level: Level, x: float, slope: float) -> float:
+    """Height of what is free beside a level at x; 0 where the level does not bound it."""
+    y = level.ay + slope * (x - level.ax)
+    up = level.kind in ("floor", "over")
+    for low, high in zone.clear(x, x):
+        if abs((low if up else high) - y) <= 1 + abs(slope):
+            return high - low
+    return 0
+
+
 def _room_for(setting: Setting, zone: Zone, level: Level) -> bool:
     """Whether a head or sill member fits between the opening and what lies beyond it."""
     middle = (level.ax + level.bx) / 2
@@ -138,13 +185,14 @@ def fix_ends(
         if not touched:
             continue
         bar = next(bar for bar in bars if bar.member == member.mark)
+        strips += [
+            Run(RunKind.SEALING_STRIP, 0, x, low, x, high, round(high - low), strip, member.mark)
+            for x, low, high in touched
+        ]
         places: list[tuple[float, float]] = []
-        for x, low, high in touched:
+        for low, high in _together((low, high) for _, low, high in touched):
             along = spread(high - low, rules.end_fixing_spacing_max_mm, rules.fixing_end_distance_mm)
             places += [(member.x_mm, nearest(low + d)) for d in along]
-            strips.append(
-                Run(RunKind.SEALING_STRIP, 0, x, low, x, high, round(high - low), strip, member.mark)
-            )
         fixings.append(FixingLine(bar.mark, fixing, tuple(places)))
     return fixings, strips
 
@@ -160,3 +208,14 @@ def _touched(zone: Zone, member: Member) -> list[tuple[float, float, float]]:
         for x, low, high in sorted(solid)
         if x in faces and min(high, member.top_mm) > max(low, member.bottom_mm)
     ]
+
+
+def _together(spans: Iterable[Span]) -> list[Span]:
+    """Spans with those that overlap or touch made one."""
+    joined: list[Span] = []
+    for low, high in sorted(spans):
+        if joined and low <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(high, joined[-1][1]))
+        else:
+            joined.append((low, high))
+    return joined

@@ -126,7 +126,7 @@ def _wall(wall: JobWall, lining: JobLining, practice: Practice, room: str) -> Wa
             for layer in wall.construction
         ),
         offsets=_offsets(wall),
-        building_joints_mm=wall.building_joints_mm,
+        building_joints_mm=tuple(sorted(set(wall.building_joints_mm))),
         wet_room=wall.wet,
         questions=wall.questions,
         lining=_lining(lining, practice),

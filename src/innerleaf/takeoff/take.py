@@ -81,7 +81,13 @@ def _line(
         entry[1] += count
     quantity = sum(entry[0] for entry in sums.values())
     number = int(sum(entry[1] for entry in sums.values()))
-    by_rate = group == "jointing" or use in ("stud ends", "level pieces", "splices", "brackets", "under brackets")
+    by_rate = group == "jointing" or use in (
+        "stud ends",
+        "level pieces",
+        "splices",
+        "brackets",
+        "under brackets",
+    )
     return Line(
         group=group,
         item=item,

@@ -47,7 +47,7 @@ class _Look:
         self.openings_at = [
             (opening, opening_rect(opening))
             for opening in wall.openings
-            if not opening.doubtful & {"kind", "x", "sill", *_SIZE} and "dado" not in wall.doubtful
+            if not opening.doubtful & {"x", "sill", *_SIZE} and "dado" not in wall.doubtful
         ]
         placed = [o for o in wall.obstacles if not o.doubtful & {"kind", *_PLACE, *_SIZE}]
         self.runs = [o for o in placed if runs_along(o)]

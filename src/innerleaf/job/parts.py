@@ -33,6 +33,8 @@ def openings(book: Book, wall: Levels, marks: Marks) -> Iterator[JobOpening]:
     for said in _each(book, wall, "openings", "opening_types"):
         kind = said.pick("kind")
         book.need(said, ("kind", "width", "height", *(["sill"] if kind in ("window", "niche") else [])))
+        if "kind" in said.doubtful and said.pick("sill") is None:
+            said.doubtful.add("sill")  # only doors need none
         yield JobOpening(
             id=marks.mark(said.pick("id"), kind or "opening"),
             index=int(said.steps[1]),

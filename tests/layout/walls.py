@@ -133,7 +133,7 @@ def random_wall(rng: Random, name: str = "W-01") -> Wall:
                 openings.append(_opening(rng, f"W{number}", OpeningKind.WINDOW, x, sill, width, height))
         elif what < 0.7 and least_head > 2150 and low == 0:
             openings.append(_opening(rng, f"D{number}", OpeningKind.DOOR, x, 0, min(width, 1200), 2050))
-        elif what < 0.78 and least_head > 1300:
+        elif what < 0.78 and least_head > low + 1000:
             openings.append(_opening(rng, f"N{number}", OpeningKind.NICHE, x, low + 400, width, 500))
         elif what < 0.86:
             obstacles.append(_obstacle(f"C{number}", ObstacleKind.COLUMN, x, 0, min(width, 400), 30000))

@@ -242,6 +242,7 @@ def _bays_at(
     for a, b in zip(standing, standing[1:], strict=False):
         low, high = a.x_mm + a.face_mm / 2, b.x_mm - b.face_mm / 2
         open_between = any(k.x0 < high and low < k.x1 and k.y0 < y < k.y1 for k in zone.blockers)
-        if low < right and high > left and high > low and not open_between:
+        joint = a.role == b.role == Role.MOVEMENT  # nothing may bridge it
+        if low < right and high > left and high > low and not open_between and not joint:
             bays.append((low, high))
     return bays

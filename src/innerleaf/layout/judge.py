@@ -129,6 +129,8 @@ def _slight_pieces(setting: Setting, boarding: Boarding) -> list[Finding]:
     """Limbs of notched boards that break when lifted, and strips too low for a stud behind them."""
     rules, found = setting.rules, []
     for piece in boarding.pieces:
+        if len(piece.ring) == 4 and not piece.holes and piece.length_mm >= rules.cripple_min_mm:
+            continue  # a plain strip: judged by its width
         rings = (piece.ring, *piece.holes)
         if any(a[0] != b[0] and a[1] != b[1] for r in rings for a, b in zip(r, r[1:] + r[:1], strict=True)):
             continue  # a raked piece tapers to nothing by its nature

@@ -105,7 +105,8 @@ def _where_it_fits(zone: Zone, level: Level, face: int) -> list[Level]:
     A window that all but reaches the ceiling leaves no room for the head track above it, nor does the
     pointed corner under a roof for two tracks one on the other.
     """
-    if level.opening or (zone.rectangle and not any(k.opening for k in zone.blockers)):
+    near = any(0 < gap < face for k in zone.blockers for gap in (level.ay - k.y1, k.y0 - level.ay))
+    if level.opening or (zone.rectangle and not near):
         return [level]
     run, rise = level.bx - level.ax, level.by - level.ay
     cuts = {

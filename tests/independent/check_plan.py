@@ -21,6 +21,7 @@ from typing import Any
 
 import shapely
 from shapely import LineString, Point, Polygon, box
+from tests.independent.check_covers import check_covers
 from tests.independent.check_work import WORK
 from tests.independent.sight import (
     FREE,
@@ -29,6 +30,7 @@ from tests.independent.sight import (
     Json,
     Place,
     Sight,
+    edges_of,
     joints_of,
     loops,
     raked_length,
@@ -70,6 +72,7 @@ def check_wall(plan: Json, practice: Json) -> list[str]:
         check_cross_joints,
         check_stock,
         check_filling,
+        check_covers,
         *WORK,
     )
     return [text for part in parts for text in part(wall)]
@@ -134,11 +137,21 @@ def check_edges(wall: Sight) -> Faults:
                     if a[0] == b[0]:
                         low, high = min(a[1], b[1]), max(a[1], b[1])
                         behind = [
-                            m for m in wall.members if abs(m["x_mm"] - a[0]) <= m["face_mm"] / 2 + LENGTH
+                            m
+                            for m in wall.members
+                            if abs(m["x_mm"] - a[0]) <= m["face_mm"] / 2 + overhang(wall, a, b) + LENGTH
                         ]
                         yield from bare_edges(
                             wall, layer, f"edge of {board['mark']}", a[0], low, high, behind
                         )
+
+
+def overhang(wall: Sight, a: Place, b: Place) -> float:
+    """How far an upright edge stands off its member: over the edge of an insulated reveal."""
+    middle = (a[1] + b[1]) / 2
+    at = [edges_of(o) for o in wall.wall["openings"]]
+    beside = any(a[0] in (left, right) and low <= middle <= high for left, low, right, high in at)
+    return wall.cover if beside else 0
 
 
 def bare_edges(
@@ -501,7 +514,7 @@ def check_upright_joints(wall: Sight) -> Faults:
             if not any(abs(x - said) <= LENGTH for said in wall.plan["vertical_joints_mm"][layer - 1]):
                 yield f"layer {layer}: a joint at x = {x} mm is not listed"
             for o in wall.wall["openings"]:
-                for jamb in (o["x_mm"], o["x_mm"] + o["width_mm"]):
+                for jamb in edges_of(o)[::2]:
                     inside = panel_of(wall, jamb) == panel_of(wall, x)
                     if abs(x - jamb) < clear and inside and not wall.found({"L201"}, x, layer):
                         yield f"layer {layer}: joint at x = {x} mm, {abs(x - jamb)} mm off {o['id']}"
@@ -538,8 +551,9 @@ def check_cross_joints(wall: Sight) -> Faults:
                 ):
                     yield f"layer {layer}: cross joint at y = {y} mm over one at {z} mm in the layer below"
             for o in wall.wall["openings"]:
-                for level in (o["sill_mm"], o["sill_mm"] + o["height_mm"]):
-                    over = a < o["x_mm"] + o["width_mm"] and b > o["x_mm"]
+                left, sill, right, head = edges_of(o)
+                for level in (sill, head):
+                    over = a < right and b > left
                     if over and abs(y - level) < clear and not listed("L202", a, b):
                         yield f"layer {layer}: cross joint at y = {y} mm is in line with {o['id']}"
         before = joints
@@ -579,8 +593,9 @@ def check_stock(wall: Sight) -> Faults:
 def check_filling(wall: Sight) -> Faults:
     """Insulation lies once and inside the wall; the vapour control layer covers what boards cover."""
     outline = wall.outline.buffer(0.01)
-    for layer in {s["layer"] for s in wall.plan["slabs"]}:
-        shapes = [Polygon(s["ring"]) for s in wall.plan["slabs"] if s["layer"] == layer]
+    in_lining = [s for s in wall.plan["slabs"] if s["plane"] == "face"]
+    for layer in {s["layer"] for s in in_lining}:
+        shapes = [Polygon(s["ring"]) for s in in_lining if s["layer"] == layer]
         union = shapely.union_all(shapes)
         if sum(shape.area for shape in shapes) - union.area > 1 + 0.002 * union.length:
             yield f"insulation layer {layer}: slabs overlap"
@@ -588,7 +603,8 @@ def check_filling(wall: Sight) -> Faults:
             yield f"insulation layer {layer} reaches beyond the wall"
     if wall.lining["membrane"]:
         sheet = shapely.union_all([Polygon(s["ring"], s["holes"]) for s in wall.plan["membrane"]])
-        bare = wall.area.difference(sheet).area
+        # Boards over the edge of an insulated reveal lie on the sheet as it turns into the opening.
+        bare = wall.area.intersection(wall.free).difference(sheet).area
         if bare > 1 + 0.002 * wall.area.length:
             yield f"the vapour control layer leaves {bare:.0f} mm2 bare"
 
@@ -622,6 +638,13 @@ def place_of(run: Json) -> tuple[str, str, str]:
     return "beads" if "bead" in run["kind"] else "sealing", run["item"], run["kind"]
 
 
+def kind_of(plane: str, layer: str) -> str:
+    """What the takeoff says of a piece in a plane."""
+    if plane == "face":
+        return layer
+    return f"{'flank' if plane.endswith(' flank') else 'reveal'}, {layer}"
+
+
 def measured(document: Json) -> dict[tuple[str, str, str, str], list[float]]:
     """Quantity and number of pieces by (group, item, use, wall), straight from the places."""
     sums: dict[tuple[str, str, str, str], list[float]] = defaultdict(lambda: [0.0, 0])
@@ -638,13 +661,15 @@ def measured(document: Json) -> dict[tuple[str, str, str, str], list[float]]:
             single = b["item"] in consumables and consumables[b["item"]]["unit"] == "piece"
             add("frame", b["item"], b["role"], wall, 1 if single else b["length_mm"])
         for b in plan["boards"]:
-            use = f"layer {b['layer']}" if b["plane"] == "face" else f"reveal, layer {b['layer']}"
+            use = kind_of(b["plane"], f"layer {b['layer']}")
             add("boards", b["item"], use, wall, sheet_area(b))
-        bedded = sum(sheet_area(b) for b in plan["boards"] if b["plane"] != "face")
+        beside = [p for p in (*plan["boards"], *plan["slabs"]) if p["plane"] != "face"]
+        bedded = sum(ring_area(p["ring"]) for p in beside)
         if bedded:
             add("jointing", "", "bedding of reveals", wall, bedded * rates["bedding_kg_m2"] / 1e6)
         for s in plan["slabs"]:
-            add("insulation", s["item"], f"layer {s['layer']}", wall, ring_area(s["ring"]))
+            where = kind_of(s["plane"], f"layer {s['layer']}").partition(",")[0]
+            add("insulation", s["item"], where, wall, ring_area(s["ring"]))
         for s in plan["membrane"]:
             add("membrane", s["item"], "vapour control", wall, s["width_mm"] * s["length_mm"])
         for b in plan["brackets"]:

@@ -14,7 +14,7 @@ from innerleaf.layout.plan import plan_wall
 from innerleaf.plan_file import plan_document
 from innerleaf.practice.load import load_practice
 from innerleaf.practice.model import Practice
-from innerleaf.survey.wall import Meets, Obstacle, ObstacleKind, Wall, Way
+from innerleaf.survey.wall import FlankInsulation, Meets, Obstacle, ObstacleKind, Wall, Way
 from innerleaf.takeoff import take_off
 
 Json = dict[str, Any]
@@ -43,6 +43,10 @@ def planned(practice: Practice) -> Json:
 
 def walls() -> list[Wall]:
     plain = small_wall()
+    window = replace(
+        plain.openings[0], reveal_lined=True, reveal_insulation="foam-20", reveal_insulation_mm=20
+    )
+    foam = FlankInsulation(item="foam-30", thickness_mm=30, width_mm=500)
     bracketed = replace(plain.lining, way=Way.BRACKETED, profile="CD-60-27", boards=("board-A-12.5",))
     high = replace(plain.lining, profile="CW-100", membrane="", boards=("board-A-12.5",))
     column = Obstacle(
@@ -67,4 +71,5 @@ def walls() -> list[Wall]:
         openings=(replace(plain.openings[0], x_mm=800, width_mm=1000, sill_mm=3500, height_mm=1000),),
         lining=replace(high, boards=("board-A-12.5",) * 2),
     )
-    return [plain, replace(plain, id="W-02", lining=bracketed), raked, stepped]
+    insulated = replace(plain, id="W-05", lining=bracketed, openings=(window,), flank=foam)
+    return [plain, replace(plain, id="W-02", lining=bracketed), raked, stepped, insulated]

@@ -37,6 +37,7 @@ class Sight:
         self.outline = Polygon(self.wall["outline"])
         self.free = self.outline.difference(self.blocked)  # where steel may stand
         self.area = lined_area(self.wall, plan["gaps"], plan["movement_joints_mm"])
+        self.cover = max((o["reveal_insulation_mm"] for o in self.wall["openings"]), default=0)
         self.short = self.rules[
             "channel_short_of_height_mm" if self.lining["way"] == "bracketed" else "stud_short_of_height_mm"
         ]
@@ -52,13 +53,22 @@ class Sight:
         return [b for b in self.boards if b["layer"] == layer]
 
 
-NO_GAPS = {"side_mm": 0, "head_mm": 0, "floor_mm": 0}
+NO_GAPS = {"side_mm": 0, "head_mm": 0, "floor_mm": 0, "cover": 0}  # as steel sees the wall
+
+
+def edges_of(opening: Json, cover: int = 1) -> tuple[float, float, float, float]:
+    """An opening: left, sill, right, head; with ``cover`` as its boards leave it, over insulated reveals."""
+    thick = cover * opening["reveal_insulation_mm"]
+    sill = 0 if opening["kind"] == "door" else thick
+    left, low = opening["x_mm"], opening["sill_mm"]
+    right, high = left + opening["width_mm"], low + opening["height_mm"]
+    return left + thick, low + sill, right - thick, high - thick
 
 
 def blocked(wall: Json, gaps: Json) -> Iterator[Any]:
     """Rectangles of openings, and of columns and beams with the gaps that boards keep from them."""
     for o in wall["openings"]:
-        yield box(o["x_mm"], o["sill_mm"], o["x_mm"] + o["width_mm"], o["sill_mm"] + o["height_mm"])
+        yield box(*edges_of(o, gaps["cover"]))
     for o in wall["obstacles"]:
         if o["kind"] in ("column", "beam"):
             left, right = o["x_mm"] - gaps["side_mm"], o["x_mm"] + o["width_mm"] + gaps["side_mm"]
@@ -87,7 +97,7 @@ def lined_area(wall: Json, gaps: Json, movement_joints: list[int]) -> Any:
             corner = crossing((a[0] + ux, a[1] + uy), end, start, (c[0] + vx, c[1] + vy))
             if corner:
                 off.append(shapely.MultiPoint([b, end, corner, start]).convex_hull)
-    off += blocked(wall, gaps)
+    off += blocked(wall, gaps | {"cover": 1})
     heights = [y for _, y in ring]
     for x in movement_joints:
         left = x - gaps["movement_mm"] // 2

@@ -250,6 +250,30 @@ def test_a_fault_in_the_brackets_is_found(name: str, planned: Json) -> None:
     assert any(sentence.startswith("wall W-02") and word in sentence for sentence in check(document))
 
 
+SPOILT_COVERS: dict[str, tuple[Mutation, str]] = {
+    "no insulation on a jamb": (without("slabs", plane="N1 left"), "slabs on N1 left"),
+    "a flank bare": (without("boards", plane="edge 2 flank"), "boards on edge 2 flank"),
+    "a strip underfoot": (change("slabs", "plane", "edge 1 flank", plane="edge 3 flank"), "none belong"),
+    "another thickness": (lambda plan: plan["wall"]["flank"].update(thickness_mm=20), "20 mm thick"),
+    "wool under a board": (lambda plan: plan["wall"]["flank"].update(item="wool-75", thickness_mm=75), "no board"),
+    "boards as if bare": (
+        lambda plan: plan["wall"]["openings"][0].update(reveal_insulation="", reveal_insulation_mm=0),
+        "boards on N1 left",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", SPOILT_COVERS)
+def test_a_fault_in_reveals_and_flanks_is_found(name: str, planned: Json) -> None:
+    mutate, word = SPOILT_COVERS[name]
+    document = copy.deepcopy(planned)
+
+    mutate(wall_of(document, "W-05"))
+
+    said = check(document)
+    assert any(sentence.startswith("wall W-05") and word in sentence for sentence in said), said
+
+
 def level_joints(plan: Json, layer: int, to: float) -> None:
     """Bring every cross joint of a layer to one height."""
     boards = [b for b in plan["boards"] if b["layer"] == layer and b["plane"] == "face"]

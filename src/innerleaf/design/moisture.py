@@ -23,7 +23,7 @@ from innerleaf.practice.model import Practice
 
 ROOM_TEMPERATURE = 20.0  # degC, ISO 13788 for dwellings
 _AIR_SD = 0.01  # m, of any air layer without ventilation (ISO 13788)
-_USUAL_CLASS = 3  # humidity class of dwellings where the job does not say (ISO 13788 Annex A, from memory)
+USUAL_CLASS = 3  # humidity class of dwellings where the job does not say (ISO 13788 Annex A, from memory)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ def moisture_of(plan: WallPlan, practice: Practice, climate: SiteClimate) -> Moi
     """
     outside = np.asarray(climate.temperature, float)
     outside_pressure = vapour_pressure(outside, climate.humidity)
-    humidity_class = plan.wall.humidity_class or _USUAL_CLASS
+    humidity_class = plan.wall.humidity_class or USUAL_CLASS
     room_pressure = outside_pressure + vapour_excess(humidity_class, outside)
     surface = surface_year(outside, room_pressure, ROOM_TEMPERATURE)
 

@@ -70,7 +70,7 @@ def _faces(plan: WallPlan, layer: int) -> list[BoardPiece]:
 
 
 def _draw_openings(sheet: Sheet, view: View, wall: Wall, labels: Labels) -> None:
-    for opening in wall.openings:
+    for opening in (opening.faced for opening in wall.openings):
         if not view.near(opening.x_mm, opening.right_mm):
             continue
         box = view.box(opening.x_mm, opening.sill_mm, opening.right_mm, opening.head_mm)
@@ -222,7 +222,7 @@ def _dimension(sheet: Sheet, view: View, plan: WallPlan, boards: list[BoardPiece
     wall = plan.wall
     left, bottom, right, top = view.seen(wall)
     joints = {edge[0][0] for b in boards for edge in _upright_edges(b.ring)}
-    notch = {x for o in wall.openings for x in (o.x_mm, o.right_mm)}
+    notch = {x for o in wall.openings for x in (o.faced.x_mm, o.faced.right_mm)}
     draw_running_row(sheet, view, [Stop(x) for x in joints], axis="x", foot=bottom - 1, base=bottom - 6)
     cuts = {cut.x_mm for b in boards for cut in b.cutouts}
     if cuts | notch:

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from innerleaf.documents.view import short
-from innerleaf.layout.pieces import BoardPiece, BracketPlace, WallPlan
+from innerleaf.layout.pieces import FACE, FLANK, BoardPiece, BracketPlace, WallPlan
+from innerleaf.layout.reveals import kind_of
 from innerleaf.survey.wall import InsulationPlace
 
 Cell = str | float | int
@@ -97,8 +98,8 @@ def board_note(board: BoardPiece) -> str:
     if board.cutouts:
         held = Counter(cut.of for cut in board.cutouts)
         notes.append("boxes " + ", ".join(f"{of}{f' ×{n}' if n > 1 else ''}" for of, n in held.items()))
-    if board.plane != "face":
-        notes.append(f"reveal {board.plane}")
+    if board.plane != FACE:
+        notes.append(board.plane if kind_of(board.plane) == FLANK else f"reveal {board.plane}")
     return "; ".join(notes)
 
 
@@ -154,15 +155,16 @@ def projection_table(plan: WallPlan) -> Table:
 
 def filling_table(plan: WallPlan) -> Table:
     """Insulation pieces and membrane strips by size."""
-    groups: dict[tuple[str, int, int], list[str]] = defaultdict(list)
+    groups: dict[tuple[str, str, int, int], list[str]] = defaultdict(list)
     for slab in plan.slabs:
-        groups[(slab.item, slab.width_mm, slab.length_mm)].append(short(slab.mark, plan.wall.id))
+        place = "" if slab.plane == FACE else slab.plane
+        groups[(slab.item, place, slab.width_mm, slab.length_mm)].append(short(slab.mark, plan.wall.id))
     for strip in plan.membrane:
-        groups[(strip.item, strip.width_mm, strip.length_mm)].append(short(strip.mark, plan.wall.id))
+        groups[(strip.item, "", strip.width_mm, strip.length_mm)].append(short(strip.mark, plan.wall.id))
     rows = [
-        (_some(marks), item, f"{width} × {length}", len(marks))
-        for (item, width, length), marks in sorted(
-            groups.items(), key=lambda g: (g[0][0], -g[0][2], -g[0][1])
+        (_some(marks), f"{item}, {place}" if place else item, f"{width} × {length}", len(marks))
+        for (item, place, width, length), marks in sorted(
+            groups.items(), key=lambda g: (g[0][:2], -g[0][3], -g[0][2])
         )
     ]
     return Table("Insulation and membrane", ("marks", "item", "cut size", "n"), tuple(rows), ("n",))

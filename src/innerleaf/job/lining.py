@@ -7,10 +7,8 @@ from collections.abc import Iterator
 from innerleaf.job.book import Book, Level, Levels
 from innerleaf.job.faults import NOTHING, Report, StandIn, one_of
 from innerleaf.job.model import JobLining
+from innerleaf.job.parts import named_or_none
 from innerleaf.job.schema import CHOOSE, JobFile, Lining, LiningFields
-
-NO_MEMBRANE = "none"
-
 
 def resolve_lining(book: Book, wall: Levels) -> JobLining | None:
     """The lining of a wall; None: it is to be chosen, or there is a fault."""
@@ -29,7 +27,6 @@ def complete(name: str, named: Lining, changes: Levels) -> JobLining:
     """A named lining with changes made to it."""
     levels = [*changes.levels, Level(named, ("linings", name))]
     said = Levels(changes.report, changes.subject, levels)
-    membrane = said.pick("membrane", "")
     return JobLining(
         id=name + _difference(changes, named),
         named=name,
@@ -41,7 +38,7 @@ def complete(name: str, named: Lining, changes: Levels) -> JobLining:
         board_width_mm=said.pick("board_width"),
         insulation=said.pick("insulation", ()),
         insulation_behind=said.pick("insulation_behind", ()),
-        membrane="" if membrane == NO_MEMBRANE else membrane,
+        membrane=named_or_none(said.pick("membrane")),
         bracket=said.pick("bracket", ""),
         gap_mm=said.pick("gap", 0),
         tiled=said.pick("tiled", False),

@@ -15,6 +15,7 @@ from innerleaf.job.outline import Point
 from innerleaf.job.schema import Climate, Layer, Offsets, Targets
 from innerleaf.job.words import (
     BuildWord,
+    ExposureWord,
     FinishWord,
     MeetsWord,
     ObstacleWord,
@@ -38,6 +39,8 @@ class JobOpening:
     height_mm: int
     reveal_mm: int
     reveal_lined: bool
+    reveal_insulation: str  # "" for none
+    frame_mm: int | None  # of the window's frame that a reveal may cover; None: not said
     doubtful: Set[str] = frozenset()
 
 
@@ -142,10 +145,17 @@ class JobWall:
     construction: tuple[Layer, ...]
     offsets: Offsets | None
     building_joints_mm: tuple[int, ...]
+    orientation: int | None  # what it faces [degrees from north]; None: not said
+    rain_exposure: ExposureWord
+    wood_ends: bool
+    damp: bool
+    moisture_reading: float | None  # water in the old wall [% of its dry mass]
     wet: bool
     questions: tuple[str, ...]
     lining: JobLining | None
     targets: Targets
+    flank_insulation: str  # "" for none
+    flank_width_mm: int | None  # None: as the practice set says
     place: Place  # of the wall in the file
     places: Mapping[str, Place]  # of its fields in the file, also where a type or the defaults say them
     doubtful: Set[str] = frozenset()
@@ -163,6 +173,8 @@ class Job:
     name: str
     site_place: str
     climate: Climate | None
+    weather: Path | None  # a year of hours
+    latitude: float | None
     practice: str  # name of the practice set
     practice_override: Path | None  # the firm's changes to it
     firm: str

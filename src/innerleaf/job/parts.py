@@ -14,6 +14,7 @@ from innerleaf.job.outline import Rect
 # Common device boxes: hole 68, centre to centre 71 (from memory: DIN 49073).
 BOX_DIAMETER_MM = 68
 BOX_PITCH_MM = 71
+NONE = "none"  # takes away what a type or the defaults name
 
 
 class Marks:
@@ -45,8 +46,15 @@ def openings(book: Book, wall: Levels, marks: Marks) -> Iterator[JobOpening]:
             height_mm=said.pick("height", 0),
             reveal_mm=said.pick("reveal", 0),
             reveal_lined=said.pick("reveal_lined", False),
+            reveal_insulation=named_or_none(said.pick("reveal_insulation")),
+            frame_mm=said.pick("frame"),
             doubtful=said.doubtful,
         )
+
+
+def named_or_none(item: str | None) -> str:
+    """An article that `none` takes away."""
+    return "" if item in (None, NONE) else str(item)
 
 
 def below(dado: int | None, given: Iterable[JobOpening]) -> tuple[JobOpening, ...]:

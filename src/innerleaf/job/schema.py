@@ -14,6 +14,8 @@ from innerleaf.job.words import (
     BuildWord,
     Corner,
     Depth,
+    Direction,
+    ExposureWord,
     Extent,
     FinishWord,
     Id,
@@ -55,6 +57,18 @@ class Climate(_Part):
     humidity: Annotated[tuple[float, ...], Months(0, 100, "%")] | None = Field(
         None, description="mean outdoor relative humidity of each month [%]"
     )
+    sun: Annotated[tuple[float, ...], Months(0, 500, "W/m²")] | None = Field(
+        None, description="mean irradiance on level ground, night included [W/m²]; needs `latitude`"
+    )
+    rain: Annotated[tuple[float, ...], Months(0, 2_000, "mm")] | None = Field(
+        None, description="rain of each month [mm]; needs `wind`"
+    )
+    wind: Annotated[tuple[float, ...], Months(0, 40, "m/s")] | None = Field(
+        None, description="mean wind speed of each month [m/s]"
+    )
+    wind_from: Annotated[int, Direction()] = Field(
+        240, description="where the wind mostly comes from: 240 [degrees from north]"
+    )
 
 
 class Site(_Part):
@@ -64,6 +78,10 @@ class Site(_Part):
     place: Line = Field("", description="where it stands")
     practice: Id = Field("en_metric", description="practice set: the rules and the catalogue that hold")
     climate: Climate | None = Field(None, description="design climate by month")
+    weather: Line = Field("", description="EPW file with a year of hourly weather, beside the job file")
+    latitude: Annotated[float, Number(-66, 66, "degrees")] | None = Field(
+        None, description="of the site, north positive, for the sun of an hourly climate made from months"
+    )
 
 
 class Firm(_Part):
@@ -136,6 +154,12 @@ class OpeningFields(_Part):
         None, description="from the old wall's face to the frame of the window, or the niche's back: 0 [mm]"
     )
     reveal_lined: Yes | None = Field(None, description="the reveal gets boards too: false")
+    reveal_insulation: Id | None = Field(
+        None, description="insulation under the boards of a lined reveal; `none` takes away an inherited one"
+    )
+    frame: Annotated[int, Length(5, 500)] | None = Field(
+        None, description="how much of the window's frame a reveal may cover, all round [mm]"
+    )
 
 
 class Opening(OpeningFields):
@@ -267,9 +291,28 @@ class WallFields(_Part):
     building_joints: Annotated[tuple[Place, ...], Field(max_length=50)] | None = Field(
         None, description="x of the building's movement joints that cross the wall [mm]"
     )
+    orientation: Annotated[int, Direction()] | None = Field(
+        None, description="what it faces: degrees from north, or north, north-east and so on"
+    )
+    rain_exposure: ExposureWord | None = Field(
+        None, description="to driving rain: sheltered, normal or severe; normal"
+    )
+    wood_ends: Yes | None = Field(None, description="ends of wooden joists or beams stand in it: false")
+    damp: Yes | None = Field(None, description="the survey found it damp: false")
+    moisture_reading: Annotated[float, Number(0, 60, "% by mass")] | None = Field(
+        None, description="water found in the old wall [% of its dry mass]"
+    )
     wet: Yes | None = Field(None, description="wet room; left out: as the room")
     questions: Annotated[tuple[Line, ...], Field(max_length=20)] | None = Field(
         None, description="survey questions still open"
+    )
+    flank_insulation: Id | None = Field(
+        None,
+        description="insulation on the walls and ceilings at which the lining stops; `none` takes away an"
+        " inherited one",
+    )
+    flank_width: Annotated[int, Length(100, 2_000)] | None = Field(
+        None, description="how far it goes into the room; left out: as the practice set says [mm]"
     )
     lining: Id | None = Field(None, description="one of `linings`, or `choose`")
     lining_changes: LiningFields | None = Field(None, description="what differs from that lining")

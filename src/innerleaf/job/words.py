@@ -33,7 +33,19 @@ MeetsWord = Literal[
     "roof slope",
 ]
 OtherSideWord = Literal["outside", "neighbour", "stair", "ground", "heated"]
+ExposureWord = Literal["sheltered", "normal", "severe"]
 FinishWord = Literal["Q1", "Q2", "Q3", "Q4", "Level 0", "Level 1", "Level 2", "Level 3", "Level 4", "Level 5"]
+
+DIRECTIONS: Final = {
+    "north": 0,
+    "north-east": 45,
+    "east": 90,
+    "south-east": 135,
+    "south": 180,
+    "south-west": 225,
+    "west": 270,
+    "north-west": 315,
+}
 
 NOT_ACCEPTED: Final = "not_accepted"  # the type of error that carries its own words
 _LENGTH_TEXT: Final = r"^ *[-+]?[0-9.].*$"
@@ -109,6 +121,23 @@ class Number(_Word):
     def schema(self) -> dict[str, Any]:
         """JSON Schema of the value."""
         return {"type": "integer" if self.whole else "number", "minimum": self.low, "maximum": self.high}
+
+
+@dataclass(frozen=True)
+class Direction(_Word):
+    """A direction of the compass: degrees from north, clockwise, or a word."""
+
+    def read(self, value: object) -> int:
+        """The direction. [degrees]"""
+        if isinstance(value, str) and value.strip().lower() in DIRECTIONS:
+            return DIRECTIONS[value.strip().lower()]
+        if isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 360:
+            return value
+        raise refusal(f"degrees from north, 0 to 359, or {', '.join(DIRECTIONS)}")
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        return {"anyOf": [{"type": "integer", "minimum": 0, "maximum": 359}, {"enum": [*DIRECTIONS]}]}
 
 
 @dataclass(frozen=True)

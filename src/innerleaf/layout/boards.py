@@ -40,7 +40,7 @@ def board_area(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> Area
     """What each layer tiles: the outline less gaps, openings, columns, beams and movement joints."""
     gaps = setting.gaps
     boxes: list[Box] = []
-    for b in zone.blockers:
+    for b in zone.faces:
         if b.opening:
             boxes.append((b.x0, b.y0, b.x1, b.y1))
         else:
@@ -67,7 +67,7 @@ def lay_boards(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> Boar
     for layer, board in enumerate(setting.boards, 1):
         cells = _cells(zone, area, grids, layer, board.width_mm)
         columns = [Column(left, right, *_extent(parts)) for left, right, parts, _, _ in cells]
-        openings = [b for b in zone.blockers if b.opening]
+        openings = [b for b in zone.faces if b.opening]
         divisions = divide_columns(setting, columns, below, openings, layer) if columns else []
         findings += _missed(setting, columns, divisions, layer)
         number = 0

@@ -90,7 +90,7 @@ def _stretches(zone: Zone, a: tuple[float, float], b: tuple[float, float]) -> li
     axis = 1 if a[0] == b[0] else 0
     low, high = sorted((a[axis], b[axis]))
     marks = {
-        mark for k in zone.blockers for mark in ((k.y0, k.y1) if axis else (k.x0, k.x1)) if low < mark < high
+        mark for k in zone.faces for mark in ((k.y0, k.y1) if axis else (k.x0, k.x1)) if low < mark < high
     }
     cuts = [low, *sorted(marks), high]
 
@@ -104,7 +104,7 @@ def _blocker_at(setting: Setting, zone: Zone, edge: Edge) -> Blocker | None:
     """The opening, column or beam whose side an edge lies at."""
     x, y = ((p + q) / 2 for p, q in zip(*edge, strict=True))
     gaps = setting.gaps
-    for k in zone.blockers:
+    for k in zone.faces:
         side, under, above = (0, 0, 0) if k.opening else (gaps.side_mm, gaps.head_mm, gaps.floor_mm)
         x0, x1, y0, y1 = k.x0 - side, k.x1 + side, k.y0 - under, k.y1 + above
         plumb = edge[0][0] == edge[1][0]

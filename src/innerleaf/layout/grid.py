@@ -50,7 +50,7 @@ def choose_grid(setting: Setting, ruling: Ruling, zone: Zone, panel: Panel) -> P
     """Try every candidate start and keep the best: rules, slivers, waste, then fewest pieces."""
     fixed, squeezed = fixed_posts(setting, zone, panel)
     # Beside steps, columns and beams a joint too near leaves a limb as thin as beside an opening.
-    sides = {x for b in zone.blockers for x in (b.x0, b.x1)} | {round(up[0]) for up in zone.uprights()}
+    sides = {x for b in zone.faces for x in (b.x0, b.x1)} | {round(up[0]) for up in zone.uprights()}
     jambs = sorted(x for x in sides if panel.x0 < x < panel.x1)
     faces = tuple((post.left, post.right) for post in fixed)
     stretch = Stretch(

@@ -11,6 +11,7 @@ from innerleaf.layout.grid import PanelGrid
 from innerleaf.layout.pieces import Member, Ring
 from innerleaf.layout.setting import Setting
 from innerleaf.layout.zone import Zone, spans_over
+from innerleaf.survey.damp import damp_findings
 from innerleaf.survey.wall import Meets
 
 
@@ -26,6 +27,7 @@ def judge(
         *_corners(setting, zone),
         *_holes(setting, zone, members),
         *_loads(setting, zone),
+        *damp_findings(setting.wall, setting.rules),
         *_questions(setting),
     ]
 
@@ -33,7 +35,7 @@ def judge(
 def _joints(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> list[Finding]:
     rules, wall = setting.rules, setting.wall
     found = []
-    jambs = [(b.id, x) for b in zone.blockers if b.opening for x in (b.x0, b.x1)]
+    jambs = [(b.id, x) for b in zone.faces if b.opening for x in (b.x0, b.x1)]
     for grid in grids:
         panel = grid.panel
         for layer, joints in enumerate(grid.joints, 1):

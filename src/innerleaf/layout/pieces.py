@@ -18,6 +18,10 @@ Coordinate = float
 Ring = tuple[tuple[Coordinate, Coordinate], ...]  # counter-clockwise, first vertex not repeated
 
 
+FACE = "face"  # the plane of pieces of the wall itself
+FLANK = "flank"  # the last word of the plane of pieces beside it
+
+
 class Role(StrEnum):
     """What a metal piece does."""
 
@@ -91,7 +95,8 @@ class BoardPiece:
     """One cut piece of board.
 
     ``plane`` is "face" for the wall itself; for reveals "<opening> left/right/head/sill", where the
-    ring is local: x = depth from the frame of the window outwards, y = along the edge.
+    ring is local: x = depth from the frame of the window outwards, y = along the edge; for insulated
+    flanks "edge <number> flank", x = from the face of the lining into the room, y = along the edge.
     ``left_bound`` / ``right_bound``: the long edge is the factory edge (paper-bound, tapered), not cut.
     ``length_mm`` lies along the factory edge, ``width_mm`` across it (bounding sizes of the cut piece).
     """
@@ -150,7 +155,10 @@ class FixingLine:
 
 @dataclass(frozen=True, slots=True)
 class Slab:
-    """One cut piece of insulation; ``layer`` counts from the old wall."""
+    """One cut piece of insulation; ``layer`` counts from the old wall.
+
+    ``plane`` is "face" in the lining itself; for reveals and flanks as of a `BoardPiece`.
+    """
 
     mark: str
     layer: int
@@ -158,6 +166,7 @@ class Slab:
     ring: Ring
     width_mm: int  # cut width, with the oversize that holds it in the bay
     length_mm: int
+    plane: str = FACE
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from innerleaf.layout.infill import fill_insulation, hang_membrane, place_backin
 from innerleaf.layout.judge import judge
 from innerleaf.layout.panels import misplaced_joints
 from innerleaf.layout.pieces import WallPlan
-from innerleaf.layout.reveals import line_reveals
+from innerleaf.layout.reveals import bead_flanks, insulate_reveals, line_reveals
 from innerleaf.layout.screws import drive_screws
 from innerleaf.layout.setting import setting_for
 from innerleaf.layout.zone import Zone
@@ -34,7 +34,7 @@ def plan_wall(wall: Wall, practice: Practice) -> WallPlan:
         joints, grids = set_out_panels(setting, zone)
         frame = build_frame(setting, practice, zone, grids)
         boarding = lay_boards(setting, zone, grids)
-        reveals = line_reveals(setting, 1)
+        reveals = line_reveals(setting)
         noggings = place_noggings(setting, zone, frame.members, boarding.cross_joints)
         backing = place_backing(setting, practice, zone, frame.members)
         brackets, bracket_findings = place_brackets(setting, frame.members) if setting.bracketed else ([], [])
@@ -57,9 +57,17 @@ def plan_wall(wall: Wall, practice: Practice) -> WallPlan:
             screws=tuple(drive_screws(setting, practice, frame.members, noggings, boarding.pieces)),
             brackets=tuple(brackets),
             fixings=frame.fixings,
-            slabs=tuple(fill_insulation(setting, practice, zone, grids)),
+            slabs=(
+                *fill_insulation(setting, practice, zone, grids),
+                *insulate_reveals(setting, practice),
+            ),
             membrane=tuple(membrane),
-            runs=(*frame.strips, *membrane_runs, *run_edges(setting, practice, zone, grids, boarding)),
+            runs=(
+                *frame.strips,
+                *membrane_runs,
+                *run_edges(setting, practice, zone, grids, boarding),
+                *bead_flanks(setting, practice),
+            ),
             penetrations=tuple(penetrations(setting)),
             findings=(
                 *misplaced_joints(setting, zone, joints),

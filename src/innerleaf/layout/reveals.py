@@ -1,74 +1,147 @@
-"""Boards that line the reveals of openings, from the frame of the window out to the new face."""
+"""What covers reveals and flanks: boards, and the insulation under them.
+
+A reveal board runs from the frame of the window (or from the board on the back of a niche) to the face of
+the lining; the face boards end flush with what lies under it, a corner bead covers the edge. The boards
+of one opening do not share corners: left and right run the full height, head and sill fit between them.
+Insulation lies between the old reveal and the board, up to the back of the face boards, which cover its
+edge; a flank strip lies on what the lining stops at, from the lining's face into the room.
+"""
 
 from __future__ import annotations
 
-from math import ceil, floor
+from collections.abc import Iterator
+from math import ceil, floor, hypot
 
-from innerleaf.layout.pieces import BoardPiece
+from innerleaf.layout.pieces import FACE, FLANK, BoardPiece, Ring, Run, RunKind, Slab
 from innerleaf.layout.setting import Setting
+from innerleaf.practice.model import Board, ConsumableUse, Practice
 from innerleaf.survey.wall import Opening, OpeningKind
 
+_Plane = tuple[str, int, int]  # name, depth across, length along
+_Cell = tuple[Ring, int, int]  # ring in the plane, width, length
 
-def line_reveals(setting: Setting, first_number: int) -> list[BoardPiece]:
-    """One layer of the innermost board on every reveal that is to be lined.
 
-    A reveal board runs from the frame (or from the board on the back of a niche) to the face of the
-    lining; the face boards end flush with the opening, a corner bead covers the edge. The boards of one
-    opening do not share corners: left and right run the full height, head and sill fit between them and
-    are shorter than the opening is wide by two board thicknesses.
-    """
+def line_reveals(setting: Setting) -> list[BoardPiece]:
+    """One layer of the innermost board on every reveal to be lined and on every insulated flank."""
+    board = setting.boards[0]
     pieces: list[BoardPiece] = []
-    for opening in setting.wall.openings:
-        if not opening.reveal_lined:
-            continue
-        for plane, across, along in _planes(setting, opening):
-            pieces += _sheet(setting, f"{opening.id} {plane}", across, along, first_number + len(pieces))
+    for plane, across, along in _board_planes(setting):
+        for ring, width, length in _cells(across, along, board.width_mm, max(board.lengths_mm)):
+            pieces.append(_board(setting, board, plane, ring, width, length, len(pieces) + 1))
     return pieces
 
 
-def _planes(setting: Setting, opening: Opening) -> list[tuple[str, int, int]]:
-    """(side, depth across, length along) of the surfaces to be lined."""
+def insulate_reveals(setting: Setting, practice: Practice) -> list[Slab]:
+    """Insulation under the boards of reveals and flanks, in pieces no larger than a slab."""
+    pieces: list[Slab] = []
+    for name, (plane, across, along) in _insulated_planes(setting):
+        item = practice.insulation[name]
+        for ring, width, length in _cells(across, along, item.width_mm, item.length_mm):
+            mark = f"{setting.wall.id}/Q{len(pieces) + 1:02d}"
+            pieces.append(Slab(mark, 1, name, ring, width, length, plane))
+    return pieces
+
+
+def bead_flanks(setting: Setting, practice: Practice) -> list[Run]:
+    """An edge bead where the strip on a flank ends in the room, drawn at the edge it belongs to."""
+    ring, item = setting.wall.outline, practice.consumable(ConsumableUse.EDGE_BEAD).id
+    runs = []
+    for number in setting.wall.flanked:
+        a, b = ring[number], ring[(number + 1) % len(ring)]
+        length = round(hypot(b[0] - a[0], b[1] - a[1]))
+        note = f"edge {number + 1} {FLANK}"
+        runs.append(Run(RunKind.EDGE_BEAD, len(setting.boards), *a, *b, length, item, note))
+    return runs
+
+
+def kind_of(plane: str) -> str:
+    """ "face", "reveal" or "flank": where a piece of a plane lies."""
+    return plane if plane == FACE else FLANK if plane.endswith(f" {FLANK}") else "reveal"
+
+
+def _board_planes(setting: Setting) -> Iterator[_Plane]:
     board = setting.boards[0].thickness_mm
-    backed = opening.kind == OpeningKind.NICHE
-    depth = ceil(opening.reveal_mm + setting.build_up.total_mm - (board if backed else 0))
-    between = floor(opening.width_mm - 2 * board)
-    planes = [
-        ("left", depth, opening.height_mm),
-        ("right", depth, opening.height_mm),
-        ("head", depth, between),
-    ]
+    for opening in setting.wall.openings:
+        if opening.reveal_lined:
+            backed = board if opening.kind == OpeningKind.NICHE else 0
+            deep = opening.reveal_mm - _backing_mm(opening) + setting.build_up.total_mm - backed
+            yield from _sides(opening, opening.faced, ceil(deep), board)
+    yield from _flanks(setting)
+
+
+def _insulated_planes(setting: Setting) -> Iterator[tuple[str, _Plane]]:
+    """(item, plane) of all insulation on reveals and flanks."""
+    frame_front = setting.build_up.frame_back_mm + setting.build_up.frame_depth_mm
+    for opening in setting.wall.openings:
+        if opening.reveal_insulation:
+            deep = opening.reveal_mm - _backing_mm(opening) + frame_front
+            for plane in _sides(opening, opening, deep, opening.reveal_insulation_mm):
+                yield opening.reveal_insulation, plane
+    if setting.wall.flank:
+        for plane in _flanks(setting):
+            yield setting.wall.flank.item, plane
+
+
+def _backing_mm(opening: Opening) -> int:
+    """Insulation on the back of a niche: its sides begin in front of it."""
+    return opening.reveal_insulation_mm if opening.kind == OpeningKind.NICHE else 0
+
+
+def _sides(opening: Opening, hole: Opening, depth: int, thick: float) -> Iterator[_Plane]:
+    """The surfaces round a hole, of an opening or what is left of it, each covered ``thick``."""
+    between = floor(hole.width_mm - 2 * thick)
+    yield f"{opening.id} left", depth, hole.height_mm
+    yield f"{opening.id} right", depth, hole.height_mm
+    yield f"{opening.id} head", depth, between
     if opening.kind != OpeningKind.DOOR:
-        planes.append(("sill", depth, between))
-    if backed:
-        planes.append(("back", opening.width_mm, opening.height_mm))
-    return planes
+        yield f"{opening.id} sill", depth, between
+    if opening.kind == OpeningKind.NICHE:
+        yield f"{opening.id} back", hole.width_mm, hole.height_mm
 
 
-def _sheet(setting: Setting, plane: str, across: int, along: int, number: int) -> list[BoardPiece]:
-    """One surface in pieces no wider and no longer than a board."""
-    board = setting.boards[0]
-    longest = max(board.lengths_mm)
-    columns, rows = ceil(across / board.width_mm), ceil(along / longest)
-    pieces: list[BoardPiece] = []
+def _flanks(setting: Setting) -> Iterator[_Plane]:
+    """Strips along the edges; plumb ones run the full height, others fit between them."""
+    wall = setting.wall
+    if wall.flank is None:
+        return
+    flanked, count = wall.flanked, len(wall.outline)
+    cover = wall.flank.thickness_mm + setting.boards[0].thickness_mm
+    for number in flanked:
+        a, b = wall.outline[number], wall.outline[(number + 1) % count]
+        length = hypot(b[0] - a[0], b[1] - a[1])
+        if a[0] != b[0]:
+            beside = ((number - 1) % count, (number + 1) % count)
+            plumb = [n for n in beside if wall.outline[n][0] == wall.outline[(n + 1) % count][0]]
+            length -= cover * sum(n in flanked for n in plumb)
+        yield f"edge {number + 1} {FLANK}", wall.flank.width_mm, floor(length)
+
+
+def _cells(across: int, along: int, widest: int, longest: int) -> Iterator[_Cell]:
+    """A surface in pieces no wider and no longer than a board or slab."""
+    columns, rows = ceil(across / widest), ceil(along / longest)
     for c in range(columns):
         for r in range(rows):
             x0, x1 = round(across * c / columns), round(across * (c + 1) / columns)
             y0, y1 = round(along * r / rows), round(along * (r + 1) / rows)
-            pieces.append(
-                BoardPiece(
-                    mark=f"{setting.wall.id}/R{number + len(pieces):02d}",
-                    layer=1,
-                    plane=plane,
-                    item=board.id,
-                    ring=((x0, y0), (x1, y0), (x1, y1), (x0, y1)),
-                    holes=(),
-                    cutouts=(),
-                    width_mm=x1 - x0,
-                    length_mm=y1 - y0,
-                    stock_length_mm=min(s for s in board.lengths_mm if s >= y1 - y0),
-                    left_bound=False,
-                    right_bound=x1 - x0 == board.width_mm,
-                    purpose=f"lines the {plane.rpartition(' ')[2]} of {plane.rpartition(' ')[0]}",
-                )
-            )
-    return pieces
+            yield ((x0, y0), (x1, y0), (x1, y1), (x0, y1)), x1 - x0, y1 - y0
+
+
+def _board(
+    setting: Setting, board: Board, plane: str, ring: Ring, width: int, length: int, number: int
+) -> BoardPiece:
+    of, _, side = plane.rpartition(" ")
+    return BoardPiece(
+        mark=f"{setting.wall.id}/R{number:02d}",
+        layer=1,
+        plane=plane,
+        item=board.id,
+        ring=ring,
+        holes=(),
+        cutouts=(),
+        width_mm=width,
+        length_mm=length,
+        stock_length_mm=min(s for s in board.lengths_mm if s >= length),
+        left_bound=False,
+        right_bound=width == board.width_mm,
+        purpose=f"covers the flank at {of}" if side == FLANK else f"lines the {side} of {of}",
+    )

@@ -45,13 +45,13 @@ class Level:
     opening: bool = False
 
 
-def blockers_of(wall: Wall) -> tuple[Blocker, ...]:
-    """Openings, columns and beams, left to right."""
+def blockers_of(wall: Wall, *, faced: bool = False) -> tuple[Blocker, ...]:
+    """Openings, columns and beams, left to right; ``faced``: as the boards of the face end at them."""
     found = [
         Blocker(
             o.id, o.x_mm, o.sill_mm, o.right_mm, o.head_mm, True, o.kind != OpeningKind.DOOR, o.reveal_lined
         )
-        for o in wall.openings
+        for o in (opening.faced if faced else opening for opening in wall.openings)
     ]
     found += [
         Blocker(o.id, o.x_mm, o.y_mm, o.x_mm + o.width_mm, o.y_mm + o.height_mm, False, False, False)
@@ -115,14 +115,15 @@ def subtract(spans: Iterable[Span], low: float, high: float) -> list[Span]:
 
 
 class Zone:
-    """The outline of a wall with what blocks it."""
+    """The outline of a wall with what blocks its frame (``blockers``) and its boards (``faces``)."""
 
-    __slots__ = ("blockers", "outline", "rectangle", "wall", "x0", "x1", "y0", "y1")
+    __slots__ = ("blockers", "faces", "outline", "rectangle", "wall", "x0", "x1", "y0", "y1")
 
     def __init__(self, wall: Wall) -> None:
         self.wall = wall
         self.outline: Ring = wall.outline
         self.blockers = blockers_of(wall)
+        self.faces = blockers_of(wall, faced=True)
         xs, ys = [x for x, _ in wall.outline], [y for _, y in wall.outline]
         self.x0, self.x1, self.y0, self.y1 = min(xs), max(xs), min(ys), max(ys)
         self.rectangle = len(wall.outline) == 4 and all(

@@ -23,7 +23,7 @@ from innerleaf.physics.conduction_nodes import cell_nodes, element, nodes, patch
 from innerleaf.physics.grid import Floats, Grid, Ints, Lines, feature_lines, paint
 from innerleaf.physics.section import Section, Surrounding
 
-_CHUNK = 4096  # designs at a time: their matrices stay in the cache
+_CHUNK = 512  # designs at a time: their matrices stay in the cache
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,26 +137,41 @@ class Reduced:
         InputError
             A parameter lies outside the family.
         """
+        parts = [self._bounds(chunk) for chunk in self._chunks(parameters)]
+        low, high, factor = (np.concatenate(each) for each in zip(*parts, strict=True))
+        return Bounds(low=low, high=high, factor=factor)
+
+    def factors(self, parameters: Floats) -> Floats:
+        """fRsi of many designs alone, an estimate; cheaper than `bounds`."""
+        return np.concatenate([self._warm(chunk)[1] for chunk in self._chunks(parameters)])
+
+    def _chunks(self, parameters: Floats) -> list[Floats]:
         given = np.atleast_2d(np.asarray(parameters, float))
         inside = np.all((given >= self.family.low - 1e-12) & (given <= self.family.high + 1e-12), axis=1)
         if not inside.all():
             accepted = f"between {self.family.low.tolist()} and {self.family.high.tolist()}"
             raise InputError("parameters", given=given[~inside][0].tolist(), accepted=accepted)
-        parts = [self._bounds(given[k : k + _CHUNK]) for k in range(0, len(given), _CHUNK)]
-        low, high, factor = (np.concatenate(each) for each in zip(*parts, strict=True))
-        return Bounds(low=low, high=high, factor=factor)
+        return [given[k : k + _CHUNK] for k in range(0, max(1, len(given)), _CHUNK)]
 
     def _bounds(self, parameters: Floats) -> tuple[Floats, Floats, Floats]:
+        from innerleaf.physics.reduced_kernel import solve_packed
+
         weight = _weights(self.terms, self.family.shapes(parameters), self.features)
-        r, s = self.nodes_matrix.shape[1], self.flows_matrix.shape[1]
-        matrix = (weight @ self.nodes_matrix.reshape(-1, r * r)).reshape(-1, r, r)
-        load = weight @ self.load
-        mix = np.linalg.solve(matrix, load[..., None])[..., 0]
-        high = weight @ self.area - np.einsum("pi,pi->p", load, mix)
-        matrix = ((1 / weight) @ self.flows_matrix.reshape(-1, s * s)).reshape(-1, s, s)
-        inflow = np.broadcast_to(self.inflow, (len(weight), s))
-        low = np.einsum("pi,pi->p", inflow, np.linalg.solve(matrix, inflow[..., None])[..., 0])
-        return low, high, (mix @ self.warm_surface.T).min(axis=1)
+        high, factor = self._warm_of(weight)
+        inflow = np.repeat(self.inflow[:, None], weight.shape[1], axis=1)
+        low = solve_packed(_packed(self.flows_matrix) @ (1 / weight), inflow, back=False)
+        return low, high, factor
+
+    def _warm(self, parameters: Floats) -> tuple[Floats, Floats]:
+        return self._warm_of(_weights(self.terms, self.family.shapes(parameters), self.features))
+
+    def _warm_of(self, weight: Floats) -> tuple[Floats, Floats]:
+        """Upper bounds and fRsi from the stored temperatures."""
+        from innerleaf.physics.reduced_kernel import solve_packed
+
+        mix = self.load.T @ weight
+        stored = solve_packed(_packed(self.nodes_matrix) @ weight, mix, back=True)
+        return self.area @ weight - stored, (self.warm_surface @ mix).min(axis=0)
 
 
 def build(family: Family, *, designs: int = 120, fields: int = 16, accuracy: float, seed: int = 0) -> Reduced:
@@ -184,6 +199,7 @@ def build(family: Family, *, designs: int = 120, fields: int = 16, accuracy: flo
     lines = solve(template, accuracy=accuracy).grid.lines
     grid = paint(template, lines)
     spread = qmc.LatinHypercube(len(family.low), seed=seed).random(designs)
+    spread = (1 - np.cos(np.pi * spread)) / 2  # closer together towards the limits, as for polynomials
     chosen = family.low + spread * (family.high - family.low)
     shapes = family.shapes(chosen)
     temperatures, flows = [], []
@@ -196,20 +212,48 @@ def build(family: Family, *, designs: int = 120, fields: int = 16, accuracy: flo
         resistances = [float(shapes.resistances[each.name][index]) for each in template.surroundings]
         temperatures.append(np.nan_to_num(nodes(one, resistances).values[..., 0]))
         flows.append([flow[..., 0] for flow in fluxes(one, resistances).across])
-    kept_nodes = _main_fields(np.stack([each.ravel() for each in temperatures]), fields)
-    whole = _main_fields(np.stack([np.concatenate([f.ravel() for f in each]) for each in flows]), fields)
-    sizes = np.cumsum([touch.size for touch in grid.touching])[:-1]
-    kept_flows = [
-        part.reshape(-1, *touch.shape)
-        for part, touch in zip(np.split(whole, sizes, axis=1), grid.touching, strict=True)
+    sizes = [touch.shape for touch in grid.touching]
+    whole = _projected(
+        family,
+        features,
+        grid,
+        np.stack([each.ravel() for each in temperatures]),
+        [np.stack([each[axis] for each in flows]).reshape(-1, *size) for axis, size in enumerate(sizes)],
+        shapes,
+    )
+    return _main_fields(whole, shapes, fields)
+
+
+def _main_fields(whole: Reduced, shapes: Shapes, count: int) -> Reduced:
+    """Keep the mixes of the fields that matter most to the energies of the designs solved.
+
+    Energy is what the bounds are made of, so it is the measure: the mean of the designs, each over its own
+    conductance.
+    """
+    weight = _weights(whole.terms, shapes, whole.features)
+    share = 1 / np.einsum("kii,ki->i", whole.flows_matrix, 1 / weight)  # a flow of 1 K loses what passes
+    mixes = [
+        _directions(np.einsum("k,kij->ij", mean, forms, optimize=True), count)
+        for mean, forms in (
+            (weight @ share / len(share), whole.nodes_matrix),
+            ((1 / weight) @ share / len(share), whole.flows_matrix),
+        )
     ]
-    return _projected(family, features, grid, kept_nodes, kept_flows, shapes)
+    nodes_mix, flows_mix = mixes
+    return replace(
+        whole,
+        nodes_matrix=nodes_mix @ whole.nodes_matrix @ nodes_mix.T,
+        flows_matrix=flows_mix @ whole.flows_matrix @ flows_mix.T,
+        load=whole.load @ nodes_mix.T,
+        inflow=flows_mix @ whole.inflow,
+        warm_surface=np.ascontiguousarray(whole.warm_surface @ nodes_mix.T),
+    )
 
 
-def _main_fields(snapshots: Floats, count: int) -> Floats:
-    """The directions in which the snapshots vary most."""
-    _, _, directions = np.linalg.svd(snapshots, full_matrices=False)
-    main: Floats = directions[:count]
+def _directions(gram: Floats, count: int) -> Floats:
+    """Mixes, one a row, of unit measure: the main ones of all fields whose products ``gram`` holds."""
+    values, vectors = np.linalg.eigh(gram)
+    main: Floats = (vectors[:, ::-1] / np.sqrt(np.abs(values[::-1]))).T[:count]
     return main
 
 
@@ -243,7 +287,7 @@ def _projected(
         axis=tuple(piece.axis for piece in pieces),
         block=tuple(piece.block for piece in pieces),
     )
-    weight = _weights(every, shapes, features)
+    weight = _weights(every, shapes, features).T
     relative = np.round(weight / weight[0], 9)
     _, first, group = np.unique(relative, axis=1, return_index=True, return_inverse=True)
     count, r, s = len(first), len(temperatures), len(flows[0])
@@ -369,15 +413,24 @@ def _materials(section: Section, features: Lines) -> dict[tuple[int, ...], str]:
 
 
 def _weights(terms: Terms, shapes: Shapes, features: Lines) -> Floats:
-    """What each piece is multiplied by, shape (designs, terms): λ·stretch, or stretch/Rs of a film."""
-    stretch = [np.diff(new, axis=1) / np.diff(old) for new, old in zip(shapes.lines, features, strict=True)]
+    """What each piece is multiplied by, shape (terms, designs): λ·stretch, or stretch/Rs of a film."""
+    stretch = [
+        np.ascontiguousarray((np.diff(new, axis=1) / np.diff(old)).T)
+        for new, old in zip(shapes.lines, features, strict=True)
+    ]
     columns = []
     for material, film, axis, block in zip(terms.material, terms.film, terms.axis, terms.block, strict=True):
         column = 1 / shapes.resistances[material] if film else shapes.conductivities[material]
         for other, k in enumerate(block):
             if other != axis:
-                column = column * stretch[other][:, k]
+                column = column * stretch[other][k]
             elif not film:
-                column = column / stretch[other][:, k]
+                column = column / stretch[other][k]
         columns.append(column)
-    return np.stack(columns, axis=1)
+    return np.stack(columns)
+
+
+def _packed(matrices: Floats) -> Floats:
+    """The lower triangles of some symmetric matrices, one column per matrix."""
+    row, column = np.tril_indices(matrices.shape[1])
+    return np.ascontiguousarray(matrices[:, row, column].T)

@@ -195,6 +195,7 @@ def run(
     cells: int = CELLS,
     parts: int = 1,
     step_error: float = STEP_ERROR,
+    after: TransientRun | None = None,
 ) -> TransientRun:
     """March a wall through its climate.
 
@@ -222,6 +223,8 @@ def run(
     step_error : float
         Disagreement of the two stages of a step above which it is cut, down to a minute: the cheap guard
         where rain sets in. [kg/m²]
+    after : TransientRun, optional
+        A run of the same wall, from whose end this one goes on; a start is then not asked for.
 
     Returns
     -------
@@ -245,8 +248,12 @@ def run(
     if not all(-count <= node < count for node in watch):
         raise InputError("watched nodes", given=list(watch), accepted=f"{-count} to {count - 1}")
     watched = tuple(int(node) % count for node in watch)
-    y = _start(grid, start_humidity)
-    t = np.full(count, float(start_temperature))
+    if after is not None and len(after.grid.x) != count:
+        raise InputError("run before", given=f"{len(after.grid.x)} nodes", accepted=f"{count} nodes")
+    if after is None:
+        y, t = _start(grid, start_humidity), np.full(count, float(start_temperature))
+    else:
+        y, t = after.y[-1].copy(), after.temperature[-1].copy()
     return _march(grid, climate, y, t, watched, hours, start_hour, every, parts, step_error)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from innerleaf.practice.model import ConsumableUse, Practice, Profile, ProfileUse
+from innerleaf.practice.model import ConsumableUse, Material, Practice, Profile, ProfileUse
 
 _TAKEN_BY: Final = {ProfileUse.STUD: ProfileUse.TRACK, ProfileUse.CHANNEL: ProfileUse.PERIMETER}
 _UNITS: Final = ("mm", "piece", "kg")
@@ -49,6 +49,11 @@ def disagreements(practice: Practice) -> Iterator[Disagreement]:
         if membrane.lap_mm >= membrane.width_mm:
             accepted = f"less than width_mm ({membrane.width_mm})"
             yield Disagreement("membranes", key, "lap_mm", membrane.lap_mm, accepted)
+        if membrane.sd_damp_m > membrane.sd_m:
+            accepted = f"at most sd_m ({membrane.sd_m:g}): a film opens when damp, it does not close"
+            yield Disagreement("membranes", key, "sd_damp_m", membrane.sd_damp_m, accepted)
+    for key, material in practice.materials.items():
+        yield from _material(key, material)
     for key, consumable in practice.consumables.items():
         if consumable.unit not in _UNITS:
             yield Disagreement("consumables", key, "unit", consumable.unit, ", ".join(_UNITS))
@@ -70,6 +75,15 @@ def _rules(practice: Practice) -> Iterator[Disagreement]:
     for less, more in _ORDERED_RULES:
         if values[less] > values[more]:
             yield Disagreement("rules", less, "value", values[less], f"at most {more} ({values[more]})")
+
+
+def _material(key: str, material: Material) -> Iterator[Disagreement]:
+    for field, mu in (("mu_dry", material.mu_dry), ("mu_wet", material.mu_wet)):
+        if mu < 1:
+            yield Disagreement("materials", key, field, mu, "1 (still air) or more")
+    if material.mu_wet > material.mu_dry >= 1:
+        accepted = f"at most mu_dry ({material.mu_dry:g}): a damp material lets more vapour through"
+        yield Disagreement("materials", key, "mu_wet", material.mu_wet, accepted)
 
 
 def _profile(key: str, profile: Profile, practice: Practice) -> Iterator[Disagreement]:

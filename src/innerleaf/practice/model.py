@@ -60,7 +60,10 @@ class Board:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Insulation:
-    """A slab (or roll) of insulation."""
+    """A slab (or roll) of insulation.
+
+    ``carries_board``: stiff enough that a board is bonded to it, so it serves on reveals and flanks.
+    """
 
     id: str
     thickness_mm: int
@@ -69,6 +72,7 @@ class Insulation:
     density_kg_m3: float
     conductivity_w_mk: float
     source: str
+    carries_board: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,9 +101,10 @@ class Membrane:
     id: str
     width_mm: int
     length_mm: int
-    sd_m: float
+    sd_m: float  # dry, at 40 % mean humidity or below
     lap_mm: int
     source: str
+    sd_damp_m: float = 0.0  # at 90 % or above, of a film that opens when damp; 0: as dry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,7 +172,7 @@ class Material:
 class Junction:
     """What an old wall meets, as assumed for its heat loss where the job does not say more.
 
-    ``bearing_mm`` is how far it reaches into the old wall.
+    ``bearing_mm`` is how far it reaches into the old wall. Columns and beams have the size of the job.
     """
 
     id: str
@@ -197,6 +202,7 @@ class Rules:
     # framing
     member_spacing_max_mm: int
     member_spacing_tiled_mm: int  # one layer under tiles
+    member_spacing_fine_finish_mm: int  # one layer, Q3 or finer
     stud_short_of_height_mm: int  # studs are cut this much short of the clear height
     channel_short_of_height_mm: int
     track_fixing_spacing_max_mm: int
@@ -218,6 +224,8 @@ class Rules:
     pipe_clear_mm: int  # round a pipe, filled with sealant
     cripple_min_mm: int  # no stud shorter than this is cut
     hung_load_max_n_m: int  # hung load per metre of wall without further proof
+    hung_load_thin_max_n_m: int  # the same on boards thinner than hung_load_packet_min_mm
+    hung_load_packet_min_mm: int
     # boards
     board_gap_floor_mm: int
     board_gap_ceiling_mm: int
@@ -226,6 +234,8 @@ class Rules:
     head_clear_mm: int  # cross joints this far from the line of a head or sill
     strip_min_mm: int  # narrowest strip
     piece_height_min_mm: int
+    single_layer_thickness_min_mm: int
+    wet_room_every_layer: int  # 1: in wet rooms every layer is a board for wet rooms; 0: the one seen
     cross_joint_stagger_min_mm: int
     layer_joint_offset_min_mm: int
     # screws
@@ -245,9 +255,23 @@ class Rules:
     coat_wait_min: int  # minutes between first and second coat in good drying
     free_standing_sound_depth_min_mm: int
     # heat
+    flank_width_mm: int  # how far flank insulation goes into the room
+    bracket_class_mm: int  # brackets whose projections differ by less are solved as one
+    surface_factor_usual_percent: int  # least surface temperature factor where nobody says more
     loss_share_stair_percent: int  # temperature difference to an unheated stair, of that to outside
     loss_share_ground_percent: int
     condensate_limit_g_m2: int  # most water that may gather inside a wall in a winter
+    # moisture through the years
+    driving_rain_sheltered_percent: int  # share of the free wind's driving rain that meets the wall
+    driving_rain_normal_percent: int
+    driving_rain_severe_percent: int
+    sun_absorbed_percent: int  # by the outer face
+    water_gain_most_percent: int  # of the wall's water, in a year, that counts as none
+    mould_index_most_tenths: int  # behind the insulation
+    mould_class_old_face: int  # 1 very sensitive to 4 resistant
+    wood_moisture_most_percent: int  # of the dry mass
+    wood_end_bearing_mm: int  # how deep wooden ends reach into the old wall, from its inner face
+    damp_from_percent: int  # water in an old wall, of what it takes up by suction
     # scatter, as standard deviations
     scatter_old_conductivity_percent: int
     scatter_new_conductivity_percent: int

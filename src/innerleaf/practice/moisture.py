@@ -16,6 +16,10 @@ from innerleaf.practice.typed import converted
 from innerleaf.reading import Text, read_file
 
 SECTION: Final = "moisture"
+LIKE: Final = "like"
+
+
+_PACKAGED: Final = Path(__file__).parent / "hygro" / "materials.yaml"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +43,20 @@ class MoistureMaterial:
 @functools.cache
 def load_moisture() -> dict[str, MoistureMaterial]:
     """The materials that come with the package, by id; raises `FileFaults` naming file, line and column."""
-    return read_moisture(Path(__file__).parent / "hygro" / "materials.yaml")
+    return read_moisture(_PACKAGED)
+
+
+def water_of(material: str) -> MoistureMaterial | None:
+    """What is known of a material's water: its own figures, or those of a like one (another ``id``)."""
+    known = load_moisture()
+    return known.get(material) or known.get(_likes().get(material, ""))
+
+
+@functools.cache
+def _likes() -> dict[str, str]:
+    """Which material's figures stand in for those that nobody has given."""
+    likes: dict[str, str] = read_file(_PACKAGED).checked().value[LIKE]
+    return likes
 
 
 def read_moisture(path: Path) -> dict[str, MoistureMaterial]:

@@ -12,6 +12,7 @@ from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import (
     Box,
     ExistingLayer,
+    FlankInsulation,
     HungLoad,
     InsulationLayer,
     InsulationPlace,
@@ -83,6 +84,8 @@ def _wall(wall: JobWall, lining: JobLining, practice: Practice, room: str) -> Wa
                 height_mm=o.height_mm,
                 reveal_mm=o.reveal_mm,
                 reveal_lined=o.reveal_lined,
+                reveal_insulation=o.reveal_insulation,
+                reveal_insulation_mm=_thickness_mm(o.reveal_insulation, practice),
             )
             for o in wall.openings
         ),
@@ -132,6 +135,27 @@ def _wall(wall: JobWall, lining: JobLining, practice: Practice, room: str) -> Wa
         lining=_lining(lining, practice),
         targets=_targets(wall),
         humidity_class=wall.room.humidity,
+        flank=_flank(wall, practice),
+        facing_deg=wall.orientation,
+        rain_exposure=wall.rain_exposure,
+        wood_ends=wall.wood_ends,
+        damp=wall.damp,
+        moisture_reading_percent=wall.moisture_reading,
+    )
+
+
+def _thickness_mm(item: str, practice: Practice) -> int:
+    return practice.insulation[item].thickness_mm if item else 0
+
+
+def _flank(wall: JobWall, practice: Practice) -> FlankInsulation | None:
+    if not wall.flank_insulation:
+        return None
+    width = wall.flank_width_mm or practice.rules.flank_width_mm
+    return FlankInsulation(
+        item=wall.flank_insulation,
+        thickness_mm=_thickness_mm(wall.flank_insulation, practice),
+        width_mm=width,
     )
 
 

@@ -8,7 +8,7 @@ Values are complete when built: defaults, types and overrides are already resolv
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 Point = tuple[int, int]
@@ -79,6 +79,21 @@ class Opening:
     height_mm: int
     reveal_mm: int  # from the old wall's face to the frame of the window or door, or the niche's back
     reveal_lined: bool
+    reveal_insulation: str = ""  # under the boards of a lined reveal; "" for none
+    reveal_insulation_mm: int = 0  # its thickness
+
+    @property
+    def faced(self) -> Opening:
+        """The opening that the boards of the face leave: they cover the edge of insulated reveals."""
+        thick = self.reveal_insulation_mm
+        sill = 0 if self.kind == OpeningKind.DOOR else thick
+        return replace(
+            self,
+            x_mm=self.x_mm + thick,
+            sill_mm=self.sill_mm + sill,
+            width_mm=self.width_mm - 2 * thick,
+            height_mm=self.height_mm - thick - sill,
+        )
 
     @property
     def right_mm(self) -> int:
@@ -176,6 +191,15 @@ class Lining:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FlankInsulation:
+    """Insulation on what the lining stops at: so far into the room, under one board."""
+
+    item: str
+    thickness_mm: int
+    width_mm: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Targets:
     """What the lining must reach; None = not asked."""
 
@@ -186,6 +210,10 @@ class Targets:
     sound_reduction_db: float | None = None
     thickness_max_mm: int | None = None
     fire_class: str = ""
+
+
+# What a strip of insulation can be bonded to.
+_FLANKS = (Meets.MASONRY, Meets.PARTITION, Meets.SLAB, Meets.CEILING)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,6 +240,24 @@ class Wall:
     lining: Lining
     targets: Targets
     humidity_class: int | None = None  # internal humidity class of the room, 1 to 5 (ISO 13788)
+    flank: FlankInsulation | None = None  # at sides, partitions and slabs overhead; floors are walked on
+    facing_deg: int | None = None  # outward, from north; None: not said
+    rain_exposure: str = "normal"  # sheltered, normal, severe
+    wood_ends: bool = False  # ends of joists or beams stand in the old wall
+    damp: bool = False  # found so by the survey
+    moisture_reading_percent: float | None = None  # water in the old wall, of its dry mass
+
+    @property
+    def flanked(self) -> tuple[int, ...]:
+        """Edges of the outline, by number, whose flank is insulated."""
+        if self.flank is None:
+            return ()
+        ends = self.outline[1:] + self.outline[:1]
+        return tuple(
+            number
+            for number, (a, b) in enumerate(zip(self.outline, ends, strict=True))
+            if b[0] <= a[0] and self.meets[number] in _FLANKS
+        )
 
     @property
     def length_mm(self) -> int:

@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from math import pi
 
 from innerleaf.errors import InputError
-from innerleaf.layout.pieces import Bar, BoardPiece, Ring, Role, RunKind, WallPlan
+from innerleaf.layout.pieces import FACE, Bar, BoardPiece, Ring, Role, RunKind, WallPlan
+from innerleaf.layout.reveals import kind_of
 from innerleaf.practice.model import Consumable, ConsumableUse, Practice
 from innerleaf.takeoff.rates import Rates
 
@@ -160,10 +161,12 @@ def _head_above(plan: WallPlan, x: float) -> float:
 def _count_sheets(tally: Tally, plan: WallPlan) -> None:
     wall = plan.wall.id
     for board in plan.boards:
-        use = f"layer {board.layer}" if board.plane == "face" else f"reveal, layer {board.layer}"
+        where = "" if board.plane == FACE else f"{kind_of(board.plane)}, "
+        use = f"{where}layer {board.layer}"
         tally.add(("boards", board.item, use, "mm2"), wall, sheet_area(board))
     for slab in plan.slabs:
-        tally.add(("insulation", slab.item, f"layer {slab.layer}", "mm2"), wall, ring_area(slab.ring))
+        use = f"layer {slab.layer}" if slab.plane == FACE else kind_of(slab.plane)
+        tally.add(("insulation", slab.item, use, "mm2"), wall, ring_area(slab.ring))
     for strip in plan.membrane:
         area = strip.width_mm * strip.length_mm
         tally.add(("membrane", strip.item, "vapour control", "mm2"), wall, area)
@@ -215,17 +218,23 @@ def _count_compound(
     compound = consumable_for(practice, ConsumableUse.JOINT_COMPOUND)
     kg_per_mm2 = compound.per_m / (1000 * sum(_coat_widths(practice)))
     heads = sum(len(line.places_mm) for line in plan.screws if line.layer == last)
-    reveals = [b for b in plan.boards if b.plane != "face"]
-    seen = [*reveals, *(b for b in plan.boards if b.plane == "face" and b.layer == last)]
+    reveals = [b for b in plan.boards if b.plane != FACE]
+    seen = [*reveals, *(b for b in plan.boards if b.plane == FACE and b.layer == last)]
     skimmed = seen if plan.wall.lining.finish in _SKIMMED else []
     for use, mass in (
         ("joints and beads", coated_mm2 * kg_per_mm2),
         ("screw heads", heads * coats * pi / 4 * rates.head_spot_mm**2 * kg_per_mm2),
         ("skim", sum(map(sheet_area, skimmed)) * rates.skim_kg_m2 / 1e6),
-        ("bedding of reveals", sum(map(sheet_area, reveals)) * rates.bedding_kg_m2 / 1e6),
+        ("bedding of reveals", _bedded_mm2(plan, reveals) * rates.bedding_kg_m2 / 1e6),
     ):
         if mass:
             tally.add(("jointing", compound.id, use, compound.unit), wall, mass)
+
+
+def _bedded_mm2(plan: WallPlan, reveals: Sequence[BoardPiece]) -> float:
+    """Beds under the boards of reveals and flanks, and under the insulation below them. [mm2]"""
+    under = (ring_area(slab.ring) for slab in plan.slabs if slab.plane != FACE)
+    return sum(map(sheet_area, reveals)) + sum(under)
 
 
 def _coat_widths(practice: Practice) -> tuple[int, int, int]:

@@ -1,0 +1,1 @@
+"""Airborne sound through walls: prediction in third-octave bands, ratings, flanking, composites."""

@@ -81,6 +81,10 @@ def check(job: Path, as_json: bool) -> None:
     from innerleaf.job.read import read_job
 
     read = read_job(job)
+    if read.weather or (read.climate and read.climate.sun):
+        from innerleaf.pipeline import weather_of
+
+        weather_of(read)
     if as_json:
         _echo_json({"ok": True, "faults": [], "rooms": len(read.rooms), "walls": len(read.walls)})
     else:
@@ -126,7 +130,7 @@ def plan(
     with cli_text.progress_bar() as progress:
         planned = pipeline.plan_job(job, only=names, workers=workers, progress=progress)
         if not layout_only:
-            planned = pipeline.judged(planned, progress=progress)
+            planned = pipeline.judged(planned, workers=workers, progress=progress)
         pipeline.write_folder(
             planned,
             out,

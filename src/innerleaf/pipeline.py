@@ -9,9 +9,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from innerleaf.design.climate import SiteClimate
 from innerleaf.documents.title import TitleBlock
-from innerleaf.errors import InputError, about
+from innerleaf.errors import FileFaults, InputError, about
 from innerleaf.folder import whole_folder
 from innerleaf.job.read import Job, read_job
 from innerleaf.layout.pieces import WallPlan
@@ -26,7 +25,9 @@ from innerleaf.takeoff import Takeoff, take_off
 from innerleaf.work import run_tasks
 
 if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
+    from innerleaf.design.climate import SiteClimate
     from innerleaf.design.performance import Performance
+    from innerleaf.physics.weather import Weather
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
@@ -59,19 +60,24 @@ def plan_job(
     return Planned(job=job, practice=practice, plans=plans, takeoff=take_off(plans, practice))
 
 
-def judged(planned: Planned, *, progress: Progress = silent) -> Planned:
+def judged(planned: Planned, *, workers: int = 1, progress: Progress = silent) -> Planned:
     """The plan with a verdict on every wall: heat, surface temperature, moisture.
 
-    What is missed joins the findings of its wall. Details that walls share are solved once.
+    What is missed joins the findings of its wall. Details that walls share are solved once, and walls of
+    one case are followed through the years once.
     """
     from innerleaf.design.performance import performance_of
+    from innerleaf.design.through_years import Followed, completed
 
-    climate = _climate(planned.job)
+    practice, weather = planned.practice, weather_of(planned.job)
+    climate = climate_of_site(planned.job, weather)
+    followed = Followed(planned.plans, practice, weather, workers=workers, tell=partial(progress, "moisture"))
     performances = []
     for done, plan in enumerate(planned.plans, 1):
         with about(f"wall {plan.wall.id} ({plan.wall.room})"):
-            performances.append(performance_of(plan, planned.practice, climate))
+            performances.append(performance_of(plan, practice, climate, followed.years(plan)))
         progress("heat", done, len(planned.plans))
+    performances = completed(planned.plans, performances, practice, climate, followed)
     plans = tuple(
         dataclasses.replace(plan, findings=(*plan.findings, *performance.findings))
         for plan, performance in zip(planned.plans, performances, strict=True)
@@ -79,11 +85,37 @@ def judged(planned: Planned, *, progress: Progress = silent) -> Planned:
     return dataclasses.replace(planned, plans=plans, performances=tuple(performances))
 
 
-def _climate(job: Job) -> SiteClimate | None:
-    """The climate of the site, where the job gives both temperature and humidity."""
-    if job.climate is None or job.climate.humidity is None:
+def weather_of(job: Job) -> Weather | None:
+    """A year of hours at the site: those of its weather file, else an estimate from its months, else none.
+
+    Raises
+    ------
+    FileFaults
+        The weather file cannot be used: every fault with its line.
+    InputError
+        The months ask for more sun than there is.
+    """
+    from innerleaf.design.climate import hours_by_months
+    from innerleaf.weather_file import read_epw
+
+    if job.weather is not None:
+        try:
+            return read_epw(job.weather)
+        except FileFaults as error:
+            at = f"{job.file}:{job.line(('site', 'weather'))}: site, field weather"
+            raise FileFaults([f"{at}: {fault}" for fault in error.faults]) from error
+    if job.climate is None:
         return None
-    return SiteClimate(tuple(job.climate.temperature), tuple(part / 100 for part in job.climate.humidity))
+    with about(f"{job.file}:{job.line(('site', 'climate'))}: site, field climate"):
+        return hours_by_months(job.climate, job.site_place, job.latitude)
+
+
+def climate_of_site(job: Job, weather: Weather | None) -> SiteClimate | None:
+    """The months of the site: the job's own, else those of its weather."""
+    from innerleaf.design.climate import climate_by_months, climate_of
+
+    said = climate_by_months(job.climate) if job.climate else None
+    return said or (climate_of(weather) if weather else None)
 
 
 def write_folder(

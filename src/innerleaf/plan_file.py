@@ -103,6 +103,7 @@ def _parts(
         "walls": [],
         "takeoff": _takeoff(takeoff),
         "performance": _performance(performances),
+        "moisture_cases": _moisture_cases(performances),
     }
 
 
@@ -186,14 +187,22 @@ def _performance(performances: Sequence[Performance]) -> list[Any]:
     return [_figures(record(performance)) for performance in performances]
 
 
-def _figures(value: Any) -> Any:
-    """Like ``_plain``, for physical figures, whose size is anything: six significant digits."""
+def _moisture_cases(performances: Sequence[Performance]) -> list[Any]:
+    if not performances:
+        return []
+    from innerleaf.design.record import record_cases
+
+    return [_figures(case, digits=4) for case in record_cases(performances)]
+
+
+def _figures(value: Any, digits: int = 6) -> Any:
+    """Like ``_plain``, for physical figures, whose size is anything: so many significant digits."""
     if type(value) is float:
-        return float(f"{value:.6g}")
+        return float(f"{value:.{digits}g}")
     if type(value) is tuple:
-        return [_figures(item) for item in value]
+        return [_figures(item, digits) for item in value]
     if is_dataclass(value):
-        return {field.name: _figures(getattr(value, field.name)) for field in fields(value)}
+        return {field.name: _figures(getattr(value, field.name), digits) for field in fields(value)}
     return value
 
 
@@ -229,7 +238,7 @@ def _plain(value: Any) -> Any:
 
 def plan_schema() -> dict[str, Any]:
     """JSON Schema of plan.json, made from the values themselves; committed in ``schema/``."""
-    from innerleaf.design.record import PerformanceRecord
+    from innerleaf.design.record import CaseRecord, PerformanceRecord
 
     definitions: dict[str, Any] = {}
     text, number = {"type": "string"}, {"type": "number"}
@@ -264,6 +273,7 @@ def plan_schema() -> dict[str, Any]:
             | {"rates": _schema_of(Rates, definitions), "mass_kg": number}
         ),
         "performance": {"type": "array", "items": _schema_of(PerformanceRecord, definitions)},
+        "moisture_cases": {"type": "array", "items": _schema_of(CaseRecord, definitions)},
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -206,7 +206,7 @@ def test_drawing_solves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
         raise AssertionError("solved again")
 
     monkeypatch.setattr("innerleaf.physics.conduction.solve", again)
-    monkeypatch.setattr("innerleaf.design.heat.solve", again)
+    monkeypatch.setattr("innerleaf.design.assess.solve", again)
     assert "fRsi" in details_svg(heat, share)
 
 

@@ -255,7 +255,10 @@ SPOILT_COVERS: dict[str, tuple[Mutation, str]] = {
     "a flank bare": (without("boards", plane="edge 2 flank"), "boards on edge 2 flank"),
     "a strip underfoot": (change("slabs", "plane", "edge 1 flank", plane="edge 3 flank"), "none belong"),
     "another thickness": (lambda plan: plan["wall"]["flank"].update(thickness_mm=20), "20 mm thick"),
-    "wool under a board": (lambda plan: plan["wall"]["flank"].update(item="wool-75", thickness_mm=75), "no board"),
+    "wool under a board": (
+        lambda plan: plan["wall"]["flank"].update(item="wool-75", thickness_mm=75),
+        "no board",
+    ),
     "boards as if bare": (
         lambda plan: plan["wall"]["openings"][0].update(reveal_insulation="", reveal_insulation_mm=0),
         "boards on N1 left",

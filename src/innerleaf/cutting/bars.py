@@ -1,178 +1,214 @@
-"""Pieces of bar into bars that can be bought, in one or several stock lengths.
+"""Pieces of bar and the bars they can be cut from: what is asked and what is answered.
 
-Two quick ways are tried and the better plan kept: best-fit decreasing, once for each stock length as
-the one to open; and bar after bar, each begun with the longest piece left, in the stock length that is
-filled best. Each bar is then exchanged for the shortest that holds what is on it. Not optimal: the
-result carries a bound to measure by.
+Lengths are whole millimetres. Prices are whole numbers of whatever the caller counts in: the smallest
+coin, or millimetres where only length counts.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right, insort
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby
 
 from innerleaf.errors import InputError
 
-
-@dataclass(frozen=True, slots=True)
-class BarPiece:
-    """A length asked for, in mm."""
-
-    id: str
-    length_mm: int
-
-
-@dataclass(frozen=True, slots=True)
-class BarPattern:
-    """One bar: its stock length, what is cut from it in order, and what is left over; in mm."""
-
-    stock_mm: int
-    pieces: tuple[BarPiece, ...]
-    remainder_mm: int
+MOST_MM = 2_000_000  # longer is no bar, and the tables grow with the length
+MOST_PIECES = 2_000_000
+MOST_PRICE = 10**9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BarPlan:
-    """All bars of one item.
+class Splice:
+    """How a piece may be made of several: parts overlap, and none is shorter than ``least_mm``."""
 
-    ``lower_bound_mm`` is the material bound: no plan can buy less length than the pieces have,
-    nor less than the fewest bars of the shortest stock that could do. [mm]
+    overlap_mm: int = 0
+    least_mm: int = 300
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarDemand:
+    """Pieces of one length; ``phase`` is the delivery by which they are cut, 0 the first."""
+
+    mark: str
+    length_mm: int
+    count: int = 1
+    phase: int = 0
+    splice: Splice | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarStock:
+    """A bar that can be had: bought (``limit`` None: as many as wanted), or an offcut in hand.
+
+    ``trim_mm`` is lost at its ends before anything is cut; ``phase`` is the delivery it comes with;
+    ``mark`` names an offcut in hand and is empty for what is bought.
     """
 
-    patterns: tuple[BarPattern, ...]
-    kerf_mm: int
-    net_mm: int
-    bought_mm: int
-    lower_bound_mm: int
-    stopped_by: str
+    length_mm: int
+    price: int
+    limit: int | None = None
+    trim_mm: int = 0
+    phase: int = 0
+    mark: str = ""
 
     @property
-    def bars_by_stock(self) -> tuple[tuple[int, int], ...]:
-        """(stock length, number of bars), shortest first."""
-        counts: dict[int, int] = {}
-        for pattern in self.patterns:
-            counts[pattern.stock_mm] = counts.get(pattern.stock_mm, 0) + 1
-        return tuple(sorted(counts.items()))
+    def usable_mm(self) -> int:
+        """Length between the trimmed ends. [mm]"""
+        return self.length_mm - self.trim_mm
 
 
-def pack_bars(pieces: Sequence[BarPiece], stock_lengths_mm: Sequence[int], *, kerf_mm: int) -> BarPlan:
-    """Cut pieces from as little stock as this heuristic finds; the same pieces give the same plan.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Keeping:
+    """Remainders of ``least_mm`` and more are kept and serve later phases.
 
-    Parameters
-    ----------
-    pieces : lengths asked for, each above 0. [mm]
-    stock_lengths_mm : lengths that can be bought, in any number each. [mm]
-    kerf_mm : width of one cut; none is lost at the end of a bar used up exactly. [mm]
+    ``worth_per_m`` is what a kept remainder brings, in units of price; 0: it is kept for nothing.
+    """
+
+    least_mm: int
+    worth_per_m: int = 0
+
+    def worth(self, remainder_mm: int) -> int:
+        """What a remainder is worth, rounded down."""
+        return remainder_mm * self.worth_per_m // 1000 if remainder_mm >= self.least_mm else 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarProblem:
+    """Everything that is to be cut, and everything that it can be cut from.
 
     Raises
     ------
     InputError
-        No stock length, a negative kerf, a piece of no length, or one longer than every stock.
+        A length, count, price, limit or phase out of its range, or a piece that no bar holds.
     """
-    stocks = sorted(set(stock_lengths_mm))
-    _check(pieces, stocks, kerf_mm)
-    ordered = sorted(pieces, key=lambda piece: (-piece.length_mm, piece.id))
-    trials = [_best_fit(ordered, stocks, opening, kerf_mm) for opening in stocks]
-    trials.append(_fullest_next(ordered, stocks, kerf_mm))
-    lengths_bought = [sum(_shortest(stocks, _used(bar, kerf_mm)) for bar in bars) for bars in trials]
-    bought, _, best = min(zip(lengths_bought, map(len, trials), trials, strict=True), key=lambda t: t[:2])
-    net = sum(piece.length_mm for piece in pieces)
-    bound = _lower_bound(ordered, stocks, kerf_mm)
-    return BarPlan(
-        patterns=tuple(_pattern(bar, stocks, kerf_mm) for bar in best),
-        kerf_mm=kerf_mm,
-        net_mm=net,
-        bought_mm=bought,
-        lower_bound_mm=bound,
-        stopped_by="bound reached" if bought == bound else "heuristic done",
-    )
+
+    demands: tuple[BarDemand, ...]
+    stocks: tuple[BarStock, ...]
+    kerf_mm: int = 0
+    keeping: Keeping | None = None
+
+    def __post_init__(self) -> None:
+        _within("kerf", self.kerf_mm, 0, 1000, "mm")
+        if not self.stocks:
+            raise InputError("stock lengths", given="none", accepted="at least one")
+        for stock in self.stocks:
+            what = f"stock {stock.mark or stock.length_mm}"
+            _within(f"length of {what}", stock.length_mm, 1, MOST_MM, "mm")
+            _within(f"price of {what}", stock.price, 0 if stock.limit is not None else 1, MOST_PRICE, "")
+            _within(f"trim of {what}", stock.trim_mm, 0, stock.length_mm - 1, "mm")
+            _within(f"phase of {what}", stock.phase, 0, 10_000, "")
+            if stock.limit is not None:
+                _within(f"limit of {what}", stock.limit, 0, MOST_PIECES, "")
+        _within("number of pieces", sum(max(0, d.count) for d in self.demands), 0, MOST_PIECES, "")
+        self._check_keeping()
+        for demand in self.demands:
+            self._check_demand(demand)
+
+    def _check_keeping(self) -> None:
+        if self.keeping is None:
+            return
+        _within("least remainder to keep", self.keeping.least_mm, 1, MOST_MM, "mm")
+        _within("worth of a metre kept", self.keeping.worth_per_m, 0, MOST_PRICE, "")
+        for stock in self.stocks:
+            if not stock.mark and stock.limit is None and stock.price <= self.keeping.worth(stock.usable_mm):
+                raise InputError(
+                    "worth of a metre kept",
+                    given=self.keeping.worth_per_m,
+                    accepted=f"less than a metre costs when bought ({stock.length_mm} mm for {stock.price})",
+                )
+
+    def _check_demand(self, demand: BarDemand) -> None:
+        _within(f"count of piece {demand.mark}", demand.count, 0, MOST_PIECES, "")
+        _within(f"phase of piece {demand.mark}", demand.phase, 0, 10_000, "")
+        longest = max((s.usable_mm for s in self.stocks if s.phase <= demand.phase), default=0)
+        splice = demand.splice
+        if splice is None:
+            _within(f"length of piece {demand.mark}", demand.length_mm, 1, longest, "mm")
+            return
+        _within(f"length of piece {demand.mark}", demand.length_mm, 1, MOST_MM, "mm")
+        _within(f"overlap of piece {demand.mark}", splice.overlap_mm, 0, longest // 2, "mm")
+        _within(
+            f"shortest part of piece {demand.mark}",
+            splice.least_mm,
+            splice.overlap_mm + 1,
+            max(splice.overlap_mm + 1, longest // 2),
+            "mm",
+        )
 
 
-def _check(pieces: Sequence[BarPiece], stocks: list[int], kerf_mm: int) -> None:
-    if not stocks or stocks[0] <= 0:
-        raise InputError("stock lengths", given=stocks, accepted="at least one length above 0 mm")
-    if kerf_mm < 0:
-        raise InputError("kerf", given=kerf_mm, accepted="0 mm or more")
-    for piece in pieces:
-        if not 0 < piece.length_mm <= stocks[-1]:
-            raise InputError(
-                f"length of piece {piece.id}",
-                given=piece.length_mm,
-                accepted=f"above 0, at most {stocks[-1]} mm",
-            )
+def _within(field: str, value: int, least: int, most: int, unit: str) -> None:
+    if not least <= value <= most:
+        unit = f" {unit}" if unit else ""
+        raise InputError(field, given=value, accepted=f"{least} to {most}{unit}")
 
 
-def _best_fit(ordered: list[BarPiece], stocks: list[int], opening: int, kerf: int) -> list[list[BarPiece]]:
-    """Each piece into the fullest bar that still holds it; a new bar is ``opening`` long or longer."""
-    bars: list[list[BarPiece]] = []
-    room: list[tuple[int, int]] = []  # (free length after a cut, number of the bar), sorted
-    for piece in ordered:
-        at = bisect_left(room, (piece.length_mm, -1))
-        if at < len(room):
-            free, number = room.pop(at)
-            bars[number].append(piece)
-        else:
-            free, number = _shortest(stocks, max(opening, piece.length_mm)), len(bars)
-            bars.append([piece])
-        left = free - piece.length_mm - kerf
-        if left > 0:
-            insort(room, (left, number))
-    return bars
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece as cut; ``part`` counts the parts of a spliced piece from 1, 0 is a whole one."""
+
+    mark: str
+    length_mm: int
+    part: int = 0
 
 
-def _fullest_next(ordered: list[BarPiece], stocks: list[int], kerf: int) -> list[list[BarPiece]]:
-    """Bar after bar: the longest piece left, then the longest that still fit, in the stock filled best."""
-    left: dict[int, list[BarPiece]] = {}
-    for piece in reversed(ordered):
-        left.setdefault(piece.length_mm, []).append(piece)
-    lengths = sorted(left)
-    bars: list[list[BarPiece]] = []
-    while lengths:
-        fills = [_fill(lengths, left, stock, kerf) for stock in stocks if stock >= lengths[-1]]
-        _, fill = min(fills, key=lambda f: f[0])
-        bars.append([left[length].pop() for length, count in fill for _ in range(count)])
-        for length, _ in fill:
-            if not left[length]:
-                del lengths[bisect_left(lengths, length)]
-    return bars
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """A bar in one phase, cut in the order of ``pieces``.
 
-
-def _fill(
-    lengths: list[int], left: dict[int, list[BarPiece]], stock: int, kerf: int
-) -> tuple[float, list[tuple[int, int]]]:
-    """Share of a bar left empty, and (length, how many) of what is cut from it."""
-    room, at, fill = stock, len(lengths), []
-    while (at := bisect_right(lengths, room, 0, at) - 1) >= 0:
-        length = lengths[at]
-        count = min(len(left[length]), (room + kerf) // (length + kerf))
-        fill.append((length, count))
-        room -= count * (length + kerf)
-    return max(0, room) / stock, fill
-
-
-def _used(bar: list[BarPiece], kerf: int) -> int:
-    return sum(piece.length_mm for piece in bar) + kerf * (len(bar) - 1)
-
-
-def _shortest(stocks: list[int], needed: int) -> int:
-    return stocks[bisect_left(stocks, needed)]
-
-
-def _pattern(bar: list[BarPiece], stocks: list[int], kerf: int) -> BarPattern:
-    used = _used(bar, kerf)
-    stock = _shortest(stocks, used)
-    return BarPattern(stock, tuple(bar), max(0, stock - used - kerf))
-
-
-def _lower_bound(ordered: list[BarPiece], stocks: list[int], kerf: int) -> int:
-    """The greatest of three plain bounds, each true of every plan.
-
-    Material; the fewest bars (by material of the longest stock, kerf included) in the shortest stock;
-    pieces over half the longest stock, no two of which share a bar, each in the shortest that holds it.
+    ``source`` is what it is: "bought", the mark of an offcut in hand, or "rest of bar 12".
+    ``remainder_mm`` is what is left after the last cut; ``kept`` if it is long enough to be.
     """
-    longest = stocks[-1]
-    material = sum(piece.length_mm for piece in ordered)
-    fewest = -(-sum(piece.length_mm + kerf for piece in ordered) // (longest + kerf))
-    alone = sum(_shortest(stocks, p.length_mm) for p in ordered if 2 * p.length_mm + kerf > longest)
-    return max(material, fewest * stocks[0], alone)
+
+    number: int
+    phase: int
+    length_mm: int
+    trim_mm: int
+    price: int
+    source: str
+    pieces: tuple[Piece, ...]
+    remainder_mm: int
+    kept: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarPlan:
+    """All bars, phase by phase, in the order they are cut.
+
+    ``cost`` is the price of the bars less the worth of the remainders kept at the end. No plan can cost
+    less than ``bound``, whatever the phases.
+    """
+
+    bars: tuple[Bar, ...]
+    cost: int
+    bound: int
+    stopped_by: str
+    seed: int
+
+    @property
+    def gap(self) -> float:
+        """Cost above the bound, as a share of it; 0 where the plan is proved to be cheapest."""
+        return self.cost / self.bound - 1 if self.bound > 0 else float(self.cost > self.bound)
+
+    @property
+    def bought_mm(self) -> int:
+        """Length of the bars bought. [mm]"""
+        return sum(bar.length_mm for bar in self.bars if bar.source == BOUGHT)
+
+    @property
+    def bought(self) -> tuple[tuple[int, int], ...]:
+        """(stock length, number of bars bought), shortest first."""
+        lengths = sorted(bar.length_mm for bar in self.bars if bar.source == BOUGHT)
+        return tuple((length, len(list(group))) for length, group in groupby(lengths))
+
+    @property
+    def patterns(self) -> int:
+        """How many different ways to cut a bar there are."""
+        return len({(bar.length_mm, *sorted(piece.length_mm for piece in bar.pieces)) for bar in self.bars})
+
+
+BOUGHT = "bought"
+
+
+def pieces_of(problem: BarProblem) -> Iterator[BarDemand]:
+    """The demands in an order that does not depend on how they were given: longest first, then by mark."""
+    return iter(sorted(problem.demands, key=lambda d: (d.phase, -d.length_mm, d.mark, d.count)))

@@ -26,6 +26,7 @@ _TOLERANCE = 1e-9  # of the dearest bar
 _SHAKE = 1e-7  # demands are shifted by up to this, so that few ratios tie
 _NOT_CUT = 10  # leaving a piece costs as much as so many of the dearest bars
 _PIVOTS = 100_000
+_STALE = 1000  # pivots after which the inverse is made afresh
 _SMOOTH, _LESS_SMOOTH = 0.6, 0.2
 _CLOSE = 1e-9  # a mixture is known to about this share
 _ROUNDING = 1e-13
@@ -61,33 +62,35 @@ class Batch:
 class Pool:
     """Patterns met so far: source (a bar length; -1: a piece not cut), and how many of which type."""
 
-    def __init__(self, types: int) -> None:
+    def __init__(self, types: int, keys: Ints | None = None) -> None:
         self.types = types
         self.source = np.empty(0, np.int64)
         self.start = np.zeros(1, np.int64)
         self.row = np.empty(0, np.int64)
         self.count = np.empty(0, np.int64)
-        self._seen: set[tuple[int, bytes]] = set()
+        # a pattern is known by a sum of random numbers, one for each type: equal patterns, equal sums
+        self._keys = np.random.default_rng(1).integers(-(2**62), 2**62, types + 1) if keys is None else keys
+        self._seen: set[int] = set()
 
     def __len__(self) -> int:
         return len(self.source)
 
     def add(self, source: Ints, start: Ints, row: Ints, count: Ints) -> int:
         """Take in the patterns not known yet; returns how many."""
-        new, entries = [], []
-        for c, (a, b) in enumerate(zip(start[:-1].tolist(), start[1:].tolist(), strict=True)):
-            key = (int(source[c]), row[a:b].tobytes() + count[a:b].tobytes())
-            if key not in self._seen:
-                self._seen.add(key)
-                new.append(c)
-                entries.append(slice(a, b))
-        if new:
-            lengths = np.array([s.stop - s.start for s in entries])
-            self.source = np.concatenate([self.source, source[new]])
-            self.start = np.concatenate([self.start, self.start[-1] + np.cumsum(lengths)])
-            self.row = np.concatenate([self.row, *(row[s] for s in entries)])
-            self.count = np.concatenate([self.count, *(count[s] for s in entries)])
-        return len(new)
+        if not len(source):
+            return 0
+        sums = np.add.reduceat(count * self._keys[row], start[:-1]) + (source + 2) * self._keys[-1]
+        new = np.zeros(len(source), bool)
+        for c, known in enumerate(sums.tolist()):
+            new[c] = known not in self._seen
+            self._seen.add(known)
+        lengths = np.diff(start)
+        entries = np.repeat(new, lengths)
+        self.source = np.concatenate([self.source, source[new]])
+        self.start = np.concatenate([self.start, self.start[-1] + np.cumsum(lengths[new])])
+        self.row = np.concatenate([self.row, row[entries]])
+        self.count = np.concatenate([self.count, count[entries]])
+        return int(new.sum())
 
     def cost(self, batch: Batch) -> Ints:
         """What each pattern costs, the worth of its rest taken off."""
@@ -107,16 +110,13 @@ class Pool:
     def fitting(self, kept: Ints, left: Ints) -> Pool:
         """The patterns that hold no more than what is left, in terms of the types kept."""
         owner = np.repeat(np.arange(len(self)), np.diff(self.start))
-        over = np.bincount(owner, self.count > left[self.row], len(self)) > 0
-        good = ~over[owner]
+        good = np.bincount(owner, self.count > left[self.row], len(self)) == 0
         number = np.full(self.types, -1)
         number[kept] = np.arange(len(kept))
-        pool = Pool(len(kept))
-        lengths = np.diff(self.start)[~over]
-        pool.add(
-            self.source[~over], np.concatenate([[0], np.cumsum(lengths)]),
-            number[self.row[good]], self.count[good],
-        )  # fmt: skip
+        pool = Pool(len(kept), np.append(self._keys[kept], self._keys[-1]))
+        entries = good[owner]
+        start = np.concatenate([[0], np.cumsum(np.diff(self.start)[good])])
+        pool.add(self.source[good], start, number[self.row[entries]], self.count[entries])
         return pool
 
 
@@ -155,7 +155,8 @@ def relax(
     _add_singles(batch, pool)
     master = _Master(fine, pool)
     types = len(batch.demand)
-    proved, centre, smooth = 0, np.zeros(types), 0.0
+    proved, smooth = 0, 0.0
+    centre = fine.weight * float((fine.price / fine.capacity).min())
     finished = False
     for done in range(1, rounds + 1):  # noqa: B007 - read after the loop
         moved = master.solve()
@@ -243,7 +244,7 @@ class _Master:
         self._right = np.concatenate([batch.demand, batch.limit[self._limited]]).astype(float)
         rows = len(self._right)
         self._sense = np.where(np.arange(rows) < types, -1.0, 1.0)
-        shaken = self._right + _SHAKE * (np.arange(1, rows + 1) * 0.6180339887498949 % 1)
+        self._shaken = self._right + _SHAKE * (np.arange(1, rows + 1) * 0.6180339887498949 % 1)
         self._columns = self._with_limits()
         # begin with each type cut alone, as cheaply as that can be, and all limited bars unused
         source, (start, row, count, cost) = pool.source, self._columns
@@ -258,7 +259,8 @@ class _Master:
         diagonal = np.ones(rows)
         diagonal[:types] = count[start[chosen]]
         self._inverse = np.diag(1 / diagonal)
-        self._x = shaken / diagonal
+        self._x = self._shaken / diagonal
+        self._stale = 0
         self.prices = np.zeros(rows)
         self.prices[:types] = cost[chosen] / diagonal[:types]
 
@@ -278,12 +280,41 @@ class _Master:
     def solve(self) -> int:
         """Bring the program to its end over the pool as it is now; returns the pivots it took."""
         self._columns = self._with_limits()
-        return int(
-            pivot(
-                self._inverse, self._x, self.prices, self._basis, self._sense, *self._columns,
-                _TOLERANCE * _UNIT, _PIVOTS,
-            )
+        if self._stale > _STALE:
+            self._invert()
+        self._price()
+        moved = pivot(
+            self._inverse, self._x, self.prices, self._basis, self._sense, *self._columns,
+            _TOLERANCE * _UNIT, _PIVOTS,
         )  # fmt: skip
+        self._stale += moved
+        return int(moved)
+
+    def _invert(self) -> None:
+        """The inverse afresh: each pivot adds a little rounding."""
+        rows = len(self._x)
+        matrix = np.zeros((rows, rows))
+        start, row, count, _ = self._columns
+        for at, column in enumerate(self._basis.tolist()):
+            if column >= 0:
+                a, b = start[column], start[column + 1]
+                matrix[row[a:b], at] = count[a:b]
+            elif column >= -rows:
+                matrix[-1 - column, at] = self._sense[-1 - column]
+            else:
+                matrix[-1 - rows - column, at] = -1.0
+                matrix[-rows - column, at] = 1.0
+        self._inverse = np.linalg.inv(matrix)
+        self._x = np.maximum(self._inverse @ self._shaken, 0.0)
+        self._stale = 0
+
+    def _price(self) -> None:
+        """The prices of the rows, afresh from the basis."""
+        rows = len(self._x)
+        real = self._basis >= 0
+        cost = np.zeros(rows)
+        cost[real] = self._columns[3][self._basis[real]]
+        self.prices[:] = cost @ self._inverse
 
     @property
     def value(self) -> float:

@@ -37,7 +37,8 @@ def pivot(
     ----------
     inverse, x, y, basis :
         Inverse of the basis (n, n), values of the basic columns, prices of the rows, and the basic columns:
-        an index into the pool, or ``-1 - i`` for the slack of row i. Changed in place.
+        an index into the pool, ``-1 - i`` for the slack of row i, or ``-1 - n - i`` for a trade of row i.
+        Changed in place.
     sense : -1 where the row asks for at least, +1 where it allows at most
     start, row, count, cost : the pool; column c has entries ``start[c]`` to ``start[c + 1]``
     tolerance : a reduced cost above minus this is none
@@ -56,6 +57,9 @@ def pivot(
         for i in range(n):
             if -y[i] * sense[i] < gain:
                 enter, gain = -1 - i, -y[i] * sense[i]
+        for i in range(n - 1):
+            if sense[i + 1] < 0 and y[i] - y[i + 1] < gain:
+                enter, gain = -1 - n - i, y[i] - y[i + 1]
         if gain >= -tolerance:
             return done
         _column(inverse, sense, start, row, count, enter, alpha)
@@ -97,6 +101,10 @@ def _column(
 ) -> None:
     """The entering column in terms of the basis."""
     n = len(alpha)
+    if enter < -n:
+        for i in range(n):
+            alpha[i] = inverse[i, -n - enter] - inverse[i, -1 - n - enter]
+        return
     if enter < 0:
         for i in range(n):
             alpha[i] = sense[-1 - enter] * inverse[i, -1 - enter]

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from innerleaf.errors import InputError
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.layers import air_layer_resistance
-from innerleaf.practice.model import Practice
+from innerleaf.practice.model import Board, Insulation, Practice
 from innerleaf.survey.wall import InsulationPlace
 
 
@@ -23,6 +23,7 @@ class Layer:
     name: str
     thickness: float
     conductivity: float
+    insulating: bool = False  # bought as insulation, for the lining
 
     @property
     def resistance(self) -> float:
@@ -73,10 +74,10 @@ class Depth:
         return Depth(self.old)
 
 
-def depth_of(plan: WallPlan, practice: Practice) -> Depth:
-    """The wall of a plan across its depth.
+def depth_of(plan: WallPlan, practice: Practice, projection_mm: float | None = None) -> Depth:
+    """The wall of a plan across its depth; with ``projection_mm`` where its frame stands so far off.
 
-    Air layers get the resistance of ISO 6946 for their whole thickness and horizontal flow; where air
+    Where a bump leaves less room than insulation is thick, it is squeezed there. Air layers get the resistance of ISO 6946 for their whole thickness and horizontal flow; where air
     behind the frame and air within it meet, they are one layer.
 
     Raises
@@ -94,6 +95,10 @@ def depth_of(plan: WallPlan, practice: Practice) -> Depth:
     back, deep = plan.build_up.frame_back_mm / 1000, plan.build_up.frame_depth_mm / 1000
     behind = _insulation(plan, practice, InsulationPlace.BEHIND)
     between = _insulation(plan, practice, InsulationPlace.BETWEEN)
+    if projection_mm is not None:
+        back = projection_mm / 1000
+        behind = _squeezed(behind, back)
+        between = _squeezed(between, back + deep - _thickness(behind))
     thick_behind, thick_between = _thickness(behind), _thickness(between)
     if thick_behind + thick_between > back + deep + 1e-9 or thick_behind > back + 1e-9:
         raise InputError(
@@ -106,10 +111,7 @@ def depth_of(plan: WallPlan, practice: Practice) -> Depth:
     behind_air, frame_air = back - thick_behind - _thickness(standing_out), deep - _thickness(inside)
     air = behind_air + frame_air
     conductivity = air / air_layer_resistance(air) if air > 1e-9 else 0.0
-    boards = tuple(
-        Layer(board.id, board.thickness_mm / 1000, board.conductivity_w_mk)
-        for board in (practice.boards[name] for name in wall.lining.boards)
-    )
+    boards = tuple(board_layer(practice.boards[name]) for name in wall.lining.boards)
     return Depth(
         old,
         (*behind, *_air(behind_air, conductivity), *standing_out),
@@ -120,7 +122,17 @@ def depth_of(plan: WallPlan, practice: Practice) -> Depth:
 
 def _insulation(plan: WallPlan, practice: Practice, place: InsulationPlace) -> tuple[Layer, ...]:
     items = [practice.insulation[each.item] for each in plan.wall.lining.insulation if each.place == place]
-    return tuple(Layer(item.id, item.thickness_mm / 1000, item.conductivity_w_mk) for item in items)
+    return tuple(insulation_layer(item) for item in items)
+
+
+def insulation_layer(item: Insulation) -> Layer:
+    """Insulation that can be bought, as a layer."""
+    return Layer(item.id, item.thickness_mm / 1000, item.conductivity_w_mk, insulating=True)
+
+
+def board_layer(board: Board) -> Layer:
+    """A board, as a layer."""
+    return Layer(board.id, board.thickness_mm / 1000, board.conductivity_w_mk)
 
 
 def _thickness(layers: Iterable[Layer]) -> float:
@@ -140,6 +152,32 @@ def _split(layers: Sequence[Layer], deep: float) -> tuple[tuple[Layer, ...], tup
         if layer.thickness - within > 1e-9:
             outside.insert(0, replace(layer, thickness=layer.thickness - within))
     return tuple(inside), tuple(outside)
+
+
+def _squeezed(layers: Sequence[Layer], room: float) -> tuple[Layer, ...]:
+    """Layers in no more room than there is. [m]"""
+    share = min(1.0, room / _thickness(layers)) if layers else 1.0
+    return tuple(replace(layer, thickness=layer.thickness * share) for layer in layers)
+
+
+def thinned(layers: Sequence[Layer], recess: float) -> tuple[Layer, ...]:
+    """Layers of a wall, outside first, without ``recess`` metres of the inside.
+
+    Raises
+    ------
+    InputError
+        Nothing is left.
+    """
+    left = _thickness(layers) - recess
+    if not left > 1e-6:
+        raise InputError("niche, depth", given=f"{1000 * recess:.0f} mm", accepted="less than the old wall")
+    kept: list[Layer] = []
+    for layer in layers:
+        within = min(layer.thickness, left)
+        left -= within
+        if within > 1e-9:
+            kept.append(replace(layer, thickness=within))
+    return tuple(kept)
 
 
 def _air(thickness: float, conductivity: float) -> Iterable[Layer]:

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from innerleaf.physics.moist_air import saturation_pressure
+from innerleaf.job.schema import Climate
+from innerleaf.physics.moist_air import saturation_pressure, vapour_pressure
 from innerleaf.physics.monthly import room_by_outside, vapour_excess
-from innerleaf.physics.weather import Weather, monthly_means
+from innerleaf.physics.weather import Weather, monthly_means, weather_from_means
 from innerleaf.physics.weather_face import driving_rain
 
 Values = NDArray[np.float64]
 
 BUCKET: Final = 15  # degrees: walls that face the same within half of it share a calculation
 _DAMPEST: Final = 0.95  # of the room's air
+_SEED: Final = 15_026  # of hours made from months: the same job gives the same hours
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +40,37 @@ def climate_of(weather: Weather) -> SiteClimate:
     )
 
 
+def climate_by_months(said: Climate) -> SiteClimate | None:
+    """The months of a job, where it gives both temperature and humidity."""
+    if said.humidity is None:
+        return None
+    return SiteClimate(said.temperature, tuple(part / 100 for part in said.humidity))
+
+
+def hours_by_months(said: Climate, place: str, latitude: float | None) -> Weather | None:
+    """An estimate of the hours from the months of a job, where it gives temperature and humidity.
+
+    Raises
+    ------
+    InputError
+        More sun than reaches the place.
+    """
+    if said.humidity is None:
+        return None
+    return weather_from_means(
+        place=place,
+        latitude=latitude or 0.0,  # tells where the sun stands: the job gives it where it gives sun
+        temperature=said.temperature,
+        vapour_pressure=vapour_pressure(said.temperature, np.asarray(said.humidity) / 100),
+        seed=_SEED,
+        sun=said.sun,
+        rain=said.rain,
+        wind=said.wind,
+        wind_from=said.wind_from,
+        source="the job",
+    )
+
+
 def has_rain(weather: Weather) -> bool:
     """Whether there is any rain, with the wind that drives it."""
     if weather.rain is None or weather.wind is None or weather.wind_from is None:
@@ -44,6 +78,7 @@ def has_rain(weather: Weather) -> bool:
     return bool(weather.rain.sum() > 0)
 
 
+@lru_cache(maxsize=1)
 def wettest_direction(weather: Weather) -> int:
     """The direction that meets most driving rain; north, which the sun dries least, where there is none."""
     if not has_rain(weather):

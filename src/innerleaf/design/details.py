@@ -1,4 +1,4 @@
-"""Heat details of a lined wall, built from its real layers: members, brackets, edges where it stops or turns.
+"""Heat details of a lined wall, built from its real layers: what every detail is made of, members, brackets.
 
 Every detail is a `Detail`: boxes of material with the faces that the room and the outside touch, and
 what plane walls alone would let through between the same cuts. x runs along the wall, y from the outside
@@ -9,14 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import inf, pi, sqrt
+from math import pi, sqrt
 
 from innerleaf.design.buildup import Depth, Layer
 from innerleaf.physics.section import Box, Region, Section, Surrounding
 
-ROOM, OUTSIDE = "room", "outside"
+ROOM, OUTSIDE, APART = "room", "outside", "apart"
 STEEL = "steel"
-_CLOSE = 1e-6  # keeps a region off the cut beside it [m]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +56,9 @@ class Detail:
     """A section without surface resistances yet, and the plane walls it is compared with.
 
     ``plane`` lists (depth, length along the wall) between the cuts, in internal dimensions; ``besides``
-    are (layers, length) of things that are no wall, such as a window frame.
+    are (layers, length) of things that are no wall, such as a window frame. ``apart`` are faces of such
+    things towards the room: heat passes there, but how cold they get is judged by limits of their own.
+    ``point`` marks a cut through something that adds heat at a point, not along a line.
     """
 
     title: str
@@ -67,16 +68,22 @@ class Detail:
     outside: tuple[Region, ...]
     plane: tuple[tuple[Depth, float], ...]
     besides: tuple[tuple[tuple[Layer, ...], float], ...] = ()
+    apart: tuple[Region, ...] = ()
+    point: bool = False
 
-    def section(self, inside: float, outside: float) -> Section:
+    def section(self, inside: float, outside: float, inside_apart: float | None = None) -> Section:
         """The section between 1 degC in the room and 0 outside. Surface resistances in m²·K/W."""
+        surroundings = [Surrounding(name=ROOM, temperature=1.0, surface_resistance=inside, regions=self.room)]
+        if self.apart:
+            resistance = inside if inside_apart is None else inside_apart
+            surroundings.append(
+                Surrounding(name=APART, temperature=1.0, surface_resistance=resistance, regions=self.apart)
+            )
+        surroundings.append(
+            Surrounding(name=OUTSIDE, temperature=0.0, surface_resistance=outside, regions=self.outside)
+        )
         return Section(
-            conductivities=dict(self.conductivities),
-            boxes=self.boxes,
-            surroundings=(
-                Surrounding(name=ROOM, temperature=1.0, surface_resistance=inside, regions=self.room),
-                Surrounding(name=OUTSIDE, temperature=0.0, surface_resistance=outside, regions=self.outside),
-            ),
+            conductivities=dict(self.conductivities), boxes=self.boxes, surroundings=tuple(surroundings)
         )
 
 
@@ -88,144 +95,14 @@ def reach(depth: Depth) -> float:
 def member_line(depth: Depth, steel: Steel, pitch: float) -> Detail:
     """One member in the middle of one pitch."""
     left, right = -pitch / 2, pitch / 2
-    boxes = [*_layers(depth.layers, left, right), *_profile(depth, steel, 0.0)]
+    boxes = [*layers_of(depth.layers, left, right), *_profile(depth, steel, 0.0)]
     return Detail(
         "member",
-        _conductivities(depth.layers, steel),
+        conductivities_of(depth.layers, steel),
         tuple(boxes),
         (Region(low=(left, depth.thickness), high=(right, depth.thickness)),),
         (Region(low=(left, 0.0), high=(right, 0.0)),),
         ((depth, pitch),),
-    )
-
-
-def abutment(depth: Depth, steel: Steel, block: Block) -> Detail:
-    """The lining stops at a block that meets the old wall; beyond its middle all is the same again."""
-    length, half = reach(depth), block.thickness / 2
-    start, end = depth.old_thickness - block.bearing, depth.thickness + 1.0
-    boxes = [
-        *_layers(depth.old, -half, length),
-        *_layers(depth.layers, 0.0, length, skip=len(depth.old)),
-        *(_edge_steel(depth, steel) if depth.boards else ()),
-        Box(material=block.name, low=(-half, start), high=(0.0, end)),
-    ]
-    return Detail(
-        f"edge at a {block.name}",
-        _conductivities(depth.layers, steel, (block.name, block.conductivity)),
-        tuple(boxes),
-        (
-            Region(low=(_CLOSE, depth.thickness), high=(length, depth.thickness)),
-            Region(low=(0.0, depth.thickness), high=(0.0, end), facing=("+x",)),
-        ),
-        (Region(low=(-half, 0.0), high=(length, 0.0)),),
-        ((depth, length),),
-    )
-
-
-def stop(depth: Depth, steel: Steel) -> Detail:
-    """The lining stops freely; the old wall goes on bare."""
-    length, bare = reach(depth), depth.bare()
-    boxes = [
-        *_layers(depth.old, -length, length),
-        *_layers(depth.layers, 0.0, length, skip=len(depth.old)),
-        *(_edge_steel(depth, steel) if depth.boards else ()),
-    ]
-    return Detail(
-        "free end",
-        _conductivities(depth.layers, steel),
-        tuple(boxes),
-        (
-            Region(low=(0.0, depth.thickness), high=(length, depth.thickness)),
-            Region(low=(-length, depth.old_thickness), high=(0.0, depth.thickness), facing=("-x", "+y")),
-        ),
-        (Region(low=(-length, 0.0), high=(length, 0.0)),),
-        ((depth, length), (bare, length)),
-    )
-
-
-def reveal(depth: Depth, steel: Steel, frame: Block, recess: float, *, lined: bool) -> Detail:
-    """The jamb, head or sill of a window whose frame stands ``recess`` behind the old wall's face.
-
-    The frame is cut off 80 mm from the jamb; what passes through it as a plane layer is taken out.
-    """
-    length, cut = reach(depth), -0.08
-    inner = max(depth.old_thickness - recess, min(frame.thickness, depth.old_thickness))
-    outer = max(inner - frame.thickness, 0.0)
-    middle = (inner + outer) / 2
-    board = depth.boards[0] if lined and depth.boards else None
-    boxes = [
-        *_layers(depth.layers, 0.0, length),
-        *(_edge_steel(depth, steel) if depth.boards else ()),
-        Box(material=frame.name, low=(cut, outer), high=(0.0, inner)),
-    ]
-    if board:
-        boxes.append(Box(material=board.name, low=(-board.thickness, inner), high=(0.0, depth.thickness)))
-    return Detail(
-        "lined reveal" if board else "bare reveal",
-        _conductivities(depth.layers, steel, (frame.name, frame.conductivity)),
-        tuple(boxes),
-        (Region(low=(cut + _CLOSE, middle), high=(length - _CLOSE, inf), facing=("-x", "+y")),),
-        (Region(low=(cut + _CLOSE, -inf), high=(length - _CLOSE, middle), facing=("-x", "-y")),),
-        ((depth, length),),
-        (
-            (
-                (Layer(frame.name, inner - outer, frame.conductivity),),
-                -cut - (board.thickness if board else 0.0),
-            ),
-        ),
-    )
-
-
-def corner_of_room(depth: Depth, steel: Steel) -> Detail:
-    """A corner of the room where two lined outer walls meet; both walls' shares are counted."""
-    end = depth.thickness + reach(depth)
-    boxes = []
-    at = 0.0
-    for layer in depth.layers:
-        far = at + layer.thickness
-        boxes.append(Box(material=layer.name, low=(at, at), high=(end, far)))
-        boxes.append(Box(material=layer.name, low=(at, at), high=(far, end)))
-        at = far
-    inside = depth.thickness
-    return Detail(
-        "corner of the room",
-        _conductivities(depth.layers, steel),
-        tuple(boxes),
-        (
-            Region(low=(inside, inside), high=(end, inside), facing=("+y",)),
-            Region(low=(inside, inside), high=(inside, end), facing=("+x",)),
-        ),
-        (
-            Region(low=(0.0, 0.0), high=(end, 0.0), facing=("-y",)),
-            Region(low=(0.0, 0.0), high=(0.0, end), facing=("-x",)),
-        ),
-        ((depth, end - inside), (depth, end - inside)),
-    )
-
-
-def corner_into_room(depth: Depth, steel: Steel) -> Detail:
-    """A corner of two lined outer walls that points into the room; both walls' shares are counted."""
-    end, inside = -reach(depth), depth.thickness
-    boxes = []
-    at = 0.0
-    for layer in depth.layers:
-        far = at + layer.thickness
-        boxes.append(Box(material=layer.name, low=(end, at), high=(far, far)))
-        boxes.append(Box(material=layer.name, low=(at, end), high=(far, far)))
-        at = far
-    return Detail(
-        "corner into the room",
-        _conductivities(depth.layers, steel),
-        tuple(boxes),
-        (
-            Region(low=(end, inside), high=(inside, inside), facing=("+y",)),
-            Region(low=(inside, end), high=(inside, inside), facing=("+x",)),
-        ),
-        (
-            Region(low=(end, 0.0), high=(0.0, 0.0), facing=("-y",)),
-            Region(low=(0.0, end), high=(0.0, 0.0), facing=("-x",)),
-        ),
-        ((depth, inside - end), (depth, inside - end)),
     )
 
 
@@ -242,7 +119,7 @@ def bracket_point(depth: Depth, steel: Steel, bridge: Bridge, pitch: float, rise
     foot, arm = depth.old_thickness, half + bridge.sheet
     boxes = [
         Box(material=box.material, low=(0.0, box.low[1], 0.0), high=(x1, box.high[1], z1))
-        for box in _layers(depth.layers, 0.0, x1)
+        for box in layers_of(depth.layers, 0.0, x1)
     ]
     boxes += [
         Box(material=STEEL, low=(0.0, end - sheet, 0.0), high=(half, end, z1)),
@@ -257,15 +134,36 @@ def bracket_point(depth: Depth, steel: Steel, bridge: Bridge, pitch: float, rise
         boxes.append(Box(material=STEEL, low=low, high=high, name="bracket"))
     return Detail(
         "bracket",
-        _conductivities(depth.layers, steel),
+        conductivities_of(depth.layers, steel),
         tuple(boxes),
         (Region(low=(0.0, depth.thickness, 0.0), high=(x1, depth.thickness, z1)),),
         (Region(low=(0.0, 0.0, 0.0), high=(x1, 0.0, z1)),),
         (),
+        point=True,
     )
 
 
-def _layers(layers: Sequence[Layer], left: float, right: float, skip: int = 0) -> Iterable[Box]:
+def bracket_level(depth: Depth, steel: Steel, bridge: Bridge, pitch: float, rise: float) -> Detail:
+    """What a level cut through the bracket shows, both sides of it, for drawings."""
+    left, right = -pitch / 2, pitch / 2
+    cut = [
+        Box(material=box.material, low=(low, box.low[1]), high=(high, box.high[1]))
+        for box in bracket_point(depth, steel, bridge, pitch, rise).boxes
+        if box.low[2] <= 0.0
+        for low, high in {(box.low[0], box.high[0]), (-box.high[0], -box.low[0])}
+    ]
+    return Detail(
+        "bracket",
+        conductivities_of(depth.layers, steel),
+        tuple(sorted(cut, key=lambda box: (box.material == STEEL, box.low))),
+        (Region(low=(left, depth.thickness), high=(right, depth.thickness)),),
+        (Region(low=(left, 0.0), high=(right, 0.0)),),
+        ((depth, pitch),),
+        point=True,
+    )
+
+
+def layers_of(layers: Sequence[Layer], left: float, right: float, skip: int = 0) -> Iterable[Box]:
     """Plane layers from the outside on; the first ``skip`` are only counted."""
     at = 0.0
     for number, layer in enumerate(layers):
@@ -310,7 +208,7 @@ def _stud(start: float, end: float, steel: Steel, at: float, side: int) -> Itera
             yield _steel(edge[0], a, edge[1], b)
 
 
-def _edge_steel(depth: Depth, steel: Steel) -> Iterable[Box]:
+def edge_steel(depth: Depth, steel: Steel) -> Iterable[Box]:
     """The track or last member at an edge: a U with its web against what the lining meets."""
     plain = Steel(steel.depth, min(steel.face, 0.05), steel.sheet, 0.0, 1, False, steel.conductivity)
     return _stud(depth.frame_start, depth.frame_end, plain, 0.0, 1)
@@ -320,7 +218,7 @@ def _steel(x0: float, y0: float, x1: float, y1: float) -> Box:
     return Box(material=STEEL, low=(x0, y0), high=(x1, y1))
 
 
-def _conductivities(
+def conductivities_of(
     layers: Sequence[Layer], steel: Steel, *more: tuple[str, float]
 ) -> tuple[tuple[str, float], ...]:
     known = {layer.name: layer.conductivity for layer in layers}

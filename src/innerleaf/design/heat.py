@@ -8,62 +8,20 @@ psi l and chi; internal dimensions).
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
-from functools import lru_cache
-from math import hypot
+from dataclasses import dataclass, replace
+from math import floor
 
-from innerleaf.design.buildup import Depth, depth_of, transmittance
-from innerleaf.design.details import (
-    ROOM,
-    Block,
-    Bridge,
-    Detail,
-    Steel,
-    abutment,
-    bracket_point,
-    corner_into_room,
-    corner_of_room,
-    member_line,
-    reveal,
-    stop,
-)
+from innerleaf.design.assess import RSE, RSI, Assessed, assess, assess_bracket
+from innerleaf.design.buildup import depth_of, transmittance
+from innerleaf.design.details import Bridge, Steel, member_line
+from innerleaf.design.heat_edges import backs_of, edges_of, merged
+from innerleaf.design.layered import Layered, layered
 from innerleaf.layout.pieces import Role, WallPlan
-from innerleaf.physics.conduction import solve
-from innerleaf.physics.conduction_answer import Solution
-from innerleaf.practice.model import Practice, ProfileUse
-from innerleaf.survey.wall import Meets, OpeningKind
+from innerleaf.practice.model import Bracket, Practice, ProfileUse
+from innerleaf.survey.wall import Meets, ObstacleKind
 
-# Surface resistances, horizontal flow (ISO 6946); for the surface temperature factor ISO 13788. [m²·K/W]
-RSI, RSE, RSI_CORNER = 0.13, 0.04, 0.25
-
-# Interval wanted on the heat of a bracket's cell; chi, a difference on one grid, is then good to 0.5 %.
-_BRACKET_GAP = 0.006
-
-_BLOCKS = {
-    Meets.MASONRY: "side-wall",
-    Meets.PARTITION: "partition",
-    Meets.SLAB: "slab",
-    Meets.SCREED: "slab",
-    Meets.CEILING: "slab",
-}
 # Members that are part of an edge detail.
 _OF_EDGES = (Role.END, Role.SIDE_TRACK, Role.EDGE)
-
-
-@dataclass(frozen=True, slots=True)
-class Assessed:
-    """A solved detail: what it adds to the plane walls, and its coldest spot in the room.
-
-    ``extra`` is psi (2D) [W/(m·K)], known to within ``half``; ``frsi`` is the surface temperature
-    factor at ``coldest`` [m]; ``solution`` is the solve it was read from, for drawings.
-    """
-
-    detail: Detail
-    extra: float
-    half: float
-    frsi: float
-    coldest: tuple[float, ...]
-    solution: Solution = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +52,7 @@ class Heat:
     """What one wall loses.
 
     ``details`` are the lined details with their surface temperature factors, ``details_before`` the same
-    of the old wall; ``notes`` say what was assumed or not assessed.
+    of the old wall; ``notes`` say what was assumed or not assessed; ``layered`` are the values of ISO 6946.
     """
 
     area_m2: float
@@ -104,6 +62,7 @@ class Heat:
     details: tuple[Assessed, ...]
     details_before: tuple[Assessed, ...]
     notes: tuple[str, ...]
+    layered: Layered
 
     @property
     def after(self) -> float:
@@ -137,27 +96,30 @@ def heat_of(plan: WallPlan, practice: Practice) -> Heat:
     Raises
     ------
     InputError
-        The old wall has no layers, or insulation is thicker than the room for it.
+        The old wall has no layers, insulation is thicker than the room for it, or a niche than the wall.
     """
     depth = depth_of(plan, practice)
-    bare = depth.bare()
-    steel = _steel(plan, practice, 1)
+    steel = steel_of(plan, practice)
     area = sum(_area(ring) - sum(map(_area, holes)) for ring, holes in plan.board_area) / 1e6
-    u_before, u_clear = (transmittance(each.layers, RSI, RSE) for each in (bare, depth))
+    u_before, u_clear = (transmittance(each.layers, RSI, RSE) for each in (depth.bare(), depth))
     losses = [Loss("clear field", area, "m²", u_clear, u_before, 0.0, repeats=True)]
     details: list[Assessed] = []
     before: list[Assessed] = []
     for what, studs, length in _members(plan):
-        line = assess(member_line(depth, _steel(plan, practice, studs), _pitch(plan)))
+        line = assess(member_line(depth, replace(steel, studs=studs), _pitch(plan)))
         details.append(line)
         losses.append(Loss(what, length, "m", line.extra, 0.0, line.half, repeats=True))
-    if plan.brackets:
-        losses.append(_brackets(plan, practice, depth, steel))
-    for length, after, old in _edges(plan, practice, depth, steel):
-        now, then = assess(after), assess(old)
+    for loss, detail in _brackets(plan, practice, steel):
+        losses.append(loss)
+        details.append(detail)
+    for back in backs_of(plan, practice, depth, steel):
+        losses.append(Loss("back of a niche", back.area, "m²", back.after, back.before, 0.0))
+    for edge in merged(edges_of(plan, practice, depth, steel)):
+        now, then = assess(edge.after), assess(edge.before)
         details.append(now)
         before.append(then)
-        losses.append(Loss(after.title, length, "m", now.extra, then.extra, now.half))
+        losses.append(Loss(edge.after.title, edge.length, "m", now.extra, then.extra, now.half))
+    bridge = _bridge(practice.brackets[plan.brackets[0].item]) if plan.brackets else None
     return Heat(
         area,
         u_before,
@@ -165,44 +127,20 @@ def heat_of(plan: WallPlan, practice: Practice) -> Heat:
         tuple(losses),
         tuple(_once(details)),
         tuple(_once(before)),
-        tuple(_notes(plan)),
+        tuple(_notes(plan, practice)),
+        layered(depth, steel, _pitch(plan), len(plan.brackets) / area, bridge, RSI, RSE),
     )
 
 
-@lru_cache(maxsize=4096)
-def assess(detail: Detail) -> Assessed:
-    """Solve a detail: flow with the usual surface resistance, surface temperature with the cautious one.
-
-    A building asks for few details, so each is solved once.
-    """
-    flow = solve(detail.section(RSI, RSE)).flow(ROOM)
-    plane = sum(length * transmittance(depth.layers, RSI, RSE) for depth, length in detail.plane)
-    plane += sum(length * transmittance(layers, RSI, RSE) for layers, length in detail.besides)
-    solution = solve(detail.section(RSI_CORNER, RSE))
-    surface = solution.surface(ROOM)
-    return Assessed(detail, flow.middle - plane, flow.half, surface.least, surface.least_at, solution)
-
-
-@lru_cache(maxsize=256)
-def bracket_extra(
-    depth: Depth, steel: Steel, bridge: Bridge, pitch: float, rise: float
-) -> tuple[float, float]:
-    """chi of one bracket: with it less without it on one grid, and half the width of the interval. [W/K]"""
-    section = bracket_point(depth, steel, bridge, pitch, rise).section(RSI, RSE)
-    bridged = solve(section, accuracy=_BRACKET_GAP)
-    alone = solve(section.without(["bracket"]), lines=bridged.grid.lines)
-    with_it, without = bridged.flow(ROOM), alone.flow(ROOM)
-    return 4 * (with_it.middle - without.middle), 4 * (with_it.half + without.half)
-
-
-def _steel(plan: WallPlan, practice: Practice, studs: int) -> Steel:
+def steel_of(plan: WallPlan, practice: Practice) -> Steel:
+    """One profile of a plan's frame."""
     profile = practice.profiles[plan.wall.lining.profile]
     return Steel(
         profile.depth_mm / 1000,
         profile.face_mm / 1000,
         profile.sheet_mm / 1000,
         profile.lip_mm / 1000,
-        studs,
+        1,
         profile.use == ProfileUse.CHANNEL,
         practice.materials["steel"].conductivity_w_mk,
     )
@@ -225,73 +163,56 @@ def _members(plan: WallPlan) -> Iterator[tuple[str, int, float]]:
         yield "doubled member", 2, wider
 
 
-def _brackets(plan: WallPlan, practice: Practice, depth: Depth, steel: Steel) -> Loss:
-    """All brackets with the coefficient of the commonest, at the frame's nominal distance."""
-    items = [place.item for place in plan.brackets]
-    item = practice.brackets[max(sorted(set(items)), key=items.count)]
-    bridge = Bridge(
-        item.strap_mm / 1000, item.sheet_mm / 1000, item.anchor_mm / 1000, item.anchor_depth_mm / 1000
-    )
+def _brackets(plan: WallPlan, practice: Practice, steel: Steel) -> Iterator[tuple[Loss, Assessed]]:
+    """Brackets by item and class of projection; each class is solved at one projection."""
+    classes: dict[tuple[str, float], int] = {}
+    wide = practice.rules.bracket_class_mm
+    alike = len({place.projection_mm for place in plan.brackets}) == 1
+    for place in plan.brackets:
+        at = place.projection_mm if alike else bracket_class(place.projection_mm, wide)
+        classes[place.item, at] = classes.get((place.item, at), 0) + 1
     rise = practice.rules.bracket_spacing_max_mm / 1000
-    chi, half = bracket_extra(depth, steel, bridge, _pitch(plan), rise)
-    return Loss("bracket", len(items), "pieces", chi, 0.0, half, repeats=True)
+    for (name, at), count in sorted(classes.items()):
+        depth, bridge = depth_of(plan, practice, at), _bridge(practice.brackets[name])
+        each = assess_bracket(depth, steel, bridge, _pitch(plan), rise)
+        title = f"bracket, {at:g} mm off the wall"
+        yield Loss(title, count, "pieces", each.extra, 0.0, each.half, repeats=True), each
 
 
-def _edges(
-    plan: WallPlan, practice: Practice, depth: Depth, steel: Steel
-) -> Iterator[tuple[float, Detail, Detail]]:
-    """(length in m, lined detail, the same of the old wall) of every edge that can be assessed."""
-    wall, bare = plan.wall, depth.bare()
-    lengths: dict[tuple[Detail, Detail], float] = {}
-
-    def add(length_mm: float, after: Detail, before: Detail) -> None:
-        key = (after, before)
-        lengths[key] = lengths.get(key, 0.0) + length_mm / 1000
-
-    ring = wall.outline
-    for a, b, meets in zip(ring, ring[1:] + ring[:1], wall.meets, strict=True):
-        length = hypot(b[0] - a[0], b[1] - a[1])
-        if meets in _BLOCKS:
-            block = _block(practice, _BLOCKS[meets])
-            add(length, abutment(depth, steel, block), abutment(bare, steel, block))
-        elif meets == Meets.OPEN:
-            add(length, stop(depth, steel), stop(bare, steel))
-        elif meets == Meets.INNER_CORNER:  # half: the other half is the next wall's
-            add(length / 2, corner_of_room(depth, steel), corner_of_room(bare, steel))
-        elif meets == Meets.OUTER_CORNER:
-            add(length / 2, corner_into_room(depth, steel), corner_into_room(bare, steel))
-    frame = _block(practice, "window-frame")
-    floor = min(y for _, y in ring)
-    for opening in wall.openings:
-        if opening.kind == OpeningKind.NICHE:
-            continue
-        around = 2 * opening.height_mm + opening.width_mm * (1 + (opening.sill_mm > floor))
-        recess = opening.reveal_mm / 1000
-        add(
-            around,
-            reveal(depth, steel, frame, recess, lined=opening.reveal_lined),
-            reveal(bare, steel, frame, recess, lined=False),
-        )
-    for (after, before), length in lengths.items():
-        yield length, after, before
+def bracket_class(projection_mm: float, wide_mm: int) -> int:
+    """The middle of the class that a projection falls into, never below half a class. [mm]"""
+    return max(1, floor(projection_mm / wide_mm + 0.5)) * wide_mm
 
 
-def _block(practice: Practice, name: str) -> Block:
-    junction = practice.junctions[name]
-    conductivity = practice.materials[junction.material].conductivity_w_mk
-    return Block(name, junction.thickness_mm / 1000, junction.bearing_mm / 1000, conductivity)
+def _bridge(bracket: Bracket) -> Bridge:
+    return Bridge(
+        bracket.strap_mm / 1000,
+        bracket.sheet_mm / 1000,
+        bracket.anchor_mm / 1000,
+        bracket.anchor_depth_mm / 1000,
+    )
 
 
-def _notes(plan: WallPlan) -> Iterator[str]:
+def _notes(plan: WallPlan, practice: Practice) -> Iterator[str]:
     """What is assumed, and what is not assessed."""
+    wall = plan.wall
     yield "slabs, side walls, partitions and window frames are those assumed in the practice set"
     yield "rooms beyond slabs and partitions are taken as warm and lined alike"
-    if Meets.ROOF in plan.wall.meets:
-        yield "the edge at the roof is not assessed"
-    if any(opening.kind == OpeningKind.NICHE for opening in plan.wall.openings):
-        yield "niches are not assessed: the old wall is thinner there"
-    if plan.wall.offsets:
-        yield "brackets are counted at the frame's nominal distance from the wall"
+    if Meets.ROOF in wall.meets:
+        yield f"the roof is taken as: {_assumed(practice, 'roof')}, square to the wall"
+    for kind in (ObstacleKind.COLUMN, ObstacleKind.BEAM):
+        if any(each.kind == kind for each in wall.obstacles):
+            yield f"a {kind} is taken as {practice.junctions[kind].material}, of the size surveyed, not lined"
+    if len({place.projection_mm for place in plan.brackets}) > 1:
+        wide = practice.rules.bracket_class_mm
+        yield f"brackets are solved by their projection as set out, in classes of {wide} mm"
+    if wall.flank:
+        yield "floors are walked on and bear no strip of insulation"
+
+
+def _assumed(practice: Practice, name: str) -> str:
+    junction = practice.junctions[name]
+    return f"{junction.thickness_mm} mm of {junction.material}"
 
 
 def _once(details: Iterable[Assessed]) -> list[Assessed]:

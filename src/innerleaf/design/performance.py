@@ -5,36 +5,49 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from innerleaf.design.assess import RSE, RSI
 from innerleaf.design.buildup import depth_of
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.heat import RSE, RSI, Heat, Loss, heat_of
-from innerleaf.design.moisture import Moisture, moisture_of
+from innerleaf.design.heat import Heat, Loss, heat_of
+from innerleaf.design.moisture import USUAL_CLASS, Moisture, moisture_of
+from innerleaf.design.moisture_verdicts import (
+    BY_THE_MONTH,
+    dry_verdicts,
+    method_notes,
+    moisture_findings,
+    monthly_verdicts,
+    unjudged_notes,
+    yearly_verdicts,
+)
+from innerleaf.design.moisture_verdicts import CODES as MOISTURE_CODES
+from innerleaf.design.moisture_verdicts import REMEDIES as MOISTURE_REMEDIES
+from innerleaf.design.remedies import surface_remedy
+from innerleaf.design.transient import MoistureYears
+from innerleaf.design.transient_case import MEASURED_CLASS
 from innerleaf.design.uncertainty import factor_samples, missed, scatter_of, u_samples
 from innerleaf.findings import Finding
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 from innerleaf.verdicts import Verdict
 
-# Least surface temperature factor where neither the job nor its climate says more.
 THICKNESS = "thickness of the lining"
 U_VALUE = "U-value with members and brackets"
 FRSI = "surface temperature factor at the coldest detail"
-GATHERED, LEFT = "water gathered inside the wall", "water left after a year"
-_CODES = {THICKNESS: "H101", U_VALUE: "H102", FRSI: "H103", GATHERED: "H104", LEFT: "H105"}
+_CODES = {THICKNESS: "H101", U_VALUE: "H102", FRSI: "H103"} | MOISTURE_CODES
 _REMEDIES = {
     "H101": "take a shallower frame or fewer boards, or agree the loss of room",
     "H102": "take more insulation, or insulation behind the members",
-    "H103": "insulate the reveal or the flank for half a metre, and keep the room dry; have it proved",
-    "H104": "add or tighten the vapour control layer; have the wall proved by a transient calculation",
-    "H105": "do not build it so: the wall gets wetter from year to year",
-}
-_MEASURED_CLASS = 5  # has no upper limit in the standard
-_FRSI_USUAL, _FRSI_SOURCE = 0.70, "DIN 4108-2, from memory: 12.6 degC at 20 degC, 50 % and -5 degC outside"
+} | MOISTURE_REMEDIES
 
 
 @dataclass(frozen=True, slots=True)
 class Performance:
-    """What the lined wall does. ``share``: its temperature difference as a share of that to outside."""
+    """What the lined wall does. ``share``: its temperature difference as a share of that to outside.
+
+    ``years`` are those of its case ``case_id``, which ``case_walls`` share and the first of them shows; None where
+    it was not followed. ``told`` are findings that stand for no verdict. ``keep_warm`` says
+    what was tried at every surface that is too cold, "" where none is.
+    """
 
     wall: str
     share: float
@@ -42,27 +55,44 @@ class Performance:
     moisture: Moisture | None
     verdicts: tuple[Verdict, ...]
     notes: tuple[str, ...]
+    years: MoistureYears | None = None
+    told: tuple[Finding, ...] = ()
+    case_id: str = ""
+    case_walls: tuple[str, ...] = ()
+    keep_warm: str = ""
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """One finding for each verdict that is missed."""
-        return tuple(
-            Finding(
-                code=_CODES[verdict.requirement],
-                wall=self.wall,
-                rule=verdict.requirement,
-                text=f"{verdict.requirement}: {f'{verdict.value:.3g} {verdict.unit}'.removesuffix(' -')},"
-                f" {verdict.limit:.3g} wanted",
-                remedy=_REMEDIES[_CODES[verdict.requirement]],
-                by_mm=-verdict.margin if verdict.unit == "mm" else 0,
-            )
-            for verdict in self.verdicts
-            if not verdict.met
+        """One finding for each verdict that is missed, then those that are told besides."""
+        return (
+            *(
+                Finding(
+                    code=_CODES[verdict.requirement],
+                    wall=self.wall,
+                    rule=verdict.requirement,
+                    text=f"{verdict.requirement}: {f'{verdict.value:.3g} {verdict.unit}'.removesuffix(' -')},"
+                    f" {verdict.limit:.3g} wanted",
+                    remedy=self._remedy(_CODES[verdict.requirement]),
+                    by_mm=-verdict.margin if verdict.unit == "mm" else 0,
+                )
+                for verdict in self.verdicts
+                if not verdict.met and verdict.requirement in _CODES
+            ),
+            *self.told,
         )
 
+    def _remedy(self, code: str) -> str:
+        if code in BY_THE_MONTH and self.years:
+            return "see the years (EN 15026): where rain, suction or a changing film matter, they decide"
+        return self.keep_warm if code == _CODES[FRSI] else _REMEDIES[code]
 
-def performance_of(plan: WallPlan, practice: Practice, climate: SiteClimate | None) -> Performance:
+
+def performance_of(
+    plan: WallPlan, practice: Practice, climate: SiteClimate | None, years: MoistureYears | str = ""
+) -> Performance:
     """Judge the wall of a plan by its targets and by the climate of the site.
+
+    ``years`` are those of its case, or the reason why it was not followed ("": nobody tried).
 
     Raises
     ------
@@ -77,21 +107,37 @@ def performance_of(plan: WallPlan, practice: Practice, climate: SiteClimate | No
     }
     share = shares.get(wall.other_side, 0.0)
     heat = heat_of(plan, practice) if share and wall.construction else None
-    weathered = heat and wall.other_side == "outside" and wall.humidity_class != _MEASURED_CLASS
+    weathered = heat and wall.other_side == "outside" and wall.humidity_class != MEASURED_CLASS
     moisture = moisture_of(plan, practice, climate) if weathered and climate else None
     verdicts = list(_thickness(plan))
+    keep_warm = ""
     if heat:
         verdicts += _heat_verdicts(plan, practice, heat, moisture, share)
+        limit = _frsi_wanted(plan, practice, moisture)[0]
+        keep_warm = surface_remedy(plan, practice, heat, limit, share)
     if moisture:
-        verdicts += _condensate_verdicts(moisture, rules.condensate_limit_g_m2 / 1000)
+        verdicts += monthly_verdicts(moisture, rules.condensate_limit_g_m2 / 1000)
+    followed = years if isinstance(years, MoistureYears) else None
+    if followed:
+        verdicts += yearly_verdicts(followed, rules)
+    verdicts += dry_verdicts(wall, rules)
+    notes = [*_notes(plan, heat), *method_notes(wall, practice, moisture, years)]
+    if heat:
+        notes += unjudged_notes(wall, moisture, climate)
     return Performance(
-        wall.id, share, heat, moisture, tuple(verdicts), tuple(_notes(plan, heat, moisture, climate))
+        wall.id,
+        share,
+        heat,
+        moisture,
+        tuple(verdicts),
+        tuple(notes),
+        followed,
+        tuple(moisture_findings(wall, years, rules)),
+        keep_warm=keep_warm,
     )
 
 
-def _notes(
-    plan: WallPlan, heat: Heat | None, moisture: Moisture | None, climate: SiteClimate | None
-) -> Iterator[str]:
+def _notes(plan: WallPlan, heat: Heat | None) -> Iterator[str]:
     """What is assumed, and what is not judged and why."""
     wall = plan.wall
     if not wall.construction:
@@ -101,15 +147,8 @@ def _notes(
         yield f"beyond the wall: {wall.other_side}; as warm as the room, no heat is counted"
         return
     yield from heat.notes
-    if moisture is None and wall.other_side == "outside":
-        if climate is None:
-            yield "moisture is not judged: the job gives no monthly temperature and humidity of the site"
-        else:
-            yield "moisture is not judged: humidity class 5 needs the measured climate of the room"
-    if moisture and wall.humidity_class is None:
-        yield f"humidity class {moisture.humidity_class} is assumed for the room"
-    if moisture:
-        yield "monthly method (ISO 13788): no driving rain, no water drawn by the wall, no air leaks"
+    if wall.other_side == "outside" and wall.humidity_class is None:
+        yield f"humidity class {USUAL_CLASS} is assumed for the room"
     if wall.questions:
         yield "the survey has open questions: no lining over a wall that is damp until the cause is cured"
 
@@ -157,7 +196,7 @@ def _heat_verdicts(
         )
     coldest = heat.coldest
     factor = 1 - share * (1 - coldest.frsi)
-    limit, source = _frsi_wanted(plan, moisture)
+    limit, source = _frsi_wanted(plan, practice, moisture)
     factors = factor_samples(factor, scatter)
     verdicts.append(
         Verdict(
@@ -182,7 +221,7 @@ def _amount(loss: Loss) -> str:
     return f"{loss.quantity:.0f} pieces" if loss.unit == "pieces" else f"{loss.quantity:.2f} {loss.unit}"
 
 
-def _frsi_wanted(plan: WallPlan, moisture: Moisture | None) -> tuple[float, str]:
+def _frsi_wanted(plan: WallPlan, practice: Practice, moisture: Moisture | None) -> tuple[float, str]:
     """The surface temperature factor asked for: the job's, else the climate's, else the usual one."""
     if plan.wall.targets.frsi is not None:
         return plan.wall.targets.frsi, "the job"
@@ -192,44 +231,7 @@ def _frsi_wanted(plan: WallPlan, moisture: Moisture | None) -> tuple[float, str]
             f"ISO 13788: 80 % at the surface in {moisture.critical_month},"
             f" humidity class {moisture.humidity_class}",
         )
-    return _FRSI_USUAL, _FRSI_SOURCE
-
-
-def _condensate_verdicts(moisture: Moisture, limit: float) -> list[Verdict]:
-    after, before = moisture.after, moisture.before
-    course = (
-        f"from {after.first}, at {after.where}, dry again: {after.dry_again}"
-        if after.first
-        else "none gathers"
-    )
-    working = (
-        f"lined: {after.peak * 1000:.0f} g/m² at most ({course})",
-        f"old wall alone: {before.peak * 1000:.0f} g/m² at most",
-    )
-    source = "ISO 13788, monthly; limit: the rule condensate_limit_g_m2"
-    return [
-        Verdict(
-            requirement=GATHERED,
-            value=after.peak,
-            limit=limit,
-            unit="kg/m²",
-            at_most=True,
-            working=working,
-            source=source,
-            uncertainty=moisture.peak_spread,
-            risk=moisture.risk_gathered,
-        ),
-        Verdict(
-            requirement=LEFT,
-            value=after.left,
-            limit=0.0,
-            unit="kg/m²",
-            at_most=True,
-            working=working,
-            source=source,
-            risk=moisture.risk_left,
-        ),
-    ]
+    return practice.rules.surface_factor_usual_percent / 100, "the rule surface_factor_usual_percent"
 
 
 def _u_working(heat: Heat) -> list[str]:

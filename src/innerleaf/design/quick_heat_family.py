@@ -14,60 +14,81 @@ from math import pi, sqrt
 import numpy as np
 
 from innerleaf.design.buildup import Depth, Layer
-from innerleaf.design.details import OUTSIDE, ROOM, STEEL, Bridge, Steel, bracket_point, member_line
+from innerleaf.design.details import OUTSIDE, ROOM, STEEL, Bridge, Detail, Steel, bracket_point, member_line
 from innerleaf.physics.grid import Floats
 from innerleaf.physics.reduced import Family, Shapes
 
 RSE = 0.04  # outer surface resistance, ISO 6946 [m²·K/W]
+SLAB, AIR = "slab", "air"  # what a layer behind the frame or between members is
 # Least and greatest of every parameter; metres, W/(m·K), m²·K/W.
 THICK = {
-    "old outer": (0.02, 0.80),
-    "old middle": (0.015, 0.15),
-    "old inner": (0.004, 0.045),
-    "behind": (0.005, 0.20),
-    "boards": (0.008, 0.075),
+    "old outer": (0.05, 0.60),
+    "old middle": (0.025, 0.125),
+    "old inner": (0.004, 0.04),
+    SLAB: (0.02, 0.20),
+    AIR: (0.004, 0.10),
+    "boards": (0.009, 0.07),
 }
-CONDUCTIVE = {"old": (0.10, 3.0), "behind": (0.018, 0.65), "frame": (0.018, 0.65), "boards": (0.10, 0.45)}
-PITCH, RISE, RSI = (0.30, 0.65), (0.50, 1.50), (0.13, 0.25)
+CONDUCTIVE = {"old": (0.10, 3.0), SLAB: (0.02, 0.05), "boards": (0.12, 0.4)}
+AIR_RESISTANCE = (0.09, 0.20)
+PITCH, RISE, RSI = (0.30, 0.625), (0.50, 1.50), (0.13, 0.25)
 OLD = ("old outer", "old middle", "old inner")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Build:
-    """What a family is of: steel, brackets if any, and how many layers lie where."""
+    """What a family is of: steel, brackets if any, and what lies behind the frame and between its members.
+
+    ``behind`` and ``frame`` list `SLAB` or `AIR` from the old wall towards the room.
+    """
 
     steel: Steel
     bridge: Bridge | None
-    behind: int
-    frame: int
+    behind: tuple[str, ...]
+    frame: tuple[str, ...]
 
     @property
     def key(self) -> str:
         """All that makes the family, as text."""
         bridge = astuple(self.bridge) if self.bridge else None
         numbers = (astuple(self.steel), bridge, self.behind, self.frame)
-        return repr((numbers, RSE, THICK, CONDUCTIVE, PITCH, RISE, RSI))
+        return repr((numbers, RSE, THICK, CONDUCTIVE, AIR_RESISTANCE, PITCH, RISE, RSI))
+
+    @property
+    def lining(self) -> tuple[tuple[str, str], ...]:
+        """Name and kind of the layers behind the frame and between its members."""
+        behind = [(f"behind {k}", kind) for k, kind in enumerate(self.behind)]
+        return (*behind, *((f"frame {k}", kind) for k, kind in enumerate(self.frame)))
+
+    @property
+    def layers(self) -> tuple[str, ...]:
+        """All layers, outside first."""
+        return (*OLD, *(name for name, _ in self.lining), "boards")
 
     @property
     def names(self) -> tuple[str, ...]:
-        """Of the parameters, in their order; λ before a name means its conductivity."""
-        behind = [f"behind {k}" for k in range(self.behind)]
-        frame = [f"frame {k}" for k in range(self.frame)]
+        """Of the parameters, in their order: a layer's thickness, "λ " or "R " and the layer, and the rest."""
         outer = OLD if self.bridge is None else (OLD[0], OLD[2])  # its middle ends where the anchor does
-        thick = [*outer, *behind, *frame[:-1], "boards"]
-        conductive = [f"λ {name}" for name in (*OLD, *behind, *frame, "boards")]
-        return (*thick, *conductive, "pitch", *(["rise"] if self.bridge else []), "room resistance")
+        thick = [*outer, *(name for name, _ in self.lining[:-1]), "boards"]
+        lets_through = [("λ " if kind == SLAB else "R ") + name for name, kind in self.lining]
+        old = [f"λ {name}" for name in OLD]
+        rise = ["rise"] if self.bridge else []
+        return (*thick, *old, *lets_through, "λ boards", "pitch", *rise, "room resistance")
 
     def limits(self, name: str) -> tuple[float, float]:
         """Least and greatest of a parameter."""
         if name in ("pitch", "rise", "room resistance"):
             return {"pitch": PITCH, "rise": RISE, "room resistance": RSI}[name]
-        if name.startswith("λ "):
-            return CONDUCTIVE[name.split()[1]]
+        if name.startswith("R "):
+            return AIR_RESISTANCE
+        layer = name.removeprefix("λ ")
+        kind = dict(self.lining).get(layer, layer)
+        if layer != name:
+            return CONDUCTIVE["old" if layer in OLD else kind]
         if name.startswith("frame"):  # air between members ends clear of the edges of the steel
             edge = 1.2 * max(self.steel.sheet, 0.0 if self.steel.channel else self.steel.lip)
             return edge, self.steel.depth - edge
-        return THICK[name if name in THICK else name.split()[0]]
+        return THICK[kind]
 
     def family(self) -> Family:
         """The family. Its parameters are logarithms, so that thin layers count as much as thick ones."""
@@ -76,45 +97,38 @@ class Build:
         template = self.detail(np.exp((low + high) / 2) * apart).section(RSI[0], RSE)
         return Family(template=template, low=low, high=high, shapes=self._shapes)
 
-    def detail_values(self, values: Floats) -> dict[str, Floats]:
-        """Parameters by name, with the thicknesses that follow from others; shape (designs,) each."""
+    def _layers_of(self, values: Floats) -> tuple[dict[str, Floats], dict[str, Floats], dict[str, Floats]]:
+        """Thickness and conductivity of every layer, and all parameters by name; shape (designs,) each."""
         of = dict(zip(self.names, np.atleast_2d(values).T, strict=True))
+        thick = {name: of[name] for name in self.layers if name in of}
         if self.bridge is not None:
-            of[OLD[1]] = self.bridge.anchor_depth - of[OLD[2]]
-        last = f"frame {self.frame - 1}"
-        of[last] = self.steel.depth - sum(
-            (of[f"frame {k}"] for k in range(self.frame - 1)), np.zeros(len(of["pitch"]))
-        )
-        return of
+            thick[OLD[1]] = self.bridge.anchor_depth - of[OLD[2]]
+        *others, last = [f"frame {k}" for k in range(len(self.frame))]
+        thick[last] = self.steel.depth - sum((of[name] for name in others), np.zeros(len(of["pitch"])))
+        conductive = {
+            name: of[f"λ {name}"] if f"λ {name}" in of else thick[name] / of[f"R {name}"]
+            for name in self.layers
+        }
+        return thick, conductive, of
 
-    def detail(self, values: Floats):  # type: ignore[no-untyped-def]
-        """The detail of one design, as it is solved in full."""
-        of = {name: float(value[0]) for name, value in self.detail_values(values).items()}
-
-        def layers(*names: str) -> tuple[Layer, ...]:
-            return tuple(Layer(name, of[name], of[f"λ {name}"]) for name in names)
-
+    def detail(self, values: Floats) -> Detail:
+        """The detail of one design, as it is solved in full. ``values`` has one parameter after another."""
+        thick, conductive, of = self._layers_of(values)
+        layers = [Layer(name, float(thick[name][0]), float(conductive[name][0])) for name in self.layers]
+        begin, end = len(OLD), len(OLD) + len(self.behind)
         depth = Depth(
-            layers(*OLD),
-            layers(*(f"behind {k}" for k in range(self.behind))),
-            layers(*(f"frame {k}" for k in range(self.frame))),
-            layers("boards"),
+            tuple(layers[:begin]), tuple(layers[begin:end]), tuple(layers[end:-1]), tuple(layers[-1:])
         )
+        pitch = float(of["pitch"][0])
         if self.bridge is None:
-            return member_line(depth, self.steel, of["pitch"])
-        return bracket_point(depth, self.steel, self.bridge, of["pitch"], of["rise"])
+            return member_line(depth, self.steel, pitch)
+        return bracket_point(depth, self.steel, self.bridge, pitch, float(of["rise"][0]))
 
     def _shapes(self, parameters: Floats) -> Shapes:
-        of = self.detail_values(np.exp(parameters))
+        thick, conductive, of = self._layers_of(np.exp(parameters))
         zero = np.zeros(len(parameters))
-        layers = [
-            *OLD,
-            *(f"behind {k}" for k in range(self.behind)),
-            *(f"frame {k}" for k in range(self.frame)),
-        ]
-        ends = np.cumsum([zero, *(of[name] for name in (*layers, "boards"))], axis=0)
-        back, front = ends[len(OLD) + self.behind], ends[-2]
-        steel = self.steel
+        ends = np.cumsum([zero, *(thick[name] for name in self.layers)], axis=0)
+        back, front, steel = ends[len(OLD) + len(self.behind)], ends[-2], self.steel
         lines = [*ends, back + steel.sheet, front - steel.sheet]
         if not steel.channel:
             lines += [back + steel.lip, front - steel.lip]
@@ -126,10 +140,7 @@ class Build:
             axes.append(np.stack([zero, zero + rod, zero + self.bridge.strap / 2, of["rise"] / 2], axis=1))
         return Shapes(
             lines=tuple(axes),
-            conductivities={
-                **{name: of[f"λ {name}"] for name in (*layers, "boards")},
-                STEEL: zero + self.steel.conductivity,
-            },
+            conductivities={**conductive, STEEL: zero + steel.conductivity},
             resistances={ROOM: of["room resistance"], OUTSIDE: zero + RSE},
         )
 

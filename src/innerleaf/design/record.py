@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from innerleaf.design.heat import Assessed, Heat
+from innerleaf.design.assess import Assessed
+from innerleaf.design.heat import Heat
+from innerleaf.design.layered import Layered
 from innerleaf.design.moisture import Moisture
 from innerleaf.design.performance import Performance
+from innerleaf.design.transient import (
+    WEEKS,
+    Course,
+    Frost,
+    LayerYears,
+    MoistureYears,
+    ProfileDay,
+    Variant,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +37,12 @@ class LossRecord:
 
 @dataclass(frozen=True, slots=True)
 class DetailRecord:
-    """A solved detail: psi and the least surface temperature factor, with its place along and across."""
+    """A solved detail: psi (chi of a bracket) and the least surface temperature factor, with its place."""
 
     title: str
-    psi_w_mk: float
-    psi_half_interval: float
+    extra: float
+    extra_half_interval: float
+    unit: str
     frsi: float
     coldest_m: tuple[float, ...]
 
@@ -48,6 +61,7 @@ class HeatRecord:
     losses: tuple[LossRecord, ...]
     details: tuple[DetailRecord, ...]
     details_before: tuple[DetailRecord, ...]
+    layered: Layered
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +82,40 @@ class VerdictRecord:
 
 
 @dataclass(frozen=True, slots=True)
+class CaseRecord:
+    """A case through the years: what was followed, what came of it, the weeks of its last year."""
+
+    id: str
+    walls: tuple[str, ...]
+    weather: str
+    estimate: bool
+    facing_deg: int
+    rain_factor: float
+    sun_absorbed: float
+    humidity_class: int
+    reading_percent: float | None
+    years: int
+    settled: bool
+    layers: tuple[LayerYears, ...]
+    gain_percent: float
+    mould_index: float
+    mould_place: str
+    humidity_most: float
+    wood_percent: float | None
+    wood_before_percent: float | None
+    frost: Frost
+    frost_before: Frost
+    old_water_kg_m2: float
+    old_water_before_kg_m2: float
+    rain_kg_m2: float
+    water_error: float
+    heat_error: float
+    variants: tuple[Variant, ...]
+    weeks: Course
+    profiles: tuple[ProfileDay, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PerformanceRecord:
     """What the lined wall does, as far as it was judged."""
 
@@ -75,6 +123,7 @@ class PerformanceRecord:
     share_of_outside: float
     heat: HeatRecord | None
     moisture: Moisture | None
+    moisture_case: str
     verdicts: tuple[VerdictRecord, ...]
     notes: tuple[str, ...]
 
@@ -86,6 +135,7 @@ def record(performance: Performance) -> PerformanceRecord:
         performance.share,
         _heat(performance.heat) if performance.heat else None,
         performance.moisture,
+        performance.case_id,
         tuple(
             VerdictRecord(
                 v.requirement,
@@ -130,8 +180,56 @@ def _heat(heat: Heat) -> HeatRecord:
         ),
         tuple(map(_detail, heat.details)),
         tuple(map(_detail, heat.details_before)),
+        heat.layered,
     )
 
 
 def _detail(each: Assessed) -> DetailRecord:
-    return DetailRecord(each.detail.title, each.extra, each.half, each.frsi, each.coldest)
+    return DetailRecord(
+        each.detail.title, each.extra, each.half, each.unit, each.frsi, tuple(each.coldest[:2])
+    )
+
+
+def record_cases(performances: Iterable[Performance]) -> tuple[CaseRecord, ...]:
+    """Each case once, in the order of their names."""
+    cases = {each.case_id: (each.case_walls, each.years) for each in performances if each.years}
+    return tuple(_case(name, walls, years) for name, (walls, years) in cases.items() if years)
+
+
+def _case(name: str, walls: tuple[str, ...], years: MoistureYears) -> CaseRecord:
+    case, course = years.case, years.course
+    return CaseRecord(
+        name,
+        walls,
+        years.source,
+        years.estimate,
+        case.facing,
+        case.rain_factor,
+        case.absorptance,
+        case.humidity_class,
+        case.reading_percent,
+        years.years,
+        years.settled,
+        years.layers,
+        years.gain_percent,
+        years.mould_index,
+        years.mould_place,
+        years.humidity_most,
+        years.wood_percent,
+        years.wood_before,
+        years.frost,
+        years.frost_before,
+        years.old_water,
+        years.old_water_before,
+        years.rain,
+        years.water_error,
+        years.heat_error,
+        years.variants,
+        Course(
+            tuple(line[-WEEKS:] for line in course.water),
+            course.humidity[-WEEKS:],
+            course.temperature[-WEEKS:],
+            course.mould[-WEEKS:],
+        ),
+        years.profiles,
+    )

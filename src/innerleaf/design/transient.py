@@ -34,16 +34,18 @@ START_HUMIDITY: Final = 0.8  # of pores, where no reading says more (EN 15026)
 MOST_YEARS: Final = 10
 LEAST_YEARS: Final = 2
 SETTLED: Final = 0.002  # change of all water in a year below which the wall has settled
-VARIANT_YEARS: Final = 3
+VARIANT_YEARS: Final = 2
 MOULD_YEARS: Final = 10  # for which the mould index is followed, the last year over and over
 WET_SHARE: Final = 0.9  # of free saturation: frost at a face that wet is counted apart
+SAME_INDEX: Final = 1e-3  # change of the index in a year that counts as none
+WEEKS: Final = 52
 MONTH_HOURS: Final = 30 * 24
 MORE_RAIN, MORE_SUCTION, LESS_RESISTANCE = 1.5, 2.0, 0.7  # the variants that stand for what is not known
 
 
 @dataclass(frozen=True, slots=True)
 class LayerYears:
-    """Water of a layer, year by year. [kg/m²]"""
+    """Water of a layer in kg/m², year by year."""
 
     name: str
     thickness: float  # m
@@ -54,7 +56,7 @@ class LayerYears:
 
 @dataclass(frozen=True, slots=True)
 class Frost:
-    """The outer face in the last year: hours below freezing, those of them wet, and turns to freezing."""
+    """The outer face in a year: hours below freezing, how many of them wet, and turns to freezing."""
 
     hours: int
     wet_hours: int
@@ -73,8 +75,10 @@ class Variant:
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """Week by week from the first 1 October: water by layer [kg/m²]; and at the critical place: humidity
-    [0 to 1], temperature [°C], mould index."""
+    """Week by week from a 1 October.
+
+    Water by layer [kg/m²]; at the critical place humidity [0 to 1], temperature [°C] and mould index.
+    """
 
     water: tuple[tuple[float, ...], ...]
     humidity: tuple[float, ...]
@@ -84,8 +88,10 @@ class Course:
 
 @dataclass(frozen=True, slots=True)
 class ProfileDay:
-    """Across the wall on one day of the last year, by layer: depth from the outer face [m], temperature [°C],
-    humidity [0 to 1], water [kg/m³]."""
+    """Across the wall on one day of the last year.
+
+    By layer, outside first: depth from the outer face [m], temperature [°C], humidity [0 to 1], water [kg/m³].
+    """
 
     title: str
     day: int  # 1 is 1 October
@@ -125,7 +131,9 @@ class MoistureYears:
     def spread(self, outcome: Callable[[Variant | MoistureYears], float | None]) -> float:
         """Standard uncertainty of an outcome: the root of the squares of what each variant shifts it by."""
         own = outcome(self)
-        shifts = [0.0 if value is None or own is None else value - own for value in map(outcome, self.variants)]
+        shifts = [
+            0.0 if value is None or own is None else value - own for value in map(outcome, self.variants)
+        ]
         return hypot(*shifts)
 
 
@@ -158,8 +166,8 @@ def follow(case: Case, weather: Weather) -> MoistureYears:
     blocks = march.until_settled(_start(case))
     alone = _March(_bare(case), weather)
     before = alone.until_settled(_start(alone.case))
-    index, place = march.mould(blocks)
     last = blocks[-1]
+    grown, place = march.mould(blocks)
     told = [year_by_year(block) for block in blocks]
     old = slice(0, case.old)
     return MoistureYears(
@@ -179,7 +187,7 @@ def follow(case: Case, weather: Weather) -> MoistureYears:
             for k, layer in enumerate(case.layers)
         ),
         gain_percent=100 * _gain(last),
-        mould_index=float(index.max()),
+        mould_index=_greatest(grown),
         mould_place=march.place_name(place),
         humidity_most=_worst_month(seen_at(last, place)[1]),
         wood_percent=march.wood(last),
@@ -192,7 +200,7 @@ def follow(case: Case, weather: Weather) -> MoistureYears:
         water_error=max(abs(block.balance.water_error) for block in blocks),
         heat_error=max(abs(block.balance.heat_error) for block in blocks),
         variants=tuple(_vary(what, changed, weather, last) for what, changed in _variants(case)),
-        course=_course(blocks, place, index),
+        course=_course(blocks, place, grown),
         profiles=tuple(_profiles(case, last, place)),
     )
 
@@ -233,15 +241,26 @@ class _March:
             blocks.append(self.year(blocks[-1]))
         return blocks
 
-    def mould(self, blocks: Sequence[TransientRun]) -> tuple[Values, int]:
-        """Mould index hour by hour at the critical node where it gets highest, and that node."""
+    def mould(self, blocks: Sequence[TransientRun]) -> tuple[list[Values], int]:
+        """Mould index hour by hour, in blocks of a year, at the critical node where it gets highest.
+
+        When the blocks are through, the last is lived again, until the index no longer changes.
+        """
+        found = [(self._grown(blocks, node), node) for node in self.critical]
+        return max(found, key=lambda each: _greatest(each[0]))
+
+    def _grown(self, blocks: Sequence[TransientRun], node: int) -> list[Values]:
         kind = CLASSES[self.case.mould_class - 1]
-        years = [*blocks, *[blocks[-1]] * (MOULD_YEARS - len(blocks))]
-        found = []
-        for node in self.critical:
-            t, phi = (np.concatenate(parts) for parts in zip(*(seen_at(b, node) for b in years), strict=True))
-            found.append((mould_index(t, phi, kind), node))
-        return max(found, key=lambda each: float(each[0].max()))
+        years: list[Values] = []
+        begin = 0.0
+        while len(years) < MOULD_YEARS:
+            again = len(years) >= len(blocks)
+            t, phi = seen_at(blocks[-1] if again else blocks[len(years)], node)
+            years.append(mould_index(t, phi, kind, begin))
+            if again and abs(years[-1][-1] - begin) < SAME_INDEX:
+                break
+            begin = float(years[-1][-1])
+        return years
 
     def place_name(self, node: int) -> str:
         """What a critical node is called."""
@@ -332,28 +351,36 @@ def _opened(layer: CaseLayer) -> CaseLayer:
 def _vary(what: str, case: Case, weather: Weather, settled: TransientRun) -> Variant:
     march = _March(case, weather)
     blocks = march.until_settled(settled, VARIANT_YEARS)
-    index, _ = march.mould(blocks)
-    return Variant(what, 100 * _gain(blocks[-1]), float(index.max()), march.wood(blocks[-1]))
+    grown, _ = march.mould(blocks)
+    return Variant(what, 100 * _gain(blocks[-1]), _greatest(grown), march.wood(blocks[-1]))
 
 
-def _course(blocks: Sequence[TransientRun], place: int, index: Values) -> Course:
+def _greatest(years: Sequence[Values]) -> float:
+    return max(float(year.max()) for year in years)
+
+
+def _course(blocks: Sequence[TransientRun], place: int, grown: Sequence[Values]) -> Course:
     """Means of the weeks; a year has 52, its last day or two belong to the last."""
-    water, humidity, temperature, mould = [], [], [], []
-    hours = np.minimum(np.arange(HOURS_OF_YEAR) // 168, 51)
-    for number, block in enumerate(blocks):
+    water: list[Values] = []
+    humidity: list[Values] = []
+    temperature: list[Values] = []
+    mould: list[Values] = []
+    hours = np.minimum(np.arange(HOURS_OF_YEAR) // (7 * 24), WEEKS - 1)
+    for block, index in zip(blocks, grown, strict=False):
         daily = block.layer_water()[1:]
-        days = np.minimum(np.arange(len(daily)) // 7, 51)
+        days = np.minimum(np.arange(len(daily)) // 7, WEEKS - 1)
         water.append(_means(daily.T, days))
         t, phi = seen_at(block, place)
-        grown = index[number * HOURS_OF_YEAR : (number + 1) * HOURS_OF_YEAR]
-        for kept, values in ((humidity, phi), (temperature, t), (mould, grown)):
+        for kept, values in ((humidity, phi), (temperature, t), (mould, index)):
             kept.append(_means(values[None], hours)[0])
 
     def line(parts: Sequence[Values]) -> tuple[float, ...]:
         return tuple(np.concatenate(parts).tolist())
 
     by_layer = np.concatenate(water, axis=1)
-    return Course(tuple(tuple(row.tolist()) for row in by_layer), line(humidity), line(temperature), line(mould))
+    return Course(
+        tuple(tuple(row.tolist()) for row in by_layer), line(humidity), line(temperature), line(mould)
+    )
 
 
 def _means(rows: Values, bins: NDArray[np.int64]) -> Values:
@@ -365,7 +392,11 @@ def _profiles(case: Case, last: TransientRun, place: int) -> Iterable[ProfileDay
     """End of winter and of summer, and the day that is dampest at the critical place."""
     phi = seen_at(last, place)[1].reshape(-1, 24).mean(axis=1)
     worst = int(phi.argmax()) + 1
-    for title, day in (("dampest behind the insulation", worst), ("end of winter", 182), ("end of summer", 365)):
+    for title, day in (
+        ("dampest behind the insulation", worst),
+        ("end of winter", 182),
+        ("end of summer", 365),
+    ):
         yield _profile(case, last.grid, title, day, last.y[day], last.temperature[day])
 
 

@@ -140,8 +140,10 @@ def _merged(layers: list[Layer]) -> Iterator[CaseLayer]:
         else:
             done.append(layer)
     for layer in done:
-        yield _new(layer, WOOL) if layer.name != AIR else CaseLayer(
-            AIR, layer.thickness, layer.conductivity, sd=((0.5, AIR_SD),)
+        yield (
+            _new(layer, WOOL)
+            if layer.name != AIR
+            else CaseLayer(AIR, layer.thickness, layer.conductivity, sd=((0.5, AIR_SD),))
         )
 
 

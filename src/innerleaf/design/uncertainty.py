@@ -62,12 +62,7 @@ def resistances(depth: Depth, scatter: Scatter, rng: np.random.Generator) -> Sam
     )
     plain = np.array([layer.resistance for layer in layers])
     drawn = plain * np.exp(-rng.normal(0.0, 1.0, (SAMPLES, len(layers))) * spread)
-    insulating = np.array(
-        [
-            k >= len(depth.old) and layer.name != "air" and layer.conductivity < 0.1
-            for k, layer in enumerate(layers)
-        ]
-    )
+    insulating = np.array([layer.insulating for layer in layers])
     loss = rng.uniform(0.0, 2 * scatter.gap, (SAMPLES, 1))
     return np.asarray(np.where(insulating, drawn * (1 - loss), drawn))
 

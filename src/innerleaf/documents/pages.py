@@ -316,6 +316,10 @@ def wall_pages(plan: WallPlan, practice: Practice, performance: Performance | No
         from innerleaf.documents.performance import performance_page
 
         pages.append(performance_page(plan, performance))
+        if plan.wall.id in performance.case_walls[:1]:
+            from innerleaf.documents.moisture_page import moisture_page
+
+            pages.append(moisture_page(plan, performance, practice))
     return [*pages, schedule_page(plan, sketches)]
 
 

@@ -7,7 +7,8 @@ from dataclasses import replace
 from itertools import groupby
 from math import ceil
 
-from innerleaf.design.heat import RSE, RSI, Heat, Loss
+from innerleaf.design.assess import RSE, RSI
+from innerleaf.design.heat import Heat, Loss
 from innerleaf.design.moisture import Condensate, Moisture
 from innerleaf.design.performance import FRSI, Performance
 from innerleaf.documents.pages import FIELD_WIDTH_MM, Note, Page, fitting, sentence, subject_of
@@ -18,7 +19,7 @@ from innerleaf.layout.pieces import WallPlan
 from innerleaf.survey.wall import Wall
 from innerleaf.verdicts import Verdict
 
-_DECIMALS = {"mm": 1}  # of values in a unit; 3 in all others
+_DECIMALS = {"mm": 1, "%": 2}  # of values in a unit; 3 in all others
 _INDENT = "\u2003"  # a broad space, at which no line is broken
 _NONE = "–"
 

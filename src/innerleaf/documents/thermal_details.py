@@ -9,7 +9,8 @@ from math import cos, dist, pi, sin
 import numpy as np
 
 from innerleaf.design.details import STEEL
-from innerleaf.design.heat import Assessed, Heat
+from innerleaf.design.assess import Assessed
+from innerleaf.design.heat import Heat
 from innerleaf.documents.isotherms import ISOTHERM, draw_section
 from innerleaf.documents.labels import Labels, spread
 from innerleaf.documents.sheet import BOX_THIN, MEDIUM, THICK, Hatch, Pen, Place, Rect, Sheet, text_box
@@ -34,10 +35,12 @@ _SPOT = Pen("COLDEST", MEDIUM)
 
 
 def shown_details(heat: Heat) -> tuple[Assessed, ...]:
-    """The member line and the coldest of the others."""
+    """The member line, the coldest bracket beside it, and the coldest of the others."""
     line = [each for each in heat.details if each.detail.title == "member"][:1]
-    others = sorted((each for each in heat.details if each not in line), key=lambda each: each.frsi)
-    return tuple((line + others)[:SHOWN])
+    rest = sorted((each for each in heat.details if each not in line), key=lambda each: each.frsi)
+    points = [each for each in rest if each.detail.point]
+    others = [each for each in rest if not each.detail.point]
+    return tuple((line + points[:1] + others)[:SHOWN])
 
 
 def factor(frsi: float, share: float) -> float:
@@ -164,7 +167,8 @@ def _draw_part(sheet: Sheet, part: Part, panel: Rect) -> None:
     each = part.of
     sheet.text((left, top - 2), _title(each), NORMAL * 1.1, "start", bold=True)
     sheet.text((right, top - 2), f"1:{part.scale}", NORMAL, "end")
-    psi = f"ψ = {each.extra:.4f} ± {max(each.half, 0.0001):.4f} W/(m·K)".replace("-", "−")
+    sign = "χ" if each.detail.point else "ψ"
+    psi = f"{sign} = {each.extra:.4f} ± {max(each.half, 0.0001):.4f} {each.unit}".replace("-", "−")
     where = ", the plain wall's" if part.plain else ""
     sheet.text((left, top - 6.5), f"{psi},  fRsi = {part.coldest:.3f}{where}", NORMAL, "start")
     draw_section(sheet, part.solution, corner, 1000 / part.scale, step=2.0, flows=0)  # materials alone
@@ -197,6 +201,8 @@ def _title(each: Assessed) -> str:
     title = each.detail.title
     if title == "member":
         title = f"member, every {1000 * each.detail.plane[0][1]:.0f} mm"
+    if each.detail.point:
+        title = f"{title}, cut level through it"
     return title[:1].upper() + title[1:]
 
 

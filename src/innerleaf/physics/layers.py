@@ -259,12 +259,18 @@ def combined_method(
         given_paths = [layer.paths for layer in layers]
         raise InputError("layers", given=given_paths, accepted="a resistance in every path")
     upper = float(1 / np.sum(shares / resistances))
+    metal = any(layer.metal for layer in layers)
+    return Combined(upper=upper, lower=lower, does_not_hold=combined_fails(upper, lower, metal=metal))
+
+
+def combined_fails(upper: float, lower: float, *, metal: bool) -> tuple[str, ...]:
+    """Why the standard does not allow the combined method for these limits; empty if it does."""
     reasons = []
-    if any(layer.metal for layer in layers):
+    if metal:
         reasons.append("metal bridges the insulation")
     if upper > _GREATEST_RATIO * lower:
         reasons.append(f"upper limit / lower limit is {upper / lower:.2f}, above {_GREATEST_RATIO}")
-    return Combined(upper=upper, lower=lower, does_not_hold=tuple(reasons))
+    return tuple(reasons)
 
 
 def air_gap_correction(level: Literal[0, 1, 2], insulation: float, total: float) -> float:

@@ -86,6 +86,7 @@ def _wall(wall: JobWall, lining: JobLining, practice: Practice, room: str) -> Wa
                 reveal_lined=o.reveal_lined,
                 reveal_insulation=o.reveal_insulation,
                 reveal_insulation_mm=_thickness_mm(o.reveal_insulation, practice),
+                frame_mm=o.frame_mm,
             )
             for o in wall.openings
         ),

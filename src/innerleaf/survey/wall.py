@@ -81,6 +81,7 @@ class Opening:
     reveal_lined: bool
     reveal_insulation: str = ""  # under the boards of a lined reveal; "" for none
     reveal_insulation_mm: int = 0  # its thickness
+    frame_mm: int | None = None  # of the window's frame that a reveal may cover; None: not said
 
     @property
     def faced(self) -> Opening:

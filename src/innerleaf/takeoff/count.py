@@ -34,10 +34,10 @@ _USE_OF_RUN = {
     RunKind.MEMBRANE_LAP: ConsumableUse.MEMBRANE_TAPE,
     RunKind.MEMBRANE_SEAL: ConsumableUse.MEMBRANE_SEALANT,
 }
-_COATS = {"Q1": 1, "Q2": 2, "Q3": 3, "Q4": 3} | {
+COATS = {"Q1": 1, "Q2": 2, "Q3": 3, "Q4": 3} | {
     f"Level {level}": coats for level, coats in enumerate((0, 1, 2, 2, 3, 3))
 }
-_SKIMMED = ("Q4", "Level 5")
+SKIMMED = ("Q4", "Level 5")
 _LEVEL_ROLES = (Role.HEAD, Role.SILL, Role.NOGGING, Role.BACKING)
 
 
@@ -220,7 +220,7 @@ def _count_compound(
     heads = sum(len(line.places_mm) for line in plan.screws if line.layer == last)
     reveals = [b for b in plan.boards if b.plane != FACE]
     seen = [*reveals, *(b for b in plan.boards if b.plane == FACE and b.layer == last)]
-    skimmed = seen if plan.wall.lining.finish in _SKIMMED else []
+    skimmed = seen if plan.wall.lining.finish in SKIMMED else []
     for use, mass in (
         ("joints and beads", coated_mm2 * kg_per_mm2),
         ("screw heads", heads * coats * pi / 4 * rates.head_spot_mm**2 * kg_per_mm2),
@@ -244,9 +244,9 @@ def _coat_widths(practice: Practice) -> tuple[int, int, int]:
 
 def _coats(plan: WallPlan) -> int:
     finish = plan.wall.lining.finish
-    if finish not in _COATS:
-        raise InputError("lining.finish", given=finish, accepted=f"one of {', '.join(_COATS)}")
-    return _COATS[finish]
+    if finish not in COATS:
+        raise InputError("lining.finish", given=finish, accepted=f"one of {', '.join(COATS)}")
+    return COATS[finish]
 
 
 def walls_to_rooms(plans: Sequence[WallPlan]) -> dict[str, str]:

@@ -127,11 +127,15 @@ def _different(options: Sequence[int], each: Shared) -> int:
 
 
 def _worth_keeping(costs: Floats, shared: Sequence[Shared]) -> Ints:
-    """Options that another of the same labels does not make needless on every wall."""
+    """Options that another of the same labels does not make needless on every wall.
+
+    A label that only one option has goes when that option goes, so it need not be the same.
+    """
     allowed = np.flatnonzero(np.isfinite(costs).any(axis=0))
     ranks = np.where(np.isfinite(costs), costs, np.finfo(float).max)
     kinds = np.unique(costs, axis=0, return_index=True)[1]  # alike walls compare alike
-    labels = np.stack([each.labels[allowed] for each in shared], axis=1) if shared else None
+    told = [each.labels[allowed] for each in shared if len(np.unique(each.labels)) < len(each.labels)]
+    labels = np.stack(told, axis=1) if told else None
     group = (
         np.unique(labels, axis=0, return_inverse=True)[1].reshape(-1)
         if labels is not None

@@ -146,7 +146,7 @@ def back_to_back(one: Section) -> Section:
 
     What bending about the major axis would gain by a stiff bond between two unequal flanges is left out.
     """
-    return _pair(one, one.x, one.x)
+    return _pair(one, one.x, one.x + one.i_minor / one.w_toe)
 
 
 def boxed(one: Section, width: ArrayLike) -> Section:
@@ -174,10 +174,12 @@ def core_thickness(nominal: ArrayLike, zinc: ArrayLike) -> Values:
 
 
 def _pair(one: Section, apart: Values, half: Values) -> Section:
-    """Two sections turned to each other by half a turn, their centroids twice ``apart`` from each other."""
+    """Two sections turned to each other by half a turn, their centroids twice ``apart`` from each other.
+
+    ``half`` is how far the pair reaches from its middle.
+    """
     minor = 2 * (one.i_minor + one.area * apart**2)
-    widest = np.maximum(half, apart + one.i_minor / one.w_toe)
-    modulus = minor / widest
+    modulus = minor / half
     return replace(
         one,
         area=2 * one.area,

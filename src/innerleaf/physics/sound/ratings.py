@@ -190,6 +190,11 @@ def adaptation_term(
     return _rounded(against_spectrum(r, kind, within, bands)) - weighted_reduction_index(r, bands)
 
 
+def spectrum_of(kind: Kind, within: Range = "100-3150") -> NDArray[np.float64]:
+    """Levels of a noise spectrum by third-octave band, 0 dB in sum. [dB]"""
+    return np.array(_SPECTRA_THIRDS[kind, within], float)
+
+
 def stc(tl: ArrayLike, bands: Sequence[int] | None = None) -> NDArray[np.int64]:
     """Sound transmission class of spectra of the transmission loss. [dB]
 

@@ -1,0 +1,335 @@
+"""A wall through the years as pictures: courses week by week, and profiles across it, its layers to scale.
+
+Three panels over one line of time: water by layer, humidity behind the insulation, mould index. Below, the
+wall across its depth with temperature, humidity and water on three days of the last year.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil, floor, log10
+
+import numpy as np
+
+from innerleaf.design.transient import WEEKS, MoistureYears, ProfileDay
+from innerleaf.documents.buildup import material_hatch
+from innerleaf.documents.labels import spread
+from innerleaf.documents.section_parts import draw_old_layer, wave
+from innerleaf.documents.sheet import (
+    FINE,
+    HAIR,
+    INSULATION,
+    MEDIUM,
+    MEMBRANE,
+    OUTLINE_THIN,
+    THICK,
+    THIN,
+    Hatch,
+    Pen,
+    Place,
+    Rect,
+    Sheet,
+    text_width,
+)
+from innerleaf.documents.svg import SvgSheet
+from innerleaf.documents.view import NORMAL, SMALL
+from innerleaf.physics.mould import CLASSES, critical_humidity
+
+HEIGHT_MM = 212.0
+_LEFT_MM, _RIGHT_MM = 14.0, 46.0  # figures of the axis, names of the lines
+_COURSE_MM, _PROFILE_MM = 28.0, 27.0  # height of one panel
+_GAP_MM = 6.5  # above each panel, for its title
+_BAND_MM = 11.0  # layers drawn to scale above the profiles
+_NAMES_MM = 9.0  # room for the names of layers above the band
+_LETTERS = 2.6
+_SCALES = (1, 2, 2.5, 4, 5, 10, 20)
+_LEAST_NAMED_MM = 9.0  # a layer narrower than this on paper is named by a number
+_LEAST_WATER = 0.02  # kg/m²: a layer that never holds more gets no line
+
+_AXIS = Pen("AXIS", THIN)
+_GRID = Pen("AXIS", HAIR, (0.4, 0.8), 0.5)
+_LIMIT = Pen("LIMIT", FINE, (3.0, 1.2))
+_LINES = (
+    Pen("COURSE", MEDIUM),
+    Pen("COURSE", FINE, (2.2, 0.9)),
+    Pen("COURSE", THIN, (0.7, 0.7)),
+    Pen("COURSE", HAIR),
+    Pen("COURSE", FINE, (5.0, 0.9, 0.9, 0.9)),
+    Pen("COURSE", THICK, (0.5, 1.2)),
+)
+_DAYS = (_LINES[0], _LINES[1], _LINES[2])  # dampest, end of winter, end of summer
+
+
+def moisture_svg(years: MoistureYears, mould_most: float, width_mm: float) -> str:
+    """Courses and profiles as one drawing. ``mould_most`` is the limit on the index."""
+    sheet = SvgSheet(width_mm, HEIGHT_MM)
+    draw_moisture(sheet, years, mould_most, width_mm)
+    return sheet.svg()
+
+
+def draw_moisture(sheet: Sheet, years: MoistureYears, mould_most: float, width_mm: float) -> None:
+    """Draw courses above, profiles below, within the width."""
+    bottom = draw_courses(sheet, years, mould_most, width_mm, HEIGHT_MM)
+    draw_profiles(sheet, years, width_mm, bottom - 5.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """A frame with a scale for x and one for y."""
+
+    box: Rect
+    x: tuple[float, float]
+    y: tuple[float, float]
+
+    def at(self, x: float, y: float) -> Place:
+        """A point on paper."""
+        left, bottom, right, top = self.box
+        along = (x - self.x[0]) / (self.x[1] - self.x[0])
+        up = (y - self.y[0]) / (self.y[1] - self.y[0])
+        return left + along * (right - left), bottom + up * (top - bottom)
+
+    def line(self, sheet: Sheet, pen: Pen, xs: Sequence[float], ys: Sequence[float]) -> None:
+        """A line through points, cut at the frame."""
+        low, high = self.y
+        sheet.polyline(pen, [self.at(x, min(max(y, low), high)) for x, y in zip(xs, ys, strict=True)])
+
+
+def steps(low: float, high: float, about: int = 4) -> list[float]:
+    """Round figures within a range, for an axis.
+
+    >>> steps(0.0, 37.0)
+    [0.0, 10.0, 20.0, 30.0]
+    """
+    rough = (high - low) / about
+    power = 10.0 ** floor(log10(rough))
+    step = min((factor * power for factor in (1, 2, 5, 10)), key=lambda each: abs(each - rough))
+    return [step * k for k in range(ceil(low / step - 1e-9), floor(high / step + 1e-9) + 1)]
+
+
+def draw_courses(sheet: Sheet, years: MoistureYears, mould_most: float, width_mm: float, top: float) -> float:
+    """Three panels, one below the other, from ``top``; returns where they end."""
+    course = years.course
+    weeks = [week + 0.5 for week in range(len(course.humidity))]
+    water = [
+        (layer.name, course.water[k])
+        for k, layer in enumerate(years.layers)
+        if max(course.water[k]) > _LEAST_WATER
+    ]
+    critical = critical_humidity(course.temperature, CLASSES[years.case.mould_class - 1]).tolist()
+    most_water = max((max(line) for _, line in water), default=1.0)
+    most_index = max(1.25 * mould_most, 1.1 * max(course.mould))
+    humid = [100 * phi for phi in course.humidity]
+    plots: list[tuple[str, tuple[float, float], list[tuple[str, Sequence[float], Pen]]]] = [
+        (
+            "Water in each layer, kg/m²",
+            (0.0, 1.08 * most_water),
+            [(name, line, _LINES[k % len(_LINES)]) for k, (name, line) in enumerate(water)],
+        ),
+        (
+            f"Humidity at the {years.mould_place}, %",
+            (min(50.0, floor(min(humid) / 10) * 10), 101.0),
+            [("humidity", humid, _LINES[0]), ("mould grows above", critical, _LIMIT)],
+        ),
+        (
+            f"Mould index there; greatest in ten years {years.mould_index:.2f}",
+            (0.0, most_index),
+            [("index", course.mould, _LINES[0]), ("limit", [mould_most] * len(weeks), _LIMIT)],
+        ),
+    ]
+    for title, scale, lines in plots:
+        top -= _GAP_MM
+        panel = _frame(sheet, title, (0.0, float(len(weeks))), scale, width_mm, top, _COURSE_MM)
+        for week in range(0, len(weeks) + 1, WEEKS):
+            sheet.line(_GRID, panel.at(week, scale[0]), panel.at(week, scale[1]))
+        for _, values, pen in lines:
+            panel.line(sheet, pen, weeks, values)
+        _name_lines(sheet, panel, [(words, values[-1], pen) for words, values, pen in lines])
+        top -= _COURSE_MM
+    for year in range(len(weeks) // WEEKS):
+        middle = panel.at((year + 0.5) * WEEKS, 0)[0]
+        sheet.text((middle, top - 2.6), f"year {year + 1}, October to September", _LETTERS)
+    return top - 5.0
+
+
+def draw_profiles(sheet: Sheet, years: MoistureYears, width_mm: float, top: float) -> float:
+    """The layers to scale with three panels below; returns where they end."""
+    thickness = sum(layer.thickness for layer in years.layers)
+    room = width_mm - _LEFT_MM - _RIGHT_MM
+    scale = next((each for each in _SCALES if 1000 * thickness / each <= room), _SCALES[-1])
+    wide = 1000 * thickness / scale
+    sheet.text(
+        (_LEFT_MM, top),
+        f"Across the wall, depth 1:{scale:g}, on three days of the last year",
+        NORMAL,
+        "start",
+        bold=True,
+    )
+    band = top - _NAMES_MM - 3.0
+    _draw_layers(sheet, years, (_LEFT_MM, band - _BAND_MM, _LEFT_MM + wide, band))
+    _day_key(sheet, years.profiles, (_LEFT_MM + wide + 4.0, band - 1.0))
+    top = band - _BAND_MM
+    for title, values_of in (
+        ("Temperature, °C", lambda day: day.temperature),
+        ("Humidity, %", lambda day: [[100 * phi for phi in layer] for layer in day.humidity]),
+        ("Water, kg/m³", lambda day: day.water),
+    ):
+        top -= _GAP_MM
+        rows = [values_of(day) for day in years.profiles]
+        flat = [value for row in rows for layer in row for value in layer]
+        low, high = (0.0, max(flat) * 1.08 + 1e-9) if "Water" in title else _round(min(flat), max(flat))
+        panel = _frame(
+            sheet, title, (0.0, thickness), (low, high), wide + _LEFT_MM + _RIGHT_MM, top, _PROFILE_MM
+        )
+        _interfaces(sheet, panel, years)
+        for day, row, pen in zip(years.profiles, rows, _DAYS, strict=True):
+            xs = [x for layer in day.depth for x in layer]
+            panel.line(sheet, pen, xs, [value for layer in row for value in layer])
+        top -= _PROFILE_MM
+    sheet.text((_LEFT_MM, top - 2.6), "outside", _LETTERS, "start")
+    sheet.text((_LEFT_MM + wide, top - 2.6), "room", _LETTERS, "end")
+    return top - 5.0
+
+
+def _round(low: float, high: float) -> tuple[float, float]:
+    return 5 * floor(low / 5), 5 * ceil(high / 5) + 0.5
+
+
+def _frame(
+    sheet: Sheet,
+    title: str,
+    x: tuple[float, float],
+    y: tuple[float, float],
+    width_mm: float,
+    top: float,
+    height: float,
+) -> Panel:
+    """The frame of a panel with its title and the figures of its upright axis."""
+    panel = Panel((_LEFT_MM, top - height, width_mm - _RIGHT_MM, top), x, y)
+    left, bottom, right, _ = panel.box
+    sheet.text((left, top + 2.2), title, SMALL, "start", bold=True)
+    for value in steps(*y):
+        _, level = panel.at(x[0], value)
+        sheet.line(_GRID, (left, level), (right, level))
+        sheet.text((left - 1.5, level), f"{value:g}".replace("-", "−"), _LETTERS, "end")
+    sheet.rect(_AXIS, (left, bottom, right, top), Hatch.NONE)
+    return panel
+
+
+def _name_lines(sheet: Sheet, panel: Panel, ends: Sequence[tuple[str, float, Pen]]) -> None:
+    """Names at the right, each with a piece of its line, pushed apart."""
+    _, bottom, right, top = panel.box
+    low, high = panel.y
+    ordered = sorted(ends, key=lambda end: end[1])
+    levels = [panel.at(panel.x[1], min(max(value, low), high))[1] for _, value, _ in ordered]
+    rows = spread(levels, _LETTERS + 0.8, bottom + 1.0, top + 1.0)
+    for (words, _, pen), level, row in zip(ordered, levels, rows, strict=True):
+        sheet.line(_GRID, (right, level), (right + 2.5, row))
+        sheet.line(pen, (right + 3.0, row), (right + 9.0, row))
+        sheet.text((right + 10.0, row), words, _LETTERS, "start")
+
+
+def _draw_layers(sheet: Sheet, years: MoistureYears, box: Rect) -> None:
+    """Layers hatched by what they are, their names above, those too thin for theirs on a line of their own."""
+    left, bottom, right, top = box
+    per = (right - left) / sum(layer.thickness for layer in years.layers)
+    names: list[tuple[float, str]] = []
+    for layer, of_case in zip(years.layers, years.case.layers, strict=True):
+        here: Rect = (left, bottom, left + layer.thickness * per, top)
+        if of_case.sd and layer.name != "air":
+            sheet.line(MEMBRANE, (left, bottom), (left, top))
+        elif layer.name == "air":
+            sheet.rect(OUTLINE_THIN, here, Hatch.WHITE)
+        else:
+            hatch = Hatch.INSULATION if of_case.conductivity < 0.1 else material_hatch(layer.name)
+            _fill(sheet, hatch, here)
+        thick = f", {1000 * layer.thickness:.4g} mm" if not of_case.sd or layer.name == "air" else ""
+        names.append(((here[0] + here[2]) / 2, f"{layer.name}{thick}"))
+        left = here[2]
+    _names_above(sheet, names, top, (_LEFT_MM, right + _RIGHT_MM - 2.0))
+
+
+def _fill(sheet: Sheet, hatch: Hatch, box: Rect) -> None:
+    if hatch is Hatch.INSULATION:
+        sheet.rect(OUTLINE_THIN, box, Hatch.NONE)
+        sheet.polyline(INSULATION, wave(box, upright=box[2] - box[0] < box[3] - box[1]))
+    else:
+        sheet.rect(OUTLINE_THIN, box, hatch)
+
+
+def _names_above(
+    sheet: Sheet, names: Sequence[tuple[float, str]], top: float, within: tuple[float, float]
+) -> None:
+    """Names in two rows in turn, pushed apart, with a line to the middle of their layers."""
+    for row in (0, 1):
+        own = list(names[row::2])
+        if not own:
+            continue
+        widths = [text_width(words, _LETTERS) + 3.0 for _, words in own]
+        starts = _side_by_side([x for x, _ in own], widths, within)
+        level = top + 3.0 + 3.6 * row
+        for (x, words), start, width in zip(own, starts, widths, strict=True):
+            middle = start + width / 2
+            sheet.polyline(_GRID, [(x, top), (middle, level - 1.6)])
+            sheet.text((middle, level), words, _LETTERS)
+
+
+def _side_by_side(
+    wanted: Sequence[float], widths: Sequence[float], within: tuple[float, float]
+) -> list[float]:
+    """Left ends of words of given widths, near the middles wanted, in order and within."""
+    starts: list[float] = []
+    edge = within[0]
+    for x, width in zip(wanted, widths, strict=True):
+        starts.append(max(edge, x - width / 2))
+        edge = starts[-1] + width
+    right = within[1]
+    for k in range(len(starts) - 1, -1, -1):
+        starts[k] = min(starts[k], right - widths[k])
+        right = starts[k]
+    return starts
+
+
+def _interfaces(sheet: Sheet, panel: Panel, years: MoistureYears) -> None:
+    at = 0.0
+    for layer in years.layers[:-1]:
+        at += layer.thickness
+        sheet.line(_GRID, panel.at(at, panel.y[0]), panel.at(at, panel.y[1]))
+
+
+def _day_key(sheet: Sheet, days: Sequence[ProfileDay], corner: Place) -> None:
+    x, y = corner
+    for day, pen in zip(days, _DAYS, strict=True):
+        sheet.line(pen, (x, y), (x + 7.0, y))
+        for words in (day.title, f"({calendar(day.day)})"):
+            sheet.text((x + 8.5, y), words, _LETTERS, "start")
+            y -= 3.1
+        y -= 0.9
+
+
+_MONTHS = (
+    "October",
+    "November",
+    "December",
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+)
+_LENGTHS = (31, 30, 31, 31, 28, 31, 30, 31, 30, 31, 31, 30)
+
+
+def calendar(day: int) -> str:
+    """The date of a day of the year that begins on 1 October.
+
+    >>> calendar(1), calendar(182), calendar(365)
+    ('1 October', '31 March', '30 September')
+    """
+    ends = np.cumsum(_LENGTHS)
+    month = int(np.searchsorted(ends, day))
+    return f"{day - (int(ends[month - 1]) if month else 0)} {_MONTHS[month]}"

@@ -22,6 +22,7 @@ from innerleaf.errors import FileFaults, InnerleafError, InputError
 if TYPE_CHECKING:
     from innerleaf.job.faults import Fault
     from innerleaf.pipeline import Planned
+    from innerleaf.practice.model import Practice
 
 DONE, FINDINGS, BAD_INPUT, CANNOT_WRITE, INTERNAL, INTERRUPTED = 0, 1, 2, 3, 70, 130
 
@@ -172,15 +173,7 @@ def rules(job: Path | None, as_json: bool) -> None:
 
     With a JOB: the rules as they hold for it, the firm's own changes included.
     """
-    from innerleaf.practice.load import load_practice
-
-    if job:
-        from innerleaf.job.read import read_job
-
-        read = read_job(job)
-        practice = load_practice(read.practice, read.practice_override)
-    else:
-        practice = load_practice()
+    practice = _practice_of(job)
     if as_json:
         from dataclasses import asdict
 
@@ -189,6 +182,45 @@ def rules(job: Path | None, as_json: bool) -> None:
         from innerleaf.cli_text import show_rules
 
         show_rules(practice)
+
+
+@commands.command()
+@click.argument("job", type=_FILE, required=False)
+@click.option("--practice", "name", help="Practice set, where no JOB is named.")
+@_as_json
+def heights(job: Path | None, name: str | None, as_json: bool) -> None:
+    """List how high studs may stand by calculation.
+
+    For channels: how far apart their brackets may be. With a JOB: by the practice that holds for it. A check
+    of plausibility: tested tables and local codes govern.
+    """
+    from innerleaf.design.heights import height_rows
+    from innerleaf.practice.structure import load_structure
+
+    practice, structure = _practice_of(job, name), load_structure()
+    rows = height_rows(practice, structure)
+    if as_json:
+        from dataclasses import asdict
+
+        _echo_json({"practice": practice.id, "heights": [asdict(row) for row in rows]})
+    else:
+        from innerleaf.cli_text import show_heights
+
+        show_heights(practice, structure, rows)
+
+
+def _practice_of(job: Path | None, name: str | None = None) -> Practice:
+    """The practice that holds for a job, the firm's changes included; without one, a set as it comes."""
+    from innerleaf.practice.load import load_practice
+
+    if job is None:
+        return load_practice(name) if name else load_practice()
+    if name:
+        raise InputError("practice", given=name, accepted="a set only where no job is named")
+    from innerleaf.job.read import read_job
+
+    read = read_job(job)
+    return load_practice(read.practice, read.practice_override)
 
 
 def main() -> NoReturn:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,11 +18,13 @@ from rich.table import Table
 from innerleaf.findings import FINDING_CODES
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
+from innerleaf.practice.structure import Structure
 from innerleaf.survey.wall import Way
 from innerleaf.takeoff.model import Purchase, Takeoff
 from innerleaf.units import show_length
 
 if TYPE_CHECKING:  # `rules` needs no pipeline, which loads much
+    from innerleaf.design.heights import HeightRow
     from innerleaf.pipeline import Planned
     from innerleaf.pipeline import Progress as Watch
 
@@ -63,6 +65,35 @@ def show_rules(practice: Practice) -> None:
         )
     _say(f"Practice set {practice.id}: {practice.title}")
     _console().print(table)
+
+
+def show_heights(practice: Practice, structure: Structure, rows: Sequence[HeightRow]) -> None:
+    """Greatest heights of studs and distances of brackets, a column for each load case and finish."""
+    unit = practice.display_unit
+    columns = [(case, finish) for case in structure.cases for finish in structure.finishes]
+    by_member: dict[tuple[str, int, bool, float], dict[tuple[str, str], HeightRow]] = {}
+    for row in rows:
+        key = (row.profile, row.count, row.channel, row.spacing_mm)
+        by_member.setdefault(key, {})[row.case, row.finish] = row
+    for channel, what in ((False, "Greatest height of studs"), (True, "Greatest distance of brackets")):
+        table = _table("members", ">spacing", *(f">{case}, {finish}" for case, finish in columns))
+        for (profile, count, of_channel, spacing), cells in by_member.items():
+            if of_channel == channel:
+                name = profile if count == 1 else f"{count} × {profile}"
+                lengths = (cells[column] for column in columns)
+                table.add_row(
+                    escape(name),
+                    show_length(spacing, unit, with_unit=False),
+                    *(f"{show_length(c.length_mm, unit, with_unit=False)} {c.governs[0]}" for c in lengths),
+                )
+        _say(f"{what}, {'mm' if unit == 'mm' else 'feet and inches'}")
+        _console().print(table)
+    _say("d deflection, m moment, c the catalogue's limit, r the rule for brackets govern.")
+    for case in structure.cases.values():
+        _say(f"{case.id}: {case.text}; {case.source.strip()}")
+    for finish in structure.finishes.values():
+        _say(f"{finish.id}: span/{finish.ratio:g}; {finish.source.strip()}")
+    _say("A check of plausibility, members alone: tested tables and local codes govern.")
 
 
 def show_plan(planned: Planned, out: Path) -> None:

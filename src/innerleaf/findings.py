@@ -9,6 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 FINDING_CODES: dict[str, str] = {
+    "F101": "member bends more than its finish bears",
+    "F102": "moment above what a member plausibly bears",
+    "F103": "hung load heavier than the lining may carry, its lever arm counted",
+    "F104": "anchor or track fixing strained beyond what is declared for it",
+    "F105": "post beside an opening too weak",
     "H101": "lining thicker than asked for",
     "H102": "U-value above the target",
     "H103": "surface colder than asked for: mould may grow there",
@@ -37,6 +42,10 @@ FINDING_CODES: dict[str, str] = {
     "L403": "box or obstacle outside the boards",
     "L501": "movement joint could not be placed clear of an opening",
     "L601": "existing wall must be dry, and surveyed, before lining",
+    "S101": "sound gained by the lining below the target",
+    "S102": "sound reduction of the lined wall below the target",
+    "S103": "lining makes the wall worse around its resonance",
+    "S104": "sound goes round the wall: flanks hold the gain back",
 }
 
 

@@ -154,6 +154,8 @@ def _practice(practice: Practice, plans: Sequence[WallPlan], takeoff: Takeoff) -
         lining = plan.wall.lining
         used |= {lining.profile, lining.membrane, lining.bracket, *lining.boards}
         used |= {layer.item for layer in lining.insulation}
+        used |= {opening.reveal_insulation for opening in plan.wall.openings}
+        used |= {plan.wall.flank.item} if plan.wall.flank else set()
         used |= {layer.material for layer in plan.wall.construction}
     return {
         "id": practice.id,

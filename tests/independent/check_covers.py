@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from math import ceil, floor, hypot
+from math import ceil, floor
 
-from shapely import Polygon
+import shapely
+from shapely import LineString, Point, Polygon
 from tests.independent.sight import LENGTH, Faults, Json, Sight, edges_of
 
 Size = tuple[float, float]
@@ -99,10 +100,16 @@ def flanks_wanted(wall: Sight) -> Iterator[tuple[str, Size]]:
     count = len(ring)
     ends = [(ring[k], ring[(k + 1) % count]) for k in range(count)]
     with_strip = [k for k, (a, b) in enumerate(ends) if b[0] <= a[0] and meets[k] in HOLDS]
+    plumb_ends = {tuple(p) for k in with_strip if ends[k][0][0] == ends[k][1][0] for p in ends[k]}
     for k in with_strip:
         a, b = ends[k]
-        length = hypot(b[0] - a[0], b[1] - a[1])
-        if a[0] != b[0]:
-            for n in ((k - 1) % count, (k + 1) % count):
-                length -= cover if n in with_strip and ends[n][0][0] == ends[n][1][0] else 0
-        yield f"edge {k + 1} flank", (flank["width_mm"], floor(length))
+        left = LineString([a, b]).difference(wall.blocked)
+        parts = [part for part in shapely.get_parts(left) if part.length > 0]
+        parts.sort(key=lambda part: Point(a).distance(Point(part.coords[0])))
+        for number, part in enumerate(parts, 1):
+            length = part.length
+            if a[0] != b[0]:
+                length -= cover * sum(tuple(map(float, p)) in plumb_ends for p in part.coords)
+            name = f"edge {k + 1}" + (f" part {number}" if len(parts) > 1 else "")
+            if length >= 1:
+                yield f"{name} flank", (flank["width_mm"], floor(length + 1e-6))

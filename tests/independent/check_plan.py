@@ -172,8 +172,18 @@ def bare_edges(
     leg = wall.short + wall.rules["deflection_head_gap_mm"] + LENGTH
     for a, b in uncovered(low, high, spans + level):
         at_end = a == low or b == high
-        if not (at_end and b - a <= leg + rake_at(wall, x, members)):
+        lawful = leg + rake_at(wall, x, members) + max(head_cover(wall, x, y) for y in (a, b))
+        if not (at_end and b - a <= lawful):
             yield f"layer {layer}: {what} at x = {x} mm is off the members from y = {a:.0f} to {b:.0f} mm"
+
+
+def head_cover(wall: Sight, x: float, y: float) -> float:
+    """How far boards reach past steel at the head or sill of an insulated reveal at (x, y)."""
+    for o in wall.wall["openings"]:
+        left, sill, right, head = edges_of(o)
+        if left - o["reveal_insulation_mm"] <= x <= right + o["reveal_insulation_mm"] and y in (sill, head):
+            return float(o["reveal_insulation_mm"])
+    return 0.0
 
 
 def rake_at(wall: Sight, x: float, members: list[Json]) -> float:
@@ -297,8 +307,10 @@ def check_spacing(wall: Sight) -> Faults:
     """At every level of the wall, what carries the boards is close enough side by side.
 
     Where a stretch ends under a rake, the last stud may already end below the level: its face is allowed
-    on top, since it and the raked track carry the board there.
+    on top, since it and the raked track carry the board there. Where boards stand out over the edge of an
+    insulated reveal they need no steel.
     """
+    area = wall.area.intersection(wall.free)
     face = max((m["face_mm"] for m in wall.members), default=0)
     limit = wall.rules["member_spacing_max_mm"]
     if wall.lining["way"] == "bracketed":
@@ -306,16 +318,16 @@ def check_spacing(wall: Sight) -> Faults:
     if wall.lining["tiled"] and len(wall.lining["boards"]) == 1:
         limit = min(limit, wall.rules["member_spacing_tiled_mm"])
     least = wall.rules["cripple_min_mm"] + 60
-    left, low, right, high = wall.area.bounds
+    left, low, right, high = area.bounds
     levels = {low, high} | {y for m in wall.members for y in (m["bottom_mm"], m["top_mm"])}
-    levels |= {y for part in shapely.get_parts(wall.area) for _, y in shapely.get_coordinates(part).tolist()}
+    levels |= {y for part in shapely.get_parts(area) for _, y in shapely.get_coordinates(part).tolist()}
     said = set()
     for under, over in pairwise(sorted(levels)):
         if over - under <= wall.short + wall.rules["deflection_head_gap_mm"] + 5:
             continue  # beside the ends of studs, where the tracks carry
         y = (under + over) / 2
         here = [m for m in wall.members if m["bottom_mm"] <= y <= m["top_mm"]]
-        for stretch in shapely.get_parts(wall.area.intersection(LineString([(left - 1, y), (right + 1, y)]))):
+        for stretch in shapely.get_parts(area.intersection(LineString([(left - 1, y), (right + 1, y)]))):
             a, _, b, _ = stretch.bounds
             inside = [m["x_mm"] for m in here if a - m["face_mm"] <= m["x_mm"] <= b + m["face_mm"]]
             for p, q in pairwise([a, *inside, b]):

@@ -222,9 +222,17 @@ def test_a_screw_for_each_packet(practice: Practice, layers: int) -> None:
 
 
 def test_slabs_for_each_bay_and_each_stud(practice: Practice) -> None:
-    slabs = {(slab.thickness_mm, slab.width_mm) for slab in practice.insulation.values()}
+    wool = [slab for slab in practice.insulation.values() if not slab.carries_board]
+    slabs = {(slab.thickness_mm, slab.width_mm) for slab in wool}
 
     assert slabs == {(thickness, width) for thickness in (40, 50, 60, 75, 80, 100) for width in (600, 625)}
+
+
+def test_thin_slabs_for_reveals_carry_a_board(practice: Practice) -> None:
+    """Thin, so that a window's frame is left; stiff, so that a board can be bonded to them."""
+    stiff = sorted(slab.thickness_mm for slab in practice.insulation.values() if slab.carries_board)
+
+    assert stiff == [20, 30, 40]
 
 
 def test_bays_of_every_board_are_lawful_under_tiles(practice: Practice) -> None:

@@ -103,6 +103,10 @@ class BarProblem:
         self._check_keeping()
         for demand in self.demands:
             self._check_demand(demand)
+        spliced = [demand.mark for demand in self.demands if demand.splice]
+        for mark in spliced:
+            if spliced.count(mark) > 1:
+                raise InputError("mark of a spliced piece", given=mark, accepted="a mark of its own")
 
     def _check_keeping(self) -> None:
         if self.keeping is None:

@@ -7,41 +7,19 @@ the best choice among the patterns met is looked for by branch and bound.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from innerleaf.cutting.columns import Batch, Floats, Ints, Pool, Relaxed, relax
+from innerleaf.cutting.cuts import Cut, Limits
+from innerleaf.cutting.quick import best_fit, material_bound
 
 _WHOLE = 1e-5  # a fraction this near a whole number is one
 _MANY = 40  # more fractions than this: several are rounded at once
 _SHARE = 0.125  # of the fractions, rounded at once
+_NOISE = 0.3  # a fraction may seem larger by this, from the second dive on
 _WIDTH = 2  # choices tried in one place before turning back further
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Limits:
-    """Where the search stops. Counts, not seconds, so that it always stops in the same place.
-
-    ``rounds`` of pricing in one mixture, ``nodes`` mixtures in the dives, ``branches`` of one integer
-    program (0: none). ``go_on`` may end it earlier, by the clock; then two runs may differ.
-    """
-
-    rounds: int = 400
-    nodes: int = 400
-    branches: int = 200
-    go_on: Callable[[], bool] = lambda: True
-
-
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """So many bars of one length cut alike: types and how many of each."""
-
-    source: int
-    types: tuple[int, ...]
-    counts: tuple[int, ...]
-    times: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,11 +36,15 @@ class Whole:
 def cut_whole(batch: Batch, limits: Limits, *, seed: int = 0) -> Whole:
     """Cut whole bars at least cost, with a bound on what anybody could."""
     pool = Pool(len(batch.demand))
-    root = relax(batch, pool, rounds=limits.rounds, go_on=limits.go_on)
-    search = _Search(batch, pool, root.bound, limits, seed)
-    search.dive(root)
+    search = _Search(batch, pool, limits, seed)
+    if (batch.limit < 0).all() and not len(batch.worth):
+        search.quick()
+    if not search.done:
+        root = relax(batch, pool, rounds=limits.rounds, go_on=limits.go_on)
+        search.bound = max(search.bound, root.bound)
+        search.dive(root)
     return Whole(
-        cuts=tuple(search.best), cost=search.cost, bound=root.bound, nodes=search.nodes, pool=pool
+        cuts=tuple(search.best), cost=search.cost, bound=search.bound, nodes=search.nodes, pool=pool
     )
 
 
@@ -87,30 +69,46 @@ class _Node:
 class _Search:
     """The best plan so far, and how much of the effort is spent."""
 
-    def __init__(self, batch: Batch, pool: Pool, bound: int, limits: Limits, seed: int) -> None:
-        self.batch, self.pool, self.bound, self.limits = batch, pool, bound, limits
-        self.cost, self.best, self.nodes = 2**62, [], 0
+    def __init__(self, batch: Batch, pool: Pool, limits: Limits, seed: int) -> None:
+        self.batch, self.pool, self.limits = batch, pool, limits
+        self.bound, self.nodes = 0, 0
+        self.cost, self.best = 2**62, list[Cut]()
         self._random = np.random.default_rng(seed)
-        self._step = batch.step
 
     @property
     def done(self) -> bool:
-        return self.cost <= self.bound or self.nodes >= self.limits.nodes or not self.limits.go_on()
+        """The plan is good enough, or the effort is spent."""
+        close = self.cost <= self.bound * (1 + self.limits.close)
+        return close or self.nodes >= self.limits.nodes or not self.limits.go_on()
+
+    def quick(self) -> None:
+        """The plans and the bound that cost next to nothing."""
+        self.bound = material_bound(self.batch)
+        for opening in range(len(self.batch.capacity)):
+            cuts = best_fit(self.batch, opening)
+            if cuts:
+                cost = sum(cut.times * int(self.batch.price[cut.source]) for cut in cuts)
+                if cost < self.cost:
+                    self.cost, self.best = cost, list(cuts)
 
     def dive(self, root: Relaxed) -> None:
         """Dive from the mixture of everything, again and again with other choices, until done."""
-        start = self._take(_Node(self.batch.demand, self.batch.limit, 0, ()), self.pool, np.arange(len(self.batch.demand)), np.floor(root.x + _WHOLE))
-        noise = 0.0
+        everything = _Node(self.batch.demand, self.batch.limit, 0, ())
+        types = np.arange(len(self.batch.demand))
+        x = root.x
+        again = 0
         while True:
-            self._descend(start, noise)
-            noise = 0.3
+            x = np.concatenate([x, np.zeros(len(self.pool) - len(x))])
+            whole = np.maximum(0, np.floor(x + _WHOLE) - again)
+            self._descend(self._take(everything, self.pool, types, whole), _NOISE * min(again, 1))
+            again += 1
             if self.done:
                 return
 
     def _descend(self, node: _Node, noise: float) -> None:
         waiting = [node]
         turns = 20
-        while waiting and turns and (self.cost > 2**61 or not self.done):
+        while waiting and turns and not (self.best and self.done):
             node = waiting.pop()
             if not node.left.any():
                 if node.cost < self.cost:

@@ -1,36 +1,13 @@
-"""What is wrong with a cutting plan, knowing nothing of how it was found."""
+"""What is wrong with a plan of boards, knowing nothing of how it was found. Bars: ``check_bars``."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
 
-from innerleaf.cutting.bars import BarPiece, BarPlan
 from innerleaf.cutting.boards import BoardPlan, BoardRect, Placed
 
 TOLERANCE_MM = 1e-3
-
-
-def check_bars(plan: BarPlan, pieces: Sequence[BarPiece], stock_lengths_mm: Sequence[int]) -> list[str]:
-    """Every piece once; every bar one that can be bought, and long enough with its cuts; sums right."""
-    faults = []
-    if Counter(p for bar in plan.patterns for p in bar.pieces) != Counter(pieces):
-        faults.append("pieces cut are not the pieces asked for")
-    for number, bar in enumerate(plan.patterns, 1):
-        used = sum(p.length_mm for p in bar.pieces) + plan.kerf_mm * max(0, len(bar.pieces) - 1)
-        if bar.stock_mm not in stock_lengths_mm:
-            faults.append(f"bar {number}: {bar.stock_mm} mm cannot be bought")
-        if not bar.pieces:
-            faults.append(f"bar {number}: nothing is cut from it")
-        if used > bar.stock_mm:
-            faults.append(f"bar {number}: {used} mm needed, {bar.stock_mm} mm there")
-        if bar.remainder_mm != max(0, bar.stock_mm - used - plan.kerf_mm):
-            faults.append(f"bar {number}: remainder said {bar.remainder_mm} mm")
-    if plan.bought_mm != sum(bar.stock_mm for bar in plan.patterns):
-        faults.append(f"length bought said {plan.bought_mm} mm")
-    if plan.bought_mm < plan.lower_bound_mm:
-        faults.append(f"bought {plan.bought_mm} mm, less than the bound {plan.lower_bound_mm} mm")
-    return faults
 
 
 def check_boards(plan: BoardPlan, rects: Sequence[BoardRect], stock_lengths_mm: Sequence[int]) -> list[str]:

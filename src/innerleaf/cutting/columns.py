@@ -130,6 +130,7 @@ class Relaxed:
     x: Floats
     value: float
     bound: int
+    prices: Floats
     rounds: int
     finished: bool
 
@@ -182,6 +183,7 @@ def relax(
         x=master.amounts(),
         value=master.value / scale,
         bound=_up(proved / scale, step),
+        prices=np.maximum(master.prices[:types], 0.0) / scale,
         rounds=done,
         finished=finished,
     )

@@ -77,8 +77,9 @@ class Depth:
 def depth_of(plan: WallPlan, practice: Practice, projection_mm: float | None = None) -> Depth:
     """The wall of a plan across its depth; with ``projection_mm`` where its frame stands so far off.
 
-    Where a bump leaves less room than insulation is thick, it is squeezed there. Air layers get the resistance of ISO 6946 for their whole thickness and horizontal flow; where air
-    behind the frame and air within it meet, they are one layer.
+    Where a bump leaves less room than insulation is thick, it is squeezed there. Air layers get the
+    resistance of ISO 6946 for their whole thickness and horizontal flow; where air behind the frame and air
+    within it meet, they are one layer.
 
     Raises
     ------

@@ -221,6 +221,7 @@ def _steel(x0: float, y0: float, x1: float, y1: float) -> Box:
 def conductivities_of(
     layers: Sequence[Layer], steel: Steel, *more: tuple[str, float]
 ) -> tuple[tuple[str, float], ...]:
+    """Conductivities by material, of layers, steel and what else there is. [W/(m·K)]"""
     known = {layer.name: layer.conductivity for layer in layers}
     known.update({STEEL: steel.conductivity, **dict(more)})
     return tuple(sorted(known.items()))

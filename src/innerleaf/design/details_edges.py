@@ -29,7 +29,7 @@ _FRAME_SEEN = 0.08  # of a window's frame, beside what covers it [m]
 
 @dataclass(frozen=True, slots=True)
 class Cover:
-    """What lies on a reveal or flank: a board, insulation under it or none; ``width`` of a flank strip. [m]"""
+    """What lies on a reveal or flank: a board, insulation under it or none; ``width`` of a strip. [m]"""
 
     board: Layer
     insulation: Layer | None = None
@@ -131,7 +131,7 @@ def obstacle(depth: Depth, steel: Steel, block: Block, half: float, projection: 
 
 
 def roof_edge(depth: Depth, steel: Steel, roof: Block) -> Detail:
-    """The lining stops at a roof that stands square to the wall; the old wall goes up to the roof's outside."""
+    """The lining stops at a roof square to the wall; the old wall goes up to the roof's outside."""
     length, end = reach(depth), depth.thickness + _INTO_ROOM
     boxes = [
         *layers_of(depth.old, -roof.thickness, length),
@@ -271,13 +271,13 @@ def corner_into_room(depth: Depth, steel: Steel) -> Detail:
 
 
 def moved(detail: Detail, strip: float) -> Detail:
-    """A detail of the old wall whose plane wall is counted ``strip`` further, as that of the lined one. [m]"""
+    """A detail of the old wall, its plane wall counted ``strip`` further like the lined one's. [m]"""
     depth, length = detail.plane[0]
     return replace(detail, plane=((depth, length + strip), *detail.plane[1:]))
 
 
 def _side(depth: Depth, cover: Cover, insulated_from: float, boarded_from: float) -> Iterable[Box]:
-    """What covers the side of an opening: insulation up to the face boards, which cover its edge; a board."""
+    """What covers the side of an opening: a board, and insulation up to the face boards."""
     thick = cover.thick
     if cover.insulation:
         yield Box(material=cover.insulation.name, low=(-thick, insulated_from), high=(0.0, depth.frame_end))

@@ -112,8 +112,10 @@ def heat_of(plan: WallPlan, practice: Practice) -> Heat:
     for loss, detail in _brackets(plan, practice, steel):
         losses.append(loss)
         details.append(detail)
-    for back in backs_of(plan, practice, depth, steel):
-        losses.append(Loss("back of a niche", back.area, "m²", back.after, back.before, 0.0))
+    losses += [
+        Loss("back of a niche", back.area, "m²", back.after, back.before, 0.0)
+        for back in backs_of(plan, practice, depth, steel)
+    ]
     for edge in merged(edges_of(plan, practice, depth, steel)):
         now, then = assess(edge.after), assess(edge.before)
         details.append(now)
@@ -169,13 +171,13 @@ def _brackets(plan: WallPlan, practice: Practice, steel: Steel) -> Iterator[tupl
     wide = practice.rules.bracket_class_mm
     alike = len({place.projection_mm for place in plan.brackets}) == 1
     for place in plan.brackets:
-        at = place.projection_mm if alike else bracket_class(place.projection_mm, wide)
+        at = float(place.projection_mm if alike else bracket_class(place.projection_mm, wide))
         classes[place.item, at] = classes.get((place.item, at), 0) + 1
     rise = practice.rules.bracket_spacing_max_mm / 1000
     for (name, at), count in sorted(classes.items()):
         depth, bridge = depth_of(plan, practice, at), _bridge(practice.brackets[name])
         each = assess_bracket(depth, steel, bridge, _pitch(plan), rise)
-        title = f"bracket, {at:g} mm off the wall"
+        title = f"bracket at {at:g} mm ({name})"
         yield Loss(title, count, "pieces", each.extra, 0.0, each.half, repeats=True), each
 
 

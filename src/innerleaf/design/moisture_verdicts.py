@@ -7,8 +7,8 @@ from math import erf, sqrt
 
 from innerleaf.design.climate import SiteClimate
 from innerleaf.design.moisture import Moisture
-from innerleaf.design.transient import MOULD_YEARS, MoistureYears
 from innerleaf.design.transient_case import MEASURED_CLASS
+from innerleaf.design.transient_years import MOULD_YEARS, MoistureYears
 from innerleaf.findings import Finding
 from innerleaf.physics.mould import CLASSES
 from innerleaf.practice.model import Practice, Rules
@@ -36,15 +36,12 @@ SUCKS_FROM = 0.01  # kg/(m²·√s): an old wall that draws water like brick, re
 def monthly_verdicts(moisture: Moisture, limit: float) -> list[Verdict]:
     """Water that gathers in a winter, against a limit [kg/m²], and what is left of it."""
     after, before = moisture.after, moisture.before
-    course = (
-        f"from {after.first}, at {after.where}, dry again: {after.dry_again}"
-        if after.first
-        else "none gathers"
-    )
     working = (
-        f"lined: {after.peak * 1000:.0f} g/m² at most ({course})",
-        f"old wall alone: {before.peak * 1000:.0f} g/m² at most",
+        f"{after.peak * 1000:.0f} g/m² at most"
+        + (f", from {after.first}, at {after.where}" if after.first else ", none gathers"),
+        f"old wall alone: {before.peak * 1000:.0f} g/m²",
     )
+    dry = f"dry again: {after.dry_again}" if after.first else "none gathers"
     source = "ISO 13788, monthly; limit: the rule condensate_limit_g_m2"
     return [
         Verdict(
@@ -64,15 +61,15 @@ def monthly_verdicts(moisture: Moisture, limit: float) -> list[Verdict]:
             limit=0.0,
             unit="kg/m²",
             at_most=True,
-            working=working,
+            working=(f"{after.left * 1000:.0f} g/m² after twelve months; {dry}",),
             source=source,
             risk=moisture.risk_left,
         ),
     ]
 
 
-def yearly_verdicts(years: MoistureYears, rules: Rules) -> list[Verdict]:
-    """Water from year to year, mould behind the insulation, wooden ends."""
+def yearly_verdicts(wall: Wall, years: MoistureYears, rules: Rules) -> list[Verdict]:
+    """Water from year to year, mould behind the insulation, wooden ends where there are any."""
     ends = [sum(layer.at_end[year] for layer in years.layers) for year in range(years.years)]
     settled = f"settled after {years.years} years" if years.settled else f"not settled in {years.years} years"
     mould = years.spread(lambda each: each.mould_index)
@@ -98,15 +95,13 @@ def yearly_verdicts(years: MoistureYears, rules: Rules) -> list[Verdict]:
             "-",
             mould,
             (
-                f"{years.mould_place}, greatest of {MOULD_YEARS} years; worst 30 days"
-                f" {100 * years.humidity_most:.1f} % humidity",
-                f"taken as {CLASSES[rules.mould_class_old_face - 1].name}",
-                *(f"{each.what}: {each.mould_index:.2f}" for each in years.variants),
+                f"{years.mould_place}: {100 * years.humidity_most:.1f} % humidity in 30 days",
+                f"greatest of {MOULD_YEARS} years; {CLASSES[rules.mould_class_old_face - 1].name}",
             ),
             "EN 15026, VTT model; limit: the rule mould_index_most_tenths",
         ),
     ]
-    if years.wood_percent is not None and years.wood_before is not None:
+    if wall.wood_ends:
         wood = years.spread(lambda each: each.wood_percent)
         verdicts.append(
             _estimate(
@@ -116,9 +111,8 @@ def yearly_verdicts(years: MoistureYears, rules: Rules) -> list[Verdict]:
                 "%",
                 wood,
                 (
-                    f"in balance with the old wall {rules.wood_end_bearing_mm} mm in from its inner face,"
-                    f" worst 30 days; {years.wood_before:.1f} % without the lining",
-                    *(f"{each.what}: {each.wood_percent:.1f} %" for each in years.variants),
+                    f"in balance with the wall {rules.wood_end_bearing_mm} mm from its inner face, 30 days",
+                    f"without the lining: {years.wood_before:.1f} %",
                 ),
                 "EN 15026; limit: the rule wood_moisture_most_percent",
             )
@@ -177,9 +171,9 @@ def suspects(wall: Wall, practice: Practice, years: MoistureYears) -> list[str]:
     found = []
     if case.rain_factor:
         found.append("driving rain reaches the wall")
-    absorption = max(layer.water.absorption_kg_m2_sqrt_s for layer in case.layers[: case.old] if layer.water)
-    if absorption >= SUCKS_FROM:
-        found.append(f"it sucks water ({absorption:g} kg/(m²·√s))")
+    thickest = max(case.layers[: case.old], key=lambda layer: layer.thickness)
+    if thickest.water and thickest.water.absorption_kg_m2_sqrt_s >= SUCKS_FROM:
+        found.append(f"{thickest.name} sucks water")
     if wall.lining.membrane and practice.membranes[wall.lining.membrane].sd_damp_m:
         found.append("the vapour control layer opens when damp")
     if wall.targets.moisture_safe:

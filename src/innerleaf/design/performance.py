@@ -22,8 +22,8 @@ from innerleaf.design.moisture_verdicts import (
 from innerleaf.design.moisture_verdicts import CODES as MOISTURE_CODES
 from innerleaf.design.moisture_verdicts import REMEDIES as MOISTURE_REMEDIES
 from innerleaf.design.remedies import surface_remedy
-from innerleaf.design.transient import MoistureYears
 from innerleaf.design.transient_case import MEASURED_CLASS
+from innerleaf.design.transient_years import MoistureYears
 from innerleaf.design.uncertainty import factor_samples, missed, scatter_of, u_samples
 from innerleaf.findings import Finding
 from innerleaf.layout.pieces import WallPlan
@@ -44,8 +44,8 @@ _REMEDIES = {
 class Performance:
     """What the lined wall does. ``share``: its temperature difference as a share of that to outside.
 
-    ``years`` are those of its case ``case_id``, which ``case_walls`` share and the first of them shows; None where
-    it was not followed. ``told`` are findings that stand for no verdict. ``keep_warm`` says
+    ``years`` are those of its case ``case_id``, which ``case_walls`` share and the first of them shows; None
+    where it was not followed. ``told`` are findings that stand for no verdict. ``keep_warm`` says
     what was tried at every surface that is too cold, "" where none is.
     """
 
@@ -119,7 +119,7 @@ def performance_of(
         verdicts += monthly_verdicts(moisture, rules.condensate_limit_g_m2 / 1000)
     followed = years if isinstance(years, MoistureYears) else None
     if followed:
-        verdicts += yearly_verdicts(followed, rules)
+        verdicts += yearly_verdicts(wall, followed, rules)
     verdicts += dry_verdicts(wall, rules)
     notes = [*_notes(plan, heat), *method_notes(wall, practice, moisture, years)]
     if heat:

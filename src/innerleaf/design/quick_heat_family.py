@@ -13,12 +13,12 @@ from math import pi, sqrt
 
 import numpy as np
 
+from innerleaf.design.assess import RSE, RSI, RSI_CORNER
 from innerleaf.design.buildup import Depth, Layer
 from innerleaf.design.details import OUTSIDE, ROOM, STEEL, Bridge, Detail, Steel, bracket_point, member_line
 from innerleaf.physics.grid import Floats
 from innerleaf.physics.reduced import Family, Shapes
 
-RSE = 0.04  # outer surface resistance, ISO 6946 [m²·K/W]
 SLAB, AIR = "slab", "air"  # what a layer behind the frame or between members is
 # Least and greatest of every parameter; metres, W/(m·K), m²·K/W.
 THICK = {
@@ -27,32 +27,36 @@ THICK = {
     "old inner": (0.004, 0.04),
     SLAB: (0.02, 0.20),
     AIR: (0.004, 0.10),
-    "boards": (0.009, 0.07),
+    "boards": (0.008, 0.07),
 }
-CONDUCTIVE = {"old": (0.10, 3.0), SLAB: (0.02, 0.05), "boards": (0.12, 0.4)}
+CONDUCTIVE = {"old": (0.10, 3.0), SLAB: (0.02, 0.05), "boards": (0.10, 0.45)}
 AIR_RESISTANCE = (0.09, 0.20)
-PITCH, RISE, RSI = (0.30, 0.625), (0.50, 1.50), (0.13, 0.25)
+PITCH, RISE = (0.30, 0.625), (0.50, 1.50)
+ROOM_RESISTANCE = (RSI, RSI_CORNER)
 OLD = ("old outer", "old middle", "old inner")
+BOARDS = ("boards", "boards in front")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Build:
     """What a family is of: steel, brackets if any, and what lies behind the frame and between its members.
 
-    ``behind`` and ``frame`` list `SLAB` or `AIR` from the old wall towards the room.
+    ``behind`` and ``frame`` list `SLAB` or `AIR` from the old wall towards the room; ``boards`` is the number
+    of slabs of boards, 2 where two kinds conduct differently.
     """
 
     steel: Steel
     bridge: Bridge | None
     behind: tuple[str, ...]
     frame: tuple[str, ...]
+    boards: int = 1
 
     @property
     def key(self) -> str:
         """All that makes the family, as text."""
         bridge = astuple(self.bridge) if self.bridge else None
-        numbers = (astuple(self.steel), bridge, self.behind, self.frame)
-        return repr((numbers, RSE, THICK, CONDUCTIVE, AIR_RESISTANCE, PITCH, RISE, RSI))
+        numbers = (astuple(self.steel), bridge, self.behind, self.frame, self.boards)
+        return repr((numbers, RSE, THICK, CONDUCTIVE, AIR_RESISTANCE, PITCH, RISE, ROOM_RESISTANCE))
 
     @property
     def lining(self) -> tuple[tuple[str, str], ...]:
@@ -63,38 +67,40 @@ class Build:
     @property
     def layers(self) -> tuple[str, ...]:
         """All layers, outside first."""
-        return (*OLD, *(name for name, _ in self.lining), "boards")
+        return (*OLD, *(name for name, _ in self.lining), *BOARDS[: self.boards])
 
     @property
     def names(self) -> tuple[str, ...]:
-        """Of the parameters, in their order: a layer's thickness, "λ " or "R " and the layer, and the rest."""
+        """Of the parameters, in their order: layers (thickness), "λ " or "R " and a layer, and the rest."""
         outer = OLD if self.bridge is None else (OLD[0], OLD[2])  # its middle ends where the anchor does
-        thick = [*outer, *(name for name, _ in self.lining[:-1]), "boards"]
+        boards = BOARDS[: self.boards]
+        thick = [*outer, *(name for name, _ in self.lining[:-1]), *boards]
         lets_through = [("λ " if kind == SLAB else "R ") + name for name, kind in self.lining]
         old = [f"λ {name}" for name in OLD]
         rise = ["rise"] if self.bridge else []
-        return (*thick, *old, *lets_through, "λ boards", "pitch", *rise, "room resistance")
+        through = (*old, *lets_through, *(f"λ {name}" for name in boards))
+        return (*thick, *through, "pitch", *rise, "room resistance")
 
     def limits(self, name: str) -> tuple[float, float]:
         """Least and greatest of a parameter."""
         if name in ("pitch", "rise", "room resistance"):
-            return {"pitch": PITCH, "rise": RISE, "room resistance": RSI}[name]
+            return {"pitch": PITCH, "rise": RISE, "room resistance": ROOM_RESISTANCE}[name]
         if name.startswith("R "):
             return AIR_RESISTANCE
         layer = name.removeprefix("λ ")
         kind = dict(self.lining).get(layer, layer)
         if layer != name:
-            return CONDUCTIVE["old" if layer in OLD else kind]
+            return CONDUCTIVE[layer.split()[0] if layer in (*OLD, *BOARDS) else kind]
         if name.startswith("frame"):  # air between members ends clear of the edges of the steel
             edge = 1.2 * max(self.steel.sheet, 0.0 if self.steel.channel else self.steel.lip)
             return edge, self.steel.depth - edge
-        return THICK[kind]
+        return THICK["boards" if layer in BOARDS else kind]
 
     def family(self) -> Family:
         """The family. Its parameters are logarithms, so that thin layers count as much as thick ones."""
         low, high = np.log([self.limits(name) for name in self.names]).T
         apart = 1 + 0.01 * np.arange(len(low))  # or layers that meet would be one in the template
-        template = self.detail(np.exp((low + high) / 2) * apart).section(RSI[0], RSE)
+        template = self.detail(np.exp((low + high) / 2) * apart).section(RSI, RSE)
         return Family(template=template, low=low, high=high, shapes=self._shapes)
 
     def _layers_of(self, values: Floats) -> tuple[dict[str, Floats], dict[str, Floats], dict[str, Floats]]:
@@ -117,7 +123,10 @@ class Build:
         layers = [Layer(name, float(thick[name][0]), float(conductive[name][0])) for name in self.layers]
         begin, end = len(OLD), len(OLD) + len(self.behind)
         depth = Depth(
-            tuple(layers[:begin]), tuple(layers[begin:end]), tuple(layers[end:-1]), tuple(layers[-1:])
+            tuple(layers[:begin]),
+            tuple(layers[begin:end]),
+            tuple(layers[end : -self.boards]),
+            tuple(layers[-self.boards :]),
         )
         pitch = float(of["pitch"][0])
         if self.bridge is None:
@@ -128,7 +137,7 @@ class Build:
         thick, conductive, of = self._layers_of(np.exp(parameters))
         zero = np.zeros(len(parameters))
         ends = np.cumsum([zero, *(thick[name] for name in self.layers)], axis=0)
-        back, front, steel = ends[len(OLD) + len(self.behind)], ends[-2], self.steel
+        back, front, steel = ends[len(OLD) + len(self.behind)], ends[-1 - self.boards], self.steel
         lines = [*ends, back + steel.sheet, front - steel.sheet]
         if not steel.channel:
             lines += [back + steel.lip, front - steel.lip]

@@ -10,7 +10,7 @@ from innerleaf.design.heat import Heat
 from innerleaf.design.layered import Layered
 from innerleaf.design.moisture import Moisture
 from innerleaf.design.performance import Performance
-from innerleaf.design.transient import (
+from innerleaf.design.transient_years import (
     WEEKS,
     Course,
     Frost,
@@ -101,8 +101,8 @@ class CaseRecord:
     mould_index: float
     mould_place: str
     humidity_most: float
-    wood_percent: float | None
-    wood_before_percent: float | None
+    wood_percent: float
+    wood_before_percent: float
     frost: Frost
     frost_before: Frost
     old_water_kg_m2: float
@@ -192,8 +192,11 @@ def _detail(each: Assessed) -> DetailRecord:
 
 def record_cases(performances: Iterable[Performance]) -> tuple[CaseRecord, ...]:
     """Each case once, in the order of their names."""
-    cases = {each.case_id: (each.case_walls, each.years) for each in performances if each.years}
-    return tuple(_case(name, walls, years) for name, (walls, years) in cases.items() if years)
+    done: dict[str, CaseRecord] = {}
+    for each in performances:
+        if each.years and each.case_id not in done:
+            done[each.case_id] = _case(each.case_id, each.case_walls, each.years)
+    return tuple(done.values())
 
 
 def _case(name: str, walls: tuple[str, ...], years: MoistureYears) -> CaseRecord:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from innerleaf.design.assess import assess, warm_side
+from innerleaf.design.assess import warm_side
 from innerleaf.design.buildup import depth_of, insulation_layer
 from innerleaf.design.details import ROOM, Detail
 from innerleaf.design.heat import Heat, steel_of
@@ -37,7 +37,7 @@ def surface_remedy(plan: WallPlan, practice: Practice, heat: Heat, limit: float,
         if factor(each.frsi) < limit:
             here = [edge for edge in edges.values() if edge.after == each.detail]
             told = [_tried(edge, practice, limit, share) for edge in here] or ["insulate behind the members"]
-            said += [f"{each.detail.title} {factor(each.frsi):.2f}: {text}" for text in dict.fromkeys(told)]
+            said += [f"{each.detail.title} {factor(each.frsi):.3f}: {text}" for text in dict.fromkeys(told)]
     return "; ".join(said)
 
 
@@ -55,11 +55,11 @@ def _tried(edge: Edge, practice: Practice, limit: float, share: float) -> str:
         frsi = warm_side(edge.covered(layer)).surface(ROOM).least
         value = 1 - share * (1 - frsi)
         if value >= limit:
-            return f"{item.id} {where} gives {value:.2f}"
+            return f"{item.id} {where} gives {value:.3f}"
         best = max(best, (item.id, value), key=lambda tried: tried[1])
     if not best[0]:
         return "the window's frame leaves no room for insulation in the reveal"
-    return f"{best[0]} {where}, the best there is, gives {best[1]:.2f}, {limit - best[1]:.2f} short"
+    return f"{best[0]} {where}, the best there is, gives {best[1]:.3f}, {limit - best[1]:.3f} short"
 
 
 def _thinnest_first(practice: Practice) -> Iterator[Insulation]:

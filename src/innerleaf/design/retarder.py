@@ -16,7 +16,7 @@ from innerleaf.design.moisture_verdicts import (
     monthly_verdicts,
     yearly_verdicts,
 )
-from innerleaf.design.transient import MoistureYears
+from innerleaf.design.transient_years import MoistureYears
 from innerleaf.findings import Finding
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
@@ -83,5 +83,5 @@ def _still_missed(
         limit = practice.rules.condensate_limit_g_m2 / 1000
         verdicts += monthly_verdicts(moisture_of(plan, practice, climate), limit)
     if years:
-        verdicts += yearly_verdicts(years, practice.rules)
+        verdicts += yearly_verdicts(plan.wall, years, practice.rules)
     return [CODES[v.requirement] for v in verdicts if v.requirement in _OF_VAPOUR and not v.met]

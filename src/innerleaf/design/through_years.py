@@ -8,8 +8,9 @@ from dataclasses import replace
 from innerleaf.design.climate import SiteClimate
 from innerleaf.design.performance import Performance
 from innerleaf.design.retarder import lacks_retarder, retarder_finding, with_membranes
-from innerleaf.design.transient import MoistureYears, follow_all
+from innerleaf.design.transient import follow_all
 from innerleaf.design.transient_case import Case, case_of
+from innerleaf.design.transient_years import MoistureYears
 from innerleaf.errors import about
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.weather import Weather

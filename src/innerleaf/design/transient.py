@@ -7,9 +7,8 @@ year as it began, or `MOST_YEARS` have passed. Members and brackets are not in i
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
-from math import hypot
 from typing import Final
 
 import numpy as np
@@ -17,6 +16,16 @@ from numpy.typing import NDArray
 
 from innerleaf.design.climate import room_hours
 from innerleaf.design.transient_case import WOOD, Case, CaseLayer, hygro, wet_layers
+from innerleaf.design.transient_years import (
+    MOULD_YEARS,
+    WEEKS,
+    Course,
+    Frost,
+    LayerYears,
+    MoistureYears,
+    ProfileDay,
+    Variant,
+)
 from innerleaf.physics.hygro import look_up
 from innerleaf.physics.hygro_grid import HygroGrid, build_grid
 from innerleaf.physics.hygro_outcomes import freezing_turns, frost_hours, seen_at, year_by_year
@@ -34,107 +43,13 @@ START_HUMIDITY: Final = 0.8  # of pores, where no reading says more (EN 15026)
 MOST_YEARS: Final = 10
 LEAST_YEARS: Final = 2
 SETTLED: Final = 0.002  # change of all water in a year below which the wall has settled
-VARIANT_YEARS: Final = 2
-MOULD_YEARS: Final = 10  # for which the mould index is followed, the last year over and over
+VARIANT_YEARS: Final = 4
 WET_SHARE: Final = 0.9  # of free saturation: frost at a face that wet is counted apart
+SEASON_ENDS: Final = {"end of winter": 182, "end of summer": 365}  # days from 1 October
+SAME_DAY: Final = 10  # a season's end so near the dampest day shows nothing new
 SAME_INDEX: Final = 1e-3  # change of the index in a year that counts as none
-WEEKS: Final = 52
 MONTH_HOURS: Final = 30 * 24
 MORE_RAIN, MORE_SUCTION, LESS_RESISTANCE = 1.5, 2.0, 0.7  # the variants that stand for what is not known
-
-
-@dataclass(frozen=True, slots=True)
-class LayerYears:
-    """Water of a layer in kg/m², year by year."""
-
-    name: str
-    thickness: float  # m
-    at_end: tuple[float, ...]
-    mean: tuple[float, ...]
-    most: tuple[float, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Frost:
-    """The outer face in a year: hours below freezing, how many of them wet, and turns to freezing."""
-
-    hours: int
-    wet_hours: int
-    turns: int
-
-
-@dataclass(frozen=True, slots=True)
-class Variant:
-    """The same wall with one thing as bad as it may be, and what that does to the outcomes."""
-
-    what: str
-    gain_percent: float
-    mould_index: float
-    wood_percent: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Course:
-    """Week by week from a 1 October.
-
-    Water by layer [kg/m²]; at the critical place humidity [0 to 1], temperature [°C] and mould index.
-    """
-
-    water: tuple[tuple[float, ...], ...]
-    humidity: tuple[float, ...]
-    temperature: tuple[float, ...]
-    mould: tuple[float, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ProfileDay:
-    """Across the wall on one day of the last year.
-
-    By layer, outside first: depth from the outer face [m], temperature [°C], humidity [0 to 1], water [kg/m³].
-    """
-
-    title: str
-    day: int  # 1 is 1 October
-    depth: tuple[tuple[float, ...], ...]
-    temperature: tuple[tuple[float, ...], ...]
-    humidity: tuple[tuple[float, ...], ...]
-    water: tuple[tuple[float, ...], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class MoistureYears:
-    """What the years tell of one case; the old wall alone beside it (``_before``)."""
-
-    case: Case
-    source: str  # of the weather
-    estimate: bool  # weather made from monthly means
-    years: int
-    settled: bool
-    layers: tuple[LayerYears, ...]
-    gain_percent: float  # of all water, through the last year
-    mould_index: float  # greatest in ten years
-    mould_place: str
-    humidity_most: float  # behind the insulation, mean of 30 days in the last year [0 to 1]
-    wood_percent: float | None  # wooden ends, mean of 30 days in the last year [% of dry mass]
-    wood_before: float | None
-    frost: Frost
-    frost_before: Frost
-    old_water: float  # mean in the old wall, last year [kg/m²]
-    old_water_before: float
-    rain: float  # taken in through the last year [kg/m²]
-    water_error: float  # not accounted for, of all that passed
-    heat_error: float
-    variants: tuple[Variant, ...]
-    course: Course
-    profiles: tuple[ProfileDay, ...]
-
-    def spread(self, outcome: Callable[[Variant | MoistureYears], float | None]) -> float:
-        """Standard uncertainty of an outcome: the root of the squares of what each variant shifts it by."""
-        own = outcome(self)
-        shifts = [
-            0.0 if value is None or own is None else value - own for value in map(outcome, self.variants)
-        ]
-        return hypot(*shifts)
 
 
 def follow_all(
@@ -222,8 +137,7 @@ class _March:
             rain_factor=case.rain_factor,
         )
         self.critical = tuple(int(self.grid.first[layer]) for layer in case.critical)
-        ends = () if case.wood_depth is None else (int(np.abs(self.grid.x - case.wood_depth).argmin()),)
-        self.watch = (0, *self.critical, *ends)
+        self.watch = (0, *self.critical, int(np.abs(self.grid.x - case.wood_depth).argmin()))
 
     def year(self, start: Sequence[float] | TransientRun) -> TransientRun:
         """One year from a start by layer, or from the end of another."""
@@ -269,10 +183,8 @@ class _March:
             return f"inner face of the old wall ({self.case.layers[layer - 1].name})"
         return f"cold side of {self.case.layers[layer].name}"
 
-    def wood(self, block: TransientRun) -> float | None:
+    def wood(self, block: TransientRun) -> float:
         """Moisture of wood in balance with the masonry at the tips of the ends, worst 30 days. [% of mass]"""
-        if self.case.wood_depth is None:
-            return None
         wood = load_moisture()[WOOD]
         _, phi = seen_at(block, self.watch[-1])
         return 100 * _worst_month(hygro(wood).water(phi)) / wood.density_kg_m3
@@ -392,11 +304,8 @@ def _profiles(case: Case, last: TransientRun, place: int) -> Iterable[ProfileDay
     """End of winter and of summer, and the day that is dampest at the critical place."""
     phi = seen_at(last, place)[1].reshape(-1, 24).mean(axis=1)
     worst = int(phi.argmax()) + 1
-    for title, day in (
-        ("dampest behind the insulation", worst),
-        ("end of winter", 182),
-        ("end of summer", 365),
-    ):
+    ends = {title: day for title, day in SEASON_ENDS.items() if abs(day - worst) > SAME_DAY}
+    for title, day in ({"dampest behind the insulation": worst} | ends).items():
         yield _profile(case, last.grid, title, day, last.y[day], last.temperature[day])
 
 

@@ -56,7 +56,7 @@ class Case:
     absorptance: float
     humidity_class: int
     reading_percent: float | None  # water in the old wall at the start, of its dry mass
-    wood_depth: float | None  # of the wooden ends' tips, from the outer face [m]
+    wood_depth: float  # where the tips of wooden ends are, if there are any, from the outer face [m]
     mould_class: int
 
     @property
@@ -109,7 +109,7 @@ def case_of(plan: WallPlan, practice: Practice, weather: Weather) -> Case | str:
         absorptance=rules.sun_absorbed_percent / 100,
         humidity_class=wall.humidity_class or USUAL_CLASS,
         reading_percent=wall.moisture_reading_percent if soaking(wall) else None,
-        wood_depth=depth.old_thickness - bearing if wall.wood_ends else None,
+        wood_depth=depth.old_thickness - bearing,
         mould_class=rules.mould_class_old_face,
     )
 

@@ -25,7 +25,7 @@ from innerleaf.documents.sheet import (
     Sheet,
 )
 from innerleaf.layout.pieces import Ring, Role, WallPlan
-from innerleaf.survey.wall import InsulationPlace, Meets, Wall
+from innerleaf.survey.wall import FLANKS, FlankInsulation, InsulationPlace, Meets, Wall
 
 SCALE = 5
 _UP_MM, _OLD_MM, _ROOM_MM, _BEYOND_MM = 260, 130, 90, 60  # what a detail shows: lining, old wall, room, slab
@@ -139,6 +139,8 @@ class _Detail:
     def draw(self, meets: Meets) -> None:
         """Old wall, what the lining meets, frame, insulation, boards, membrane, names."""
         marks = [*self._draw_structure(meets), *self._draw_frame(meets), *self._draw_boards()]
+        if self.plan.wall.flank and not self.at_floor and meets in FLANKS:
+            marks += self._draw_strip(self.plan.wall.flank)
         far = self.sign * _UP_MM
         self.sheet.polyline(BOX_THIN, break_line(self.at(-_OLD_MM - 8, far), self.at(self.inner + 14, far)))
         if self.layers.old[0].start_mm < -_OLD_MM:
@@ -183,6 +185,20 @@ class _Detail:
             end = "foot" if self.at_floor else "head"
             marks.append((self.at((back + front) / 2, stud), f"{end} of stud {self.stud_gap:.0f} clear"))
         return marks
+
+    def _draw_strip(self, strip: FlankInsulation) -> _Marks:
+        """Insulation overhead under its board, as far as the detail reaches into the room."""
+        board, inner, cut = self.layers.boards[0], self.inner, self.inner + _ROOM_MM
+        soft = self.sign * strip.thickness_mm
+        hard = soft + self.sign * (board.end_mm - board.start_mm)
+        self.sheet.polyline(INSULATION, wave(self.box(inner, 0, cut, soft)))
+        self.sheet.rect(CUT_THIN, self.box(inner, soft, cut, hard), Hatch.GYPSUM)
+        self.sheet.polyline(BOX_THIN, break_line(self.at(cut, 0), self.at(cut, hard + 10 * self.sign)))
+        name = f"{strip.item}, {strip.width_mm} into the room"
+        return [
+            (self.at(cut - 15, soft / 2), name),
+            (self.at(cut - 25, (soft + hard) / 2), f"{board.name}, bonded"),
+        ]
 
     def _draw_boards(self) -> _Marks:
         sheet, sign, front = self.sheet, self.sign, self.layers.frame_front_mm

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from innerleaf.design.performance import Performance
-from innerleaf.design.transient import Frost, MoistureYears
+from innerleaf.design.transient_years import Frost, MoistureYears
 from innerleaf.documents.moisture_plots import moisture_svg
 from innerleaf.documents.pages import FIELD_WIDTH_MM, Note, Page, fitting, sentence, subject_of
 from innerleaf.documents.schedule import Table
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.mould import CLASSES
 from innerleaf.practice.model import Practice
+
+_MOST_WALLS = 12  # named in the notes
 
 
 def moisture_page(plan: WallPlan, performance: Performance, practice: Practice) -> Page:
@@ -47,23 +49,27 @@ def water_table(years: MoistureYears) -> Table:
     rows.append(("all, at the end of the year", "", *(f"{water:.2f}" for water in sums), ""))
     columns = ("layer", "mm", *(f"mean, year {year + 1}" for year in shown), "greatest, last year")
     settled = "settled" if years.settled else "not settled"
-    title = f"Water by layer and year, kg/m²: {settled}, change in the last year {years.gain_percent:+.2f} %"
-    return Table(title.replace("-", "−"), columns, tuple(rows), columns[1:], ruled=(len(rows) - 1,))
+    change = f"{round(years.gain_percent, 2) + 0.0:+.2f} %".replace("-", "−")
+    title = f"Water by layer and year, kg/m²: {settled}, change in the last year {change}"
+    return Table(title, columns, tuple(rows), columns[1:], ruled=(len(rows) - 1,))
 
 
 def _notes(years: MoistureYears, performance: Performance) -> Iterable[Note]:
     case = years.case
     yield Note(
         heading="What this sheet is",
-        text=f"The clear field of case {performance.case_id} hour by hour through {years.years} years, EN 15026: vapour, suction,"
-        " heat, rain, sun. Verdicts on it stand on the performance sheets of its walls.",
+        text=f"The clear field of case {performance.case_id}, hour by hour through {years.years} years, EN"
+        " 15026: vapour, suction, heat, rain, sun. Verdicts on it stand on the performance sheets of its"
+        " walls.",
     )
-    yield Note(lead="Walls:", text=sentence(", ".join(performance.case_walls)))
+    more = len(performance.case_walls) - _MOST_WALLS
+    walls = ", ".join(performance.case_walls[:_MOST_WALLS]) + (f" and {more} more" if more > 0 else "")
+    yield Note(lead="Walls:", text=sentence(walls))
     if years.estimate:
         yield Note(
             heading="Weather, an estimate",
-            text="Hours made from monthly means: no extremes, no bond of rain to wind. A wall that rain decides"
-            " wants measured hours.",
+            text="Hours made from monthly means: no extremes, no bond of rain to wind. A wall that rain"
+            " decides wants measured hours.",
         )
     else:
         yield Note(heading="Weather", text=sentence(f"A year of hours, over and over: {years.source}"))
@@ -83,22 +89,30 @@ def _notes(years: MoistureYears, performance: Performance) -> Iterable[Note]:
     start = (
         "80 % humidity in all pores"
         if case.reading_percent is None
-        else f"old wall {case.reading_percent:g} % water by mass, at least that of 80 % humidity; 80 % elsewhere"
+        else f"old wall with {case.reading_percent:g} % water by mass, or what it holds at 80 % humidity;"
+        " 80 % elsewhere"
     )
     yield Note(lead="Start on 1 October:", text=f"{start}. Each year goes on from the one before.")
     yield Note(
         heading="Frost at the outer face",
-        text=f"Lined: {_frost(years.frost)}. Old wall alone: {_frost(years.frost_before)}. No rule sets a limit; ice"
-        " itself is not followed.",
+        text=f"Lined: {_frost(years.frost)}. Old wall alone: {_frost(years.frost_before)}."
+        " No rule sets a limit; ice itself is not followed.",
+    )
+    yield Note(
+        heading="Wooden ends, if there are any",
+        text=f"Wood {1000 * case.wood_depth:.0f} mm in from the outer face, worst 30 days:"
+        f" {years.wood_percent:.1f} % of its dry mass; {years.wood_before:.1f} % without the lining.",
     )
     yield Note(
         heading="How sure",
-        text="One thing at a time as bad as it may well be; u of a verdict is the root of the sum of the squares of"
-        " what these shift:",
+        text="One thing at a time as bad as it may well be; u of a verdict is the root of the sum of the"
+        " squares of what these shift:",
     )
     for variant in years.variants:
-        wood = "" if variant.wood_percent is None else f", wood {variant.wood_percent:.1f} %"
-        yield Note(lead=f"{variant.what}:", text=f"index {variant.mould_index:.2f}{wood}.")
+        yield Note(
+            lead=f"{variant.what}:",
+            text=f"index {variant.mould_index:.2f}, wood {variant.wood_percent:.1f} %.",
+        )
     yield Note(
         heading="Water figures",
         text=f"Typical of each kind of material (practice data). Face judged as"

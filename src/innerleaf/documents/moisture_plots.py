@@ -12,10 +12,10 @@ from math import ceil, floor, log10
 
 import numpy as np
 
-from innerleaf.design.transient import WEEKS, MoistureYears, ProfileDay
+from innerleaf.design.transient_years import WEEKS, MoistureYears, ProfileDay
 from innerleaf.documents.buildup import material_hatch
 from innerleaf.documents.labels import spread
-from innerleaf.documents.section_parts import draw_old_layer, wave
+from innerleaf.documents.section_parts import wave
 from innerleaf.documents.sheet import (
     FINE,
     HAIR,
@@ -36,15 +36,15 @@ from innerleaf.documents.svg import SvgSheet
 from innerleaf.documents.view import NORMAL, SMALL
 from innerleaf.physics.mould import CLASSES, critical_humidity
 
-HEIGHT_MM = 212.0
+HEIGHT_MM = 213.0
 _LEFT_MM, _RIGHT_MM = 14.0, 46.0  # figures of the axis, names of the lines
-_COURSE_MM, _PROFILE_MM = 28.0, 27.0  # height of one panel
-_GAP_MM = 6.5  # above each panel, for its title
+_COURSES_MM = (25.0, 24.0, 18.0)  # heights of the panels of time
+_PROFILE_MM = 22.0  # of each panel of depth
+_GAP_MM = 6.0  # above each panel, for its title
 _BAND_MM = 11.0  # layers drawn to scale above the profiles
 _NAMES_MM = 9.0  # room for the names of layers above the band
 _LETTERS = 2.6
 _SCALES = (1, 2, 2.5, 4, 5, 10, 20)
-_LEAST_NAMED_MM = 9.0  # a layer narrower than this on paper is named by a number
 _LEAST_WATER = 0.02  # kg/m²: a layer that never holds more gets no line
 
 _AXIS = Pen("AXIS", THIN)
@@ -137,15 +137,15 @@ def draw_courses(sheet: Sheet, years: MoistureYears, mould_most: float, width_mm
             [("index", course.mould, _LINES[0]), ("limit", [mould_most] * len(weeks), _LIMIT)],
         ),
     ]
-    for title, scale, lines in plots:
+    for (title, scale, lines), height in zip(plots, _COURSES_MM, strict=True):
         top -= _GAP_MM
-        panel = _frame(sheet, title, (0.0, float(len(weeks))), scale, width_mm, top, _COURSE_MM)
+        panel = _frame(sheet, title, (0.0, float(len(weeks))), scale, width_mm, top, height)
         for week in range(0, len(weeks) + 1, WEEKS):
             sheet.line(_GRID, panel.at(week, scale[0]), panel.at(week, scale[1]))
         for _, values, pen in lines:
             panel.line(sheet, pen, weeks, values)
         _name_lines(sheet, panel, [(words, values[-1], pen) for words, values, pen in lines])
-        top -= _COURSE_MM
+        top -= height
     for year in range(len(weeks) // WEEKS):
         middle = panel.at((year + 0.5) * WEEKS, 0)[0]
         sheet.text((middle, top - 2.6), f"year {year + 1}, October to September", _LETTERS)
@@ -230,7 +230,7 @@ def _name_lines(sheet: Sheet, panel: Panel, ends: Sequence[tuple[str, float, Pen
 
 
 def _draw_layers(sheet: Sheet, years: MoistureYears, box: Rect) -> None:
-    """Layers hatched by what they are, their names above, those too thin for theirs on a line of their own."""
+    """Layers hatched by what they are, their names above in two rows."""
     left, bottom, right, top = box
     per = (right - left) / sum(layer.thickness for layer in years.layers)
     names: list[tuple[float, str]] = []

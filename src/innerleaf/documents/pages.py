@@ -66,6 +66,7 @@ def subject_of(plan: WallPlan) -> str:
 
 
 _QUESTION = "L601"  # the finding that stands for a survey question still open
+_DAMP = "H111"  # the finding that forbids lining
 _OF_TARGETS = "H"  # codes of verdicts
 _LEGEND_MM = 9.0  # least paper for the legend
 _SCREEN_SCALE = 50  # drawings of their own are not bound to a paper size
@@ -149,8 +150,8 @@ def frame_page(plan: WallPlan) -> Page:
 def _finding_notes(plan: WallPlan) -> list[Note]:
     """What must be answered first, then the rules not kept, then the targets not met."""
     ask = [sentence(f.text) for f in plan.findings if f.code == _QUESTION]
-    targets = [f for f in plan.findings if f.code.startswith(_OF_TARGETS)]
-    kept = [f for f in plan.findings if f.code != _QUESTION and f not in targets]
+    targets = [f for f in plan.findings if f.code.startswith(_OF_TARGETS) and f.code != _DAMP]
+    kept = [f for f in plan.findings if f.code not in (_QUESTION, _DAMP) and f not in targets]
     notes = [Note(heading="To be answered before work starts")] if ask else []
     notes += [Note(text=text) for text in ask]
     none = "" if kept else "None: every rule of the practice set is kept."
@@ -164,6 +165,18 @@ def _finding_notes(plan: WallPlan) -> list[Note]:
         notes.append(Note(heading="Targets not met (see the performance sheet)"))
         notes += [Note(lead=f"{f.code}:", text=sentence(f.text)) for f in targets]
     return notes
+
+
+def _forbidden(plan: WallPlan) -> list[Note]:
+    """What stands first on every sheet of a wall that is damp."""
+    return [
+        Note(
+            heading="DAMP: DO NOT LINE THIS WALL YET", lead=f"{f.code}:", text=f"{sentence(f.text)} {remedy}"
+        )
+        for f in plan.findings
+        if f.code == _DAMP
+        for remedy in [sentence(f.remedy[:1].upper() + f.remedy[1:])]
+    ]
 
 
 def sentence(text: str) -> str:
@@ -320,7 +333,10 @@ def wall_pages(plan: WallPlan, practice: Practice, performance: Performance | No
             from innerleaf.documents.moisture_page import moisture_page
 
             pages.append(moisture_page(plan, performance, practice))
-    return [*pages, schedule_page(plan, sketches)]
+    pages.append(schedule_page(plan, sketches))
+    first = _forbidden(plan)
+    more = "More: see the plan file."
+    return [replace(page, notes=fitting([*first, *page.notes], more)) for page in pages] if first else pages
 
 
 def cover_pages(plans: Sequence[WallPlan], title: TitleBlock) -> list[Page]:

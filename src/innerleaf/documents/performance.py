@@ -29,7 +29,7 @@ def performance_page(plan: WallPlan, performance: Performance) -> Page:
     heat, moisture = performance.heat, performance.moisture
     tables = [verdict_table(performance.verdicts)] if performance.verdicts else []
     if heat:
-        tables += [transmittance_table(heat), loss_table(heat)]
+        tables += [transmittance_table(heat), layered_table(heat), loss_table(heat)]
     if moisture:
         tables.append(moisture_table(moisture))
     return Page(
@@ -115,6 +115,32 @@ def transmittance_table(heat: Heat) -> Table:
     return Table(title, columns, rows, columns[1:], ruled=(2,))
 
 
+def layered_table(heat: Heat) -> Table:
+    """The values of ISO 6946 beside the U as set out, and whether the standard allows them here."""
+    beside = heat.layered
+
+    def off(value: float) -> str:
+        return f"{_signed(100 * (value - heat.u_set_out) / heat.u_set_out, 1, plus=True)} %"
+
+    def holds(fails: tuple[str, ...]) -> str:
+        return "× DOES NOT HOLD: " + "; ".join(fails) if fails else "✓ holds"
+
+    limits = f"{beside.lower:.3f} to {beside.upper:.3f}, ± {100 * beside.error:.0f} %"
+    rows = (
+        ("plane layers", f"{beside.plane:.3f}", off(beside.plane), _NONE, holds(beside.plane_fails)),
+        (
+            "combined method",
+            f"{beside.combined:.3f}",
+            off(beside.combined),
+            limits,
+            holds(beside.combined_fails),
+        ),
+        ("as set out, solved", f"{heat.u_set_out:.3f}", _NONE, _NONE, "decides"),
+    )
+    columns = ("lined", "U", "off the solved", "limits of R m²K/W", "as the standard says")
+    return Table("U-value by ISO 6946 beside it, in W/(m²·K)", columns, rows, columns[1:3], ruled=(2,))
+
+
 def loss_table(heat: Heat) -> Table:
     """Every term of the heat balance, and its sums."""
     inner = [loss for loss in heat.losses if loss.repeats]
@@ -182,13 +208,16 @@ def performance_row(wall: Wall, performance: Performance) -> tuple[Cell, ...]:
     heat, moisture = performance.heat, performance.moisture
     missed = [verdict.requirement for verdict in performance.verdicts if not verdict.met]
     wanted = [verdict.limit for verdict in performance.verdicts if verdict.requirement == FRSI]
-    balance: tuple[Cell, ...] = ("",) * 6
+    balance: tuple[Cell, ...] = ("",) * 9
     coldest: tuple[Cell, ...] = ("", "")
     if heat:
         balance = (
             round(heat.area_m2, 2),
             round(heat.u_before, 3),
             round(heat.u_set_out, 3),
+            round(heat.layered.plane, 3),
+            round(heat.layered.combined, 3),
+            "no: " + "; ".join(heat.layered.combined_fails) if heat.layered.combined_fails else "yes",
             round(heat.u_effective, 3),
             round(heat.before, 2),
             round(heat.after, 2),
@@ -202,8 +231,21 @@ def performance_row(wall: Wall, performance: Performance) -> tuple[Cell, ...]:
         *coldest,
         round(wanted[0], 3) if wanted else "",
         round(moisture.after.peak, 3) if moisture else "",
+        *_years_cells(performance),
         len(missed),
         "; ".join(missed),
+    )
+
+
+def _years_cells(performance: Performance) -> tuple[Cell, ...]:
+    years = performance.years
+    if years is None:
+        return ("",) * 4
+    return (
+        performance.case_id,
+        round(years.gain_percent, 2),
+        round(100 * years.humidity_most, 1),
+        round(years.mould_index, 2),
     )
 
 
@@ -230,8 +272,15 @@ def _notes(performance: Performance) -> Iterable[Note]:
         yield Note(
             heading="How sure",
             text="u is the standard uncertainty of the value; likely missed is the part of a thousand samples"
-            " that miss the limit when materials and workmanship scatter as the practice set says. Both are"
-            " estimates.",
+            " that miss the limit when materials and workmanship scatter as the practice set says. Through"
+            " the years, u is what four variants shift, and the likelihood that of a normal distribution. All"
+            " are estimates.",
+        )
+    if performance.years:
+        yield Note(
+            heading="Moisture through the years",
+            text=f"Case {performance.case_id}: courses and profiles are drawn with wall"
+            f" {performance.case_walls[0]}.",
         )
     if performance.heat:
         yield from _layer_notes(performance.heat)

@@ -8,8 +8,8 @@ from math import cos, dist, pi, sin
 
 import numpy as np
 
-from innerleaf.design.details import STEEL
 from innerleaf.design.assess import Assessed
+from innerleaf.design.details import STEEL
 from innerleaf.design.heat import Heat
 from innerleaf.documents.isotherms import ISOTHERM, draw_section
 from innerleaf.documents.labels import Labels, spread

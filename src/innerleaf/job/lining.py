@@ -10,6 +10,7 @@ from innerleaf.job.model import JobLining
 from innerleaf.job.parts import named_or_none
 from innerleaf.job.schema import CHOOSE, JobFile, Lining, LiningFields
 
+
 def resolve_lining(book: Book, wall: Levels) -> JobLining | None:
     """The lining of a wall; None: it is to be chosen, or there is a fault."""
     name = wall.pick("lining")

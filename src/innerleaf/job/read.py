@@ -7,6 +7,7 @@ from pathlib import Path
 from innerleaf.errors import FileFaults, InputError
 from innerleaf.job.check_cover import check_cover
 from innerleaf.job.check_lining import check_height, check_lining, check_materials
+from innerleaf.job.check_moisture import check_climate, check_reading
 from innerleaf.job.check_wall import check_wall
 from innerleaf.job.faults import Fault, Report, one_of
 from innerleaf.job.lining import named_linings
@@ -63,8 +64,9 @@ def _job(text: Text, path: Path) -> Job:
     resolved = resolve(file, report)
     practice_file = path.parent / file.firm.practice if file.firm.practice else None
     practice = _practice(report, file, practice_file)
-    _climate(report, file)
+    check_climate(report, file)
     for wall in resolved.distinct:
+        check_reading(report, wall)
         check_wall(report, wall, pipe_clear_mm=practice.rules.pipe_clear_mm if practice else 0)
     if practice is not None:
         _against_practice(report, file, resolved, practice)
@@ -85,19 +87,6 @@ def _job(text: Text, path: Path) -> Job:
         walls=resolved.walls,
         positions=text.where,
     )
-
-
-def _climate(report: Report, file: JobFile) -> None:
-    """What of a climate by month asks for something else."""
-    climate = file.site.climate
-    if climate is None or report.is_spoilt(("site",), within=True):
-        return
-    if climate.rain is not None and climate.wind is None:
-        accepted = "12 mean speeds in m/s, as rain is given: wind drives it onto the walls"
-        report.add(("site", "climate", "wind"), given=None, accepted=accepted)
-    if climate.sun is not None and file.site.latitude is None:
-        accepted = "degrees, north positive, as sun is given: it tells where the sun stands"
-        report.add(("site", "latitude"), given=None, accepted=accepted)
 
 
 def _practice(report: Report, file: JobFile, override: Path | None) -> Practice | None:

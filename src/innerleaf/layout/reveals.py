@@ -14,9 +14,11 @@ from math import ceil, floor, hypot
 
 from innerleaf.layout.pieces import FACE, FLANK, BoardPiece, Ring, Run, RunKind, Slab
 from innerleaf.layout.setting import Setting
+from innerleaf.layout.zone import Span, blockers_of, subtract, whole
 from innerleaf.practice.model import Board, ConsumableUse, Practice
-from innerleaf.survey.wall import Opening, OpeningKind
+from innerleaf.survey.wall import Opening, OpeningKind, Wall
 
+_Point = tuple[float, float]
 _Plane = tuple[str, int, int]  # name, depth across, length along
 _Cell = tuple[Ring, int, int]  # ring in the plane, width, length
 
@@ -44,18 +46,17 @@ def insulate_reveals(setting: Setting, practice: Practice) -> list[Slab]:
 
 def bead_flanks(setting: Setting, practice: Practice) -> list[Run]:
     """An edge bead where the strip on a flank ends in the room, drawn at the edge it belongs to."""
-    ring, item = setting.wall.outline, practice.consumable(ConsumableUse.EDGE_BEAD).id
-    runs = []
-    for number in setting.wall.flanked:
-        a, b = ring[number], ring[(number + 1) % len(ring)]
-        length = round(hypot(b[0] - a[0], b[1] - a[1]))
-        note = f"edge {number + 1} {FLANK}"
-        runs.append(Run(RunKind.EDGE_BEAD, len(setting.boards), *a, *b, length, item, note))
-    return runs
+    item = practice.consumable(ConsumableUse.EDGE_BEAD).id
+    return [
+        Run(
+            RunKind.EDGE_BEAD, len(setting.boards), *a, *b, round(hypot(b[0] - a[0], b[1] - a[1])), item, name
+        )
+        for name, a, b in flank_stretches(setting.wall)
+    ]
 
 
 def kind_of(plane: str) -> str:
-    """ "face", "reveal" or "flank": where a piece of a plane lies."""
+    """Where a piece of a plane lies: "face", "reveal" or "flank"."""
     return plane if plane == FACE else FLANK if plane.endswith(f" {FLANK}") else "reveal"
 
 
@@ -104,16 +105,51 @@ def _flanks(setting: Setting) -> Iterator[_Plane]:
     wall = setting.wall
     if wall.flank is None:
         return
-    flanked, count = wall.flanked, len(wall.outline)
+    ring, flanked = wall.outline, wall.flanked
     cover = wall.flank.thickness_mm + setting.boards[0].thickness_mm
-    for number in flanked:
-        a, b = wall.outline[number], wall.outline[(number + 1) % count]
+    beside = {p for n in flanked if ring[n][0] == ring[(n + 1) % len(ring)][0] for p in _ends(wall, n)}
+    for name, a, b in flank_stretches(wall):
         length = hypot(b[0] - a[0], b[1] - a[1])
         if a[0] != b[0]:
-            beside = ((number - 1) % count, (number + 1) % count)
-            plumb = [n for n in beside if wall.outline[n][0] == wall.outline[(n + 1) % count][0]]
-            length -= cover * sum(n in flanked for n in plumb)
-        yield f"edge {number + 1} {FLANK}", wall.flank.width_mm, floor(length)
+            length -= cover * sum(end in beside for end in (a, b))
+        if length >= 1:
+            yield name, wall.flank.width_mm, floor(length)
+
+
+def flank_stretches(wall: Wall) -> Iterator[tuple[str, _Point, _Point]]:
+    """Edges whose flank is insulated, cut where an opening, column or beam reaches them: (name, from, to)."""
+    blocked = [(k.x0, k.y0, k.x1, k.y1) for k in blockers_of(wall)]
+    for number in wall.flanked:
+        a, b = _ends(wall, number)
+        free: list[Span] = [(0.0, 1.0)]
+        for rect in blocked:
+            within = _within(a, b, rect)
+            free = subtract(free, *within) if within else free
+        for part, (start, end) in enumerate(free, 1):
+            name = f"edge {number + 1}" + (f" part {part}" if len(free) > 1 else "")
+            yield f"{name} {FLANK}", _between(a, b, start), _between(a, b, end)
+
+
+def _ends(wall: Wall, number: int) -> tuple[_Point, _Point]:
+    return wall.outline[number], wall.outline[(number + 1) % len(wall.outline)]
+
+
+def _between(a: _Point, b: _Point, share: float) -> _Point:
+    return whole(a[0] + share * (b[0] - a[0])), whole(a[1] + share * (b[1] - a[1]))
+
+
+def _within(a: _Point, b: _Point, rect: tuple[int, int, int, int]) -> Span | None:
+    """The part of the line a-b that lies in a rectangle or along its side, as shares of its length."""
+    low, high = 0.0, 1.0
+    for axis in (0, 1):
+        way, (near, far) = b[axis] - a[axis], (rect[axis], rect[axis + 2])
+        if way == 0:
+            if not near <= a[axis] <= far:
+                return None
+            continue
+        first, last = sorted(((near - a[axis]) / way, (far - a[axis]) / way))
+        low, high = max(low, first), min(high, last)
+    return (low, high) if high > low else None
 
 
 def _cells(across: int, along: int, widest: int, longest: int) -> Iterator[_Cell]:

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
 from innerleaf.errors import InputError
 from innerleaf.physics.conduction_answer import Solution
-from innerleaf.physics.grid import Floats, Grid
+from innerleaf.physics.grid import Grid
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+_Number = TypeVar("_Number", np.float64, np.int64)
 
 
 def foot_cut(solution: Solution) -> Solution:
@@ -37,7 +42,7 @@ def foot_cut(solution: Solution) -> Solution:
             conductivity=_mirrored(grid.conductivity[..., 0]),
             touching=(_nodes_mirrored(grid.touching[0][..., 0]), _mirrored(grid.touching[1][..., 0])),
             outward=(
-                _nodes_mirrored(grid.outward[0][..., 0], turned=-1),
+                _nodes_mirrored(grid.outward[0][..., 0], turned=True),
                 _mirrored(grid.outward[1][..., 0]),
             ),
             widths=(wide, deep),
@@ -45,19 +50,18 @@ def foot_cut(solution: Solution) -> Solution:
         ),
         temperature=_nodes_mirrored(solution.temperature[..., 0]),
         across=(
-            _nodes_mirrored(solution.across[0][..., 0] / height, turned=-1),
+            _nodes_mirrored(solution.across[0][..., 0] / height, turned=True),
             _mirrored(solution.across[1][..., 0] / height),
         ),
     )
 
 
-def _mirrored(values: NDArray[np.generic]) -> Floats:
+def _mirrored(values: NDArray[_Number]) -> NDArray[_Number]:
     """Values of cells along x, with their mirror image before them."""
-    both: Floats = np.concatenate([values[::-1], values])
-    return both
+    return np.concatenate([values[::-1], values])
 
 
-def _nodes_mirrored(values: NDArray[np.generic], *, turned: int = 1) -> Floats:
+def _nodes_mirrored(values: NDArray[_Number], *, turned: bool = False) -> NDArray[_Number]:
     """Values at nodes or faces along x; those of the first belong to both halves."""
-    both: Floats = np.concatenate([turned * values[:0:-1], values])
-    return both
+    before = values[:0:-1]
+    return np.concatenate([-before if turned else before, values])

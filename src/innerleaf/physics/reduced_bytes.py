@@ -11,7 +11,7 @@ from innerleaf.errors import InputError
 from innerleaf.physics.grid import feature_lines
 from innerleaf.physics.reduced import Family, Reduced, Terms
 
-_ARRAYS = ("nodes_matrix", "flows_matrix", "load", "area", "inflow", "warm_surface")
+_ARRAYS = ("nodes_forms", "flows_forms", "load", "area", "inflow", "warm_surface")
 
 
 def to_bytes(reduced: Reduced) -> bytes:

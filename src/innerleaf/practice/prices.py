@@ -161,7 +161,9 @@ class _Reader:
         found = {}
         for name, entry in _group(text, ("work",), body, tuple(Operation), self.faults):
             place = ("work", name)
-            parts = {key: part for key, part in entry.items() if key != "source"} if _is_group(entry) else entry
+            parts = (
+                {key: part for key, part in entry.items() if key != "source"} if _is_group(entry) else entry
+            )
             minutes = self.numbers(place, (text, parts), PEOPLE)
             source = entry.get("source") if _is_group(entry) else None
             if not isinstance(source, str) or not source.strip():

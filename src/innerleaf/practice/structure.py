@@ -1,4 +1,4 @@
-"""What the working of frames needs, as data with sources (`structure.yaml`): steel, loads, limits, anchors."""
+"""What the working of frames needs, as data with sources (`structure.yaml`): steel, loads, anchors."""
 
 from __future__ import annotations
 

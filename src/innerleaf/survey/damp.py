@@ -46,8 +46,9 @@ def damp_findings(wall: Wall, rules: Rules) -> list[Finding]:
     reasons = ["the survey found the wall damp"] if wall.damp else []
     if found and found.percent >= rules.damp_from_percent:
         reasons.append(
-            f"{found.reading_percent:g} % of its dry mass is {found.held_kg_m3:.0f} kg/m³, {found.percent:.0f} %"
-            f" of what {found.material} takes up by suction; below {rules.damp_from_percent} % wanted"
+            f"{found.reading_percent:g} % of its dry mass is {found.held_kg_m3:.0f} kg/m³,"
+            f" {found.percent:.0f} % of what {found.material} takes up by suction; below"
+            f" {rules.damp_from_percent} % wanted"
         )
     if not reasons:
         return []
@@ -57,6 +58,6 @@ def damp_findings(wall: Wall, rules: Rules) -> list[Finding]:
             wall=wall.id,
             rule="damp",
             text=f"{NOT_TO_BE_LINED}: {'; '.join(reasons)}",
-            remedy="find and cure the cause, let the wall dry, measure again; then change the survey in the job",
+            remedy="find and cure the cause, let the wall dry, measure again; then mend the job's survey",
         )
     ]

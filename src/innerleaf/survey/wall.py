@@ -214,7 +214,7 @@ class Targets:
 
 
 # What a strip of insulation can be bonded to.
-_FLANKS = (Meets.MASONRY, Meets.PARTITION, Meets.SLAB, Meets.CEILING)
+FLANKS = (Meets.MASONRY, Meets.PARTITION, Meets.SLAB, Meets.CEILING)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -257,7 +257,7 @@ class Wall:
         return tuple(
             number
             for number, (a, b) in enumerate(zip(self.outline, ends, strict=True))
-            if b[0] <= a[0] and self.meets[number] in _FLANKS
+            if b[0] <= a[0] and self.meets[number] in FLANKS
         )
 
     @property

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from math import ceil
 
-from innerleaf.cutting.bars import BarPiece, BarPlan, pack_bars
+from innerleaf.cutting.bars import BarDemand, BarPlan, BarProblem, BarStock
 from innerleaf.cutting.boards import BoardPlan, BoardRect, pack_boards
 from innerleaf.layout.pieces import Bar, BoardPiece, WallPlan
 from innerleaf.practice.model import Consumable, Practice
@@ -14,6 +14,7 @@ from innerleaf.takeoff.model import CutBar, CutBoard, CutPiece, Line, Pack, Purc
 from innerleaf.takeoff.rates import Rates
 
 _TOLERANCE_MM = 1e-6
+_NODES, _CLOSE = 60, 1e-4  # where the search for a plan of bars stops: a building in seconds
 
 
 def buy_bars(
@@ -29,14 +30,26 @@ def buy_bars(
         stocks = _stock_lengths(practice, item)
         if not stocks:
             continue  # sold by the piece: bought with the consumables
-        pieces = [BarPiece(bar.mark, bar.length_mm) for bar, _ in bars]
-        fitting = [piece for piece in pieces if piece.length_mm <= max(stocks)]
-        packed = pack_bars(fitting, stocks, kerf_mm=rates.kerf_mm)
-        net = sum(piece.length_mm for piece in pieces)
-        basis = f"best fit decreasing, {rates.kerf_mm} mm lost per cut"
-        purchases.append(_bar_purchase("frame", item, net, packed, len(pieces) - len(fitting), basis))
+        fitting = [(bar.mark, bar.length_mm) for bar, _ in bars if bar.length_mm <= max(stocks)]
+        packed = _cut(fitting, stocks, rates.kerf_mm)
+        net = sum(bar.length_mm for bar, _ in bars)
+        basis = f"cut over the building, {rates.kerf_mm} mm lost per cut"
+        purchases.append(_bar_purchase("frame", item, net, packed, len(bars) - len(fitting), basis))
         cuts += _bar_cuts(item, packed, {bar.mark: (bar, wall) for bar, wall in bars})
     return purchases, cuts
+
+
+def _cut(pieces: Iterable[tuple[str, int]], stocks: Iterable[int], kerf_mm: int) -> BarPlan:
+    """Bars of least total length; the search is bounded by counts, so the same pieces give the same plan."""
+    from innerleaf.cutting.cuts import Limits
+    from innerleaf.cutting.phases import cut_bars
+
+    problem = BarProblem(
+        demands=tuple(BarDemand(mark=mark, length_mm=length) for mark, length in pieces),
+        stocks=tuple(BarStock(length_mm=stock, price=stock) for stock in stocks),
+        kerf_mm=kerf_mm,
+    )
+    return cut_bars(problem, Limits(nodes=_NODES, branches=0, close=_CLOSE))
 
 
 def _stock_lengths(practice: Practice, item: str) -> tuple[int, ...]:
@@ -53,9 +66,9 @@ def _bar_purchase(group: str, item: str, net: float, packed: BarPlan, special: i
         unit="mm",
         net=net,
         bought=packed.bought_mm,
-        packs=tuple(Pack(size, count) for size, count in packed.bars_by_stock),
+        packs=tuple(Pack(size, count) for size, count in packed.bought),
         pack_unit="mm",
-        lower_bound=packed.lower_bound_mm,
+        lower_bound=packed.bound,
         special=special,
         stopped_by=packed.stopped_by,
         basis=basis,
@@ -64,10 +77,10 @@ def _bar_purchase(group: str, item: str, net: float, packed: BarPlan, special: i
 
 def _bar_cuts(item: str, packed: BarPlan, known: dict[str, tuple[Bar, str]]) -> list[CutBar]:
     cuts = []
-    for number, pattern in enumerate(packed.patterns, 1):
+    for cut in packed.bars:
         pieces = []
-        for piece in pattern.pieces:
-            bar, wall = known[piece.id]
+        for piece in cut.pieces:
+            bar, wall = known[piece.mark]
             pieces.append(
                 CutPiece(
                     mark=bar.mark,
@@ -80,11 +93,11 @@ def _bar_cuts(item: str, packed: BarPlan, known: dict[str, tuple[Bar, str]]) -> 
             )
         cuts.append(
             CutBar(
-                number=number,
+                number=cut.number,
                 item=item,
-                stock_mm=pattern.stock_mm,
+                stock_mm=cut.length_mm,
                 pieces=tuple(pieces),
-                remainder_mm=pattern.remainder_mm,
+                remainder_mm=cut.remainder_mm,
             )
         )
     return cuts
@@ -175,17 +188,17 @@ def buy_insulation(plans: Sequence[WallPlan], practice: Practice) -> list[Purcha
 
 def buy_membrane(plans: Sequence[WallPlan], practice: Practice) -> list[Purchase]:
     """Rolls: each strip is a length off a roll of full width."""
-    by_item: dict[str, list[BarPiece]] = {}
+    by_item: dict[str, list[tuple[str, int]]] = {}
     net: dict[str, float] = {}
     for plan in plans:
         for strip in plan.membrane:
-            by_item.setdefault(strip.item, []).append(BarPiece(strip.mark, strip.length_mm))
+            by_item.setdefault(strip.item, []).append((strip.mark, strip.length_mm))
             net[strip.item] = net.get(strip.item, 0.0) + strip.width_mm * strip.length_mm
     purchases = []
     for item, strips in sorted(by_item.items()):
         roll = practice.membranes[item]
-        fitting = [strip for strip in strips if strip.length_mm <= roll.length_mm]
-        packed = pack_bars(fitting, (roll.length_mm,), kerf_mm=0)
+        fitting = [strip for strip in strips if strip[1] <= roll.length_mm]
+        packed = _cut(fitting, (roll.length_mm,), 0)
         purchases.append(
             Purchase(
                 group="membrane",
@@ -193,12 +206,12 @@ def buy_membrane(plans: Sequence[WallPlan], practice: Practice) -> list[Purchase
                 unit="mm2",
                 net=net[item],
                 bought=packed.bought_mm * roll.width_mm,
-                packs=tuple(Pack(size, count) for size, count in packed.bars_by_stock),
+                packs=tuple(Pack(size, count) for size, count in packed.bought),
                 pack_unit="mm",
-                lower_bound=net[item],
+                lower_bound=packed.bound * roll.width_mm,
                 special=len(strips) - len(fitting),
                 stopped_by=packed.stopped_by,
-                basis="strips off rolls, best fit decreasing; laps and upstands are in the net area",
+                basis="strips off rolls over the building; laps and upstands are in the net area",
             )
         )
     return purchases
@@ -211,7 +224,7 @@ def buy_beads(
 
     ``uses`` names the consumable of each kind of run that is a bead.
     """
-    by_item: dict[str, list[BarPiece]] = {}
+    by_item: dict[str, list[tuple[str, int]]] = {}
     for plan in plans:
         for number, run in enumerate(plan.runs):
             item = run.item or uses.get(run.kind, "")
@@ -220,16 +233,16 @@ def buy_beads(
                 pieces = by_item.setdefault(item, [])
                 rest = ceil(run.length_mm - _TOLERANCE_MM)
                 while rest > 0:
-                    pieces.append(BarPiece(f"{plan.wall.id}/{number}", min(rest, int(length))))
+                    pieces.append((f"{plan.wall.id}/{number}", min(rest, int(length))))
                     rest -= int(length)
     return [
         _bar_purchase(
             "beads",
             item,
-            sum(piece.length_mm for piece in pieces),
-            pack_bars(pieces, (int(practice.consumables[item].pack),), kerf_mm=rates.kerf_mm),
+            sum(length for _, length in pieces),
+            _cut(pieces, (int(practice.consumables[item].pack),), rates.kerf_mm),
             0,
-            "best fit decreasing; runs longer than one bead are joined",
+            "cut over the building; runs longer than one bead are joined",
         )
         for item, pieces in sorted(by_item.items())
     ]

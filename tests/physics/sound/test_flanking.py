@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from innerleaf.errors import InputError
 from innerleaf.physics.sound.bands import THIRDS
-from innerleaf.physics.sound.flanking import Element, Junction, SeparatingWall, Side, room_to_room
+from innerleaf.physics.sound.flanking import Element, Junction, SeparatingWall, Side, joined, room_to_room
 from innerleaf.physics.sound.lining_effect import effect_of_lining
 
 FLOOR = Element(name="floor", r=(49.0,), area=20.0)
@@ -142,6 +142,20 @@ def test_a_difference_across_a_junction_is_never_negative() -> None:
     )
 
     assert rooms.paths[1].r == pytest.approx([50.0] * 21)
+
+
+def test_a_junction_by_masses_has_the_indices_of_its_kind() -> None:
+    """At 500 Hz for single numbers, by band otherwise; two layers add 20 lg(f/125) to the way Ff."""
+    alone = joined("flexible flank", wall_mass=300, flank_mass=300, length=2.5, source=FLOOR)
+    bands = joined(
+        "flexible flank", wall_mass=300, flank_mass=300, length=2.5, source=by_band(), bands=THIRDS
+    )
+
+    assert alone.receiving is FLOOR
+    assert alone.k_ff == pytest.approx((5.7 + 20 * np.log10(4),))
+    assert alone.k_fd == alone.k_df == pytest.approx((5.7 + 10 * np.log10(4),))
+    assert bands.k_ff[THIRDS.index(500)] == pytest.approx(alone.k_ff[0])
+    assert len(bands.k_fd) == len(THIRDS)
 
 
 def test_level_difference_of_the_room() -> None:

@@ -1,4 +1,4 @@
-"""What options are compared by: each criterion has a unit, a direction, and a step below which nobody cares."""
+"""What options are compared by: criteria with a unit, a direction, and a step that nobody looks below."""
 
 from __future__ import annotations
 

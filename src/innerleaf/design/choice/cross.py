@@ -62,7 +62,9 @@ class Cross:
     def only(self, keep: Flags | Ints) -> Cross:
         """Some of the options."""
         parts = {
-            field.name: Slabs(getattr(self, field.name).thickness[keep], getattr(self, field.name).resistance[keep])
+            field.name: Slabs(
+                getattr(self, field.name).thickness[keep], getattr(self, field.name).resistance[keep]
+            )
             for field in fields(self)
             if field.name != "old"
         }

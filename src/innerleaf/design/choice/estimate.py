@@ -168,7 +168,9 @@ def _only(bill: Bill, which: Sequence[str], section: str = "") -> Bill:
     """The parts of a bill; of a section only, their work of sealing with it."""
     return Bill(
         tuple(e for e in bill.entries if e.part in which and section in ("", e.section)),
-        tuple(t for t in bill.tasks if t.part in which and not (section and t.operation != Operation.SEALANT)),
+        tuple(
+            t for t in bill.tasks if t.part in which and not (section and t.operation != Operation.SEALANT)
+        ),
     )
 
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import ArrayLike
+from typing import TYPE_CHECKING
 
-from innerleaf.design.choice.criteria import Flags, Ints
+import numpy as np
+
+from innerleaf.design.choice.criteria import Ints
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
 
 _BLOCK = 4096  # options held against all others at a time: their tables stay in the cache
 
@@ -49,10 +53,10 @@ def non_dominated(losses: ArrayLike) -> Ints:
     return np.flatnonzero(kept[back.reshape(-1)])
 
 
-def _no_worse(block: Ints, asked: Ints) -> np.ndarray:
+def _no_worse(block: Ints, asked: Ints) -> NDArray[np.uint64]:
     """Bits of those in ``block`` that are no worse than each asked in every criterion, (asked, words)."""
     words = -(-len(block) // 64)
-    found = None
+    found: NDArray[np.uint64] | None = None
     for own, others in zip(block.T, asked.T, strict=True):
         order = np.argsort(own, kind="stable")
         prefix = np.zeros((len(block) + 1, words), np.uint64)
@@ -62,8 +66,3 @@ def _no_worse(block: Ints, asked: Ints) -> np.ndarray:
         found = sets if found is None else np.bitwise_and(found, sets, out=found)
     assert found is not None  # there is a criterion
     return found
-
-
-def beats(one: Ints, other: Ints) -> Flags:
-    """Whether ``one`` is no worse than ``other`` in any criterion and better in one; over the last axis."""
-    return np.asarray((one <= other).all(axis=-1) & (one < other).any(axis=-1))

@@ -224,9 +224,7 @@ class _Maker:
             return self.brackets[-1].reach_max_mm - (self.bump - self.hollow)
         return max((slab.thickness_mm for slab in self.catalogue.insulation.values()), default=0)
 
-    def _stacks(
-        self, system: System, wanted: tuple[str, ...] | None, room_mm: int
-    ) -> list[tuple[str, ...]]:
+    def _stacks(self, system: System, wanted: tuple[str, ...] | None, room_mm: int) -> list[tuple[str, ...]]:
         """Stacks of slabs that fit a room and a bay: none, single ones, and more where that is thicker."""
         if wanted is not None:
             return [wanted] if self._thickness(wanted) <= room_mm else []

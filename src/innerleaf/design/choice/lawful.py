@@ -1,4 +1,4 @@
-"""What wet rooms, tiles, hung loads and finishes leave to choose from: the rules of the practice set, asked."""
+"""What wet rooms, tiles, hung loads and finishes leave to choose from, by the rules of the practice set."""
 
 from __future__ import annotations
 

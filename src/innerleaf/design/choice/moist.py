@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from innerleaf.design.choice.cross import Cross
 from innerleaf.design.choice.criteria import Floats
+from innerleaf.design.choice.cross import Cross
 from innerleaf.design.choice.options import Options
 from innerleaf.design.climate import SiteClimate
 from innerleaf.design.moisture import ROOM_TEMPERATURE, USUAL_CLASS
@@ -38,7 +38,10 @@ def moisture_many(
     """Most water gathered in a winter, and left after a year, of every option. [kg/m²]"""
     resistances, sds = _layers(options, cross, practice)
     kinds, first, of = np.unique(
-        np.round(np.concatenate([resistances, sds], axis=1), 7), axis=0, return_index=True, return_inverse=True
+        np.round(np.concatenate([resistances, sds], axis=1), 7),
+        axis=0,
+        return_index=True,
+        return_inverse=True,
     )
     r, sd = resistances[first], sds[first]
     outside = np.asarray(climate.temperature, float)
@@ -76,7 +79,13 @@ def _layers(options: Options, cross: Cross, practice: Practice) -> tuple[Floats,
         r.append(np.full(count, layer.resistance))
         sd.append(np.full(count, practice.materials[layer.name].mu_dry * layer.thickness))
     wool, board = practice.materials["mineral-wool"].mu_dry, practice.materials["gypsum-board"].mu_dry
-    for part, mu in ((cross.behind, wool), (cross.gap, 0.0), (cross.out, wool), (cross.air, 0.0), (cross.inside, wool)):
+    for part, mu in (
+        (cross.behind, wool),
+        (cross.gap, 0.0),
+        (cross.out, wool),
+        (cross.air, 0.0),
+        (cross.inside, wool),
+    ):
         r.append(part.resistance)
         own = mu * part.thickness if mu else np.where(part.thickness > 0, _AIR_SD, 0.0)
         sd.append(np.maximum(own, _NONE))
@@ -88,9 +97,7 @@ def _layers(options: Options, cross: Cross, practice: Practice) -> tuple[Floats,
     return np.stack(r, axis=1), np.stack(sd, axis=1)
 
 
-def _condenses(
-    r: Floats, sd: Floats, outside: Floats, pressure: Floats, room_pressure: Floats
-) -> np.ndarray:
+def _condenses(r: Floats, sd: Floats, outside: Floats, pressure: Floats, room_pressure: Floats) -> np.ndarray:
     """Whether the straight line of vapour pressure reaches saturation somewhere in some month.
 
     Within a layer saturation lies below the straight line between its faces' values (it is convex in

@@ -28,6 +28,11 @@ class System:
         return self.board_width_mm / self.bays
 
     @property
+    def bracketed(self) -> bool:
+        """Whether brackets hold it to the old wall."""
+        return self.way == Way.BRACKETED
+
+    @property
     def studs(self) -> int:
         """Profiles in one member."""
         return 1 if self.build == MemberBuild.SINGLE else 2
@@ -99,7 +104,7 @@ class Options:
             boards=self.packets[self.packet[option]],
             insulation=tuple(layers),
             membrane=self.membranes[self.membrane[option]],
-            bracket=self.bracket if system.way == Way.BRACKETED else "",
+            bracket=self.bracket if system.bracketed else "",
             gap_mm=int(self.gap_mm[option]),
             tiled=self.tiled,
             finish=self.finish,

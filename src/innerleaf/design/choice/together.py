@@ -17,7 +17,6 @@ from innerleaf.design.choice.criteria import Floats, Ints
 from innerleaf.design.choice.front import non_dominated
 from innerleaf.errors import InputError
 
-_STEP = 0.01  # of the objective: cents, hundredths of an hour
 _SLACK = 1e-6
 
 
@@ -25,9 +24,9 @@ _SLACK = 1e-6
 class Shared:
     """Something that options have and walls had better have alike.
 
-    ``labels`` says which of it each option has, shape (options,); ``walls`` which walls are meant (None:
-    all). ``each_more`` is what every label beyond the first costs, in the unit of the objective; ``most``
-    how many there may be (None: any number).
+    ``labels`` says which of it each option has, shape (options,) or (walls, options) where that depends on
+    the wall; ``walls`` which walls are meant (None: all). ``each_more`` is what every label beyond the first
+    costs, in the unit of the objective; ``most`` how many there may be (None: any number).
     """
 
     title: str
@@ -35,6 +34,24 @@ class Shared:
     each_more: float = 0.0
     most: int | None = None
     walls: tuple[int, ...] | None = None
+
+    def on(self, wall: int, option: int) -> int:
+        """The label of an option on a wall."""
+        return int(self.labels[option] if self.labels.ndim == 1 else self.labels[wall, option])
+
+    def of(self, walls: int) -> Ints:
+        """Labels by wall and option; rows of walls that are not meant repeat the first that is."""
+        table = np.broadcast_to(self.labels, (walls, self.labels.shape[-1]))
+        meant = self.meant(walls)
+        others = np.setdiff1d(np.arange(walls), meant)
+        if len(others) and len(meant):
+            table = table.copy()
+            table[others] = table[meant[0]]
+        return table
+
+    def meant(self, walls: int) -> Ints:
+        """The walls that are meant, of so many."""
+        return np.arange(walls) if self.walls is None else np.array(self.walls, np.int64)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +79,7 @@ class Together:
         return self.value <= self.bound + _SLACK * max(1.0, abs(self.bound))
 
 
-def choose_together(costs: Floats, shared: Sequence[Shared] = ()) -> Together | None:
+def choose_together(costs: Floats, shared: Sequence[Shared] = (), *, step: float = 0.01) -> Together | None:
     """Choose an option for each wall.
 
     Parameters
@@ -70,6 +87,8 @@ def choose_together(costs: Floats, shared: Sequence[Shared] = ()) -> Together | 
     costs : ndarray, shape (walls, options)
         What each option costs on each wall; infinity where it is not allowed there.
     shared : sequence of Shared
+    step : float
+        Costs count in whole steps, so that equal sums are equal.
 
     Returns
     -------
@@ -85,26 +104,25 @@ def choose_together(costs: Floats, shared: Sequence[Shared] = ()) -> Together | 
     -----
     Options of the same labels are held against each other over all walls at once; those beaten can never
     be needed and fall away, so the program that is left is small and its optimum that of the whole. Walls
-    that cost the same with every option count as one with a weight, and choose alike. Costs are whole
-    hundredths, so equal sums are equal.
+    that cost the same with every option, and have its labels alike, count as one and choose alike.
     """
-    whole = np.where(np.isfinite(costs), np.rint(costs / _STEP), np.inf)
+    whole = np.where(np.isfinite(costs), np.rint(costs / step), np.inf)
     for wall in np.flatnonzero(~np.isfinite(whole).any(axis=1)):
         raise InputError(f"wall {wall}", given="no option", accepted="at least one option that is allowed")
     keep = _worth_keeping(whole, shared)
     kept = whole[:, keep]
-    kinds, of, weight = _alike(kept, shared)
-    prices = np.stack([kept[of == kind].sum(axis=0) for kind in range(len(kinds))])
-    program = _Program(prices, [_Used(each, keep, of) for each in shared])
+    first, of = _alike(kept, [each.of(len(whole))[:, keep] for each in shared], shared)
+    prices = np.stack([kept[of == kind].sum(axis=0) for kind in range(len(first))])
+    used = [_Used(each, each.of(len(whole))[np.ix_(first, keep)], of, step) for each in shared]
+    program = _Program(prices, used)
     solution = program.solve()
     if solution is None:
         return None
-    used, bound = solution
-    chosen = program.cheapest(used)
+    on, bound = solution
+    chosen = program.cheapest(on)
     options = tuple(int(keep[chosen[kind]]) for kind in of)
-    total = sum(whole[wall, option] for wall, option in enumerate(options)) * _STEP
-    assert weight.sum() == len(costs)
-    return Together(options, float(total), variety(options, shared), bound * _STEP, len(keep))
+    total = sum(whole[wall, option] for wall, option in enumerate(options)) * step
+    return Together(options, float(total), variety(options, shared), bound * step, len(keep))
 
 
 def variety(options: Sequence[int], shared: Sequence[Shared]) -> float:
@@ -122,8 +140,7 @@ def _spans(each: Shared) -> bool:
 
 
 def _different(options: Sequence[int], each: Shared) -> int:
-    walls = range(len(options)) if each.walls is None else each.walls
-    return len({int(each.labels[options[wall]]) for wall in walls})
+    return len({each.on(int(wall), options[wall]) for wall in each.meant(len(options))})
 
 
 def _worth_keeping(costs: Floats, shared: Sequence[Shared]) -> Ints:
@@ -134,41 +151,39 @@ def _worth_keeping(costs: Floats, shared: Sequence[Shared]) -> Ints:
     allowed = np.flatnonzero(np.isfinite(costs).any(axis=0))
     ranks = np.where(np.isfinite(costs), costs, np.finfo(float).max)
     kinds = np.unique(costs, axis=0, return_index=True)[1]  # alike walls compare alike
-    told = [each.labels[allowed] for each in shared if len(np.unique(each.labels)) < len(each.labels)]
-    labels = np.stack(told, axis=1) if told else None
-    group = (
-        np.unique(labels, axis=0, return_inverse=True)[1].reshape(-1)
-        if labels is not None
-        else np.zeros(len(allowed), np.int64)
-    )
+    told = [
+        each.of(len(costs))[:, allowed]
+        for each in shared
+        if each.labels.ndim == 2 or len(np.unique(each.labels)) < len(each.labels)
+    ]
+    group = np.zeros(len(allowed), np.int64)
+    if told:
+        labels = np.unique(np.concatenate(told), axis=0)
+        group = np.unique(labels, axis=1, return_inverse=True)[1].reshape(-1)
     kept: list[int] = []
-    for number in range(int(group.max()) + 1):
-        members = allowed[group == number]
-        rows = ranks[np.ix_(kinds, members)].T
-        front = members[non_dominated(rows)]
+    for members in np.split(allowed[np.argsort(group, kind="stable")], np.cumsum(np.bincount(group))[:-1]):
+        front = members[non_dominated(ranks[np.ix_(kinds, members)].T)]
         _, first = np.unique(ranks[np.ix_(kinds, front)].T, axis=0, return_index=True)
         kept += front[np.sort(first)].tolist()  # of equal ones the first
     return np.array(sorted(kept), np.int64)
 
 
-def _alike(costs: Floats, shared: Sequence[Shared]) -> tuple[Floats, Ints, Ints]:
-    """Kinds of wall: the same costs, and in the same groups. Rows, kind of each wall, walls of each."""
-    groups = [
-        np.isin(np.arange(len(costs)), each.walls) for each in shared if each.walls is not None
-    ]
-    told = np.concatenate([costs, *(group[:, None].astype(float) for group in groups)], axis=1)
-    rows, of, weight = np.unique(told, axis=0, return_inverse=True, return_counts=True)
-    return rows, of.reshape(-1), weight
+def _alike(costs: Floats, labels: Sequence[Ints], shared: Sequence[Shared]) -> tuple[Ints, Ints]:
+    """Kinds of wall: the same costs and labels, in the same groups. First wall of each, kind of each."""
+    groups = [np.isin(np.arange(len(costs)), each.meant(len(costs)))[:, None] for each in shared]
+    told = np.concatenate([costs, *labels, *groups], axis=1, dtype=float)
+    _, first, of = np.unique(told, axis=0, return_index=True, return_inverse=True)
+    return first, of.reshape(-1)
 
 
 class _Used:
     """The labels of one `Shared` that may be used: one yes-or-no unknown for each."""
 
-    def __init__(self, shared: Shared, keep: Ints, of: Ints) -> None:
-        self.each_more, self.most = shared.each_more / _STEP, shared.most
-        self.known, self.label = np.unique(shared.labels[keep], return_inverse=True)
-        walls = np.arange(len(of)) if shared.walls is None else np.array(shared.walls, np.int64)
-        self.kinds = np.unique(of[walls])
+    def __init__(self, shared: Shared, labels: Ints, of: Ints, step: float) -> None:
+        self.each_more, self.most = shared.each_more / step, shared.most
+        self.known, label = np.unique(labels, return_inverse=True)
+        self.label = label.reshape(labels.shape)  # (kinds, options)
+        self.kinds = np.unique(of[shared.meant(len(of))])
 
 
 class _Program:
@@ -210,7 +225,7 @@ class _Program:
 
     def _tie(self, rows: _Rows, each: _Used, start: int) -> None:
         """An option may be taken only where its label is used; no more labels than allowed."""
-        label = each.label[self.option]
+        label = each.label[self.kind, self.option]
         for kind in each.kinds:
             mine = self.kind == kind
             for number in np.unique(label[mine]):
@@ -227,7 +242,7 @@ class _Program:
             lawful = np.isfinite(prices)
             for each, labels in zip(self.used, used, strict=True):
                 if kind in each.kinds:
-                    lawful &= np.isin(each.label, labels)
+                    lawful &= np.isin(each.label[kind], labels)
             chosen.append(int(np.argmin(np.where(lawful, prices, np.inf))))
         return chosen
 

@@ -167,22 +167,29 @@ class Bent:
     def _still_places(self) -> Values:
         """Ends of pieces and the heights without slope.
 
-        Between two heights without moment the slope runs one way only, so halving finds its nought.
+        In a piece M = m + v s - q s²/2 from its lower end. Between two heights without moment the slope
+        runs one way only, so halving finds where it is nought.
         """
         low, high = self._pieces()
-        m, v = self.moment(low, 1), self.shear(low, 1)
-        load = _ratio(v - self.shear(high, -1), high - low)
-        root = v + np.where(v < 0, -1, 1) * np.sqrt(np.maximum(v**2 + 2 * load * m, 0))
-        turns = (low + _ratio(root, load), low - _ratio(2 * m, root))  # M = m + v s - load s²/2 is nought
-        ends = np.concatenate([low, high, *(np.clip(turn, low, high) for turn in turns)], axis=-1)
-        ends = np.sort(ends, axis=-1)
+        m, v, slope = self.moment(low, 1), self.shear(low, 1), self.slope(low)
+        q = _ratio(v - self.shear(high, -1), high - low)
+        root = v + np.where(v < 0, -1, 1) * np.sqrt(np.maximum(v**2 + 2 * q * m, 0))
+        turns = (_ratio(root, q), -_ratio(2 * m, root))
+        whole = high - low
+        ends = np.sort(np.stack([0 * whole, *(np.clip(t, 0, whole) for t in turns), whole], -1), -1)
+        m, v, q, slope = (value[..., None] for value in (m, v, q, slope))
+
+        def sign(s: Values) -> Values:
+            return np.asarray(np.sign(slope - s * (m + s * (v / 2 - s * q / 6)) / self._ei[..., None]))
+
         a, b = ends[..., :-1], ends[..., 1:]
-        begins = np.sign(self.slope(a))
+        begins = sign(a)
         for _ in range(_HALVINGS):
             middle = (a + b) / 2
-            same = np.sign(self.slope(middle)) == begins
+            same = sign(middle) == begins
             a, b = np.where(same, middle, a), np.where(same, b, middle)
-        return np.concatenate([ends, a], axis=-1)
+        places = low[..., None] + np.concatenate([ends, a], axis=-1)
+        return np.asarray(places.reshape(*places.shape[:-2], -1))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -238,8 +245,8 @@ def bend(length: ArrayLike, stiffness: ArrayLike, supports: Sequence[Support], l
 
     Notes
     -----
-    Euler's beam: plane sections, small deflections, no deflection by shear (below 1 % for studs longer
-    than twenty times their depth, with thin webs).
+    Euler's beam: plane sections, small deflections. Shear of the web is left out; under an even load it
+    would add 9.6 EI / (G A_web H²), 0.9 % for a CW 75 of 2.6 m.
 
     Examples
     --------

@@ -20,7 +20,7 @@ from innerleaf.errors import InputError
 from innerleaf.physics.sound.annex_d import both_sides
 from innerleaf.physics.sound.bands import bands_of
 from innerleaf.physics.sound.energies import shares, together, weighted
-from innerleaf.physics.sound.junctions import least_index
+from innerleaf.physics.sound.junctions import Kind, junction_indices, least_index
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -105,6 +105,43 @@ class Junction:
 
     def __post_init__(self) -> None:
         _check_size(f"{self.name}, length", self.length)
+
+
+def joined(
+    kind: Kind,
+    *,
+    wall_mass: float,
+    flank_mass: float,
+    length: float,
+    source: Element,
+    receiving: Element | None = None,
+    bands: Sequence[int] = (),
+) -> Junction:
+    """A junction of a usual kind, Kij by the masses of wall and flank (see `junction_indices`).
+
+    Parameters
+    ----------
+    wall_mass, flank_mass : float
+        Without linings. [kg/m²]
+    length : float
+        [m]
+    source, receiving : Element
+        The flank in either room; left out, it is the same in the receiving room.
+    bands : sequence of int
+        Of the detailed model; none for single numbers, with Kij at 500 Hz. [Hz]
+    """
+    frequency = {"frequency": np.array(bands, float)} if len(bands) else {}
+    k = junction_indices(kind, wall_mass=wall_mass, flank_mass=flank_mass, **frequency)
+    turning = tuple(np.atleast_1d(k.flank_wall).tolist())
+    return Junction(
+        name=source.name,
+        length=length,
+        source=source,
+        receiving=source if receiving is None else receiving,
+        k_ff=tuple(np.atleast_1d(k.flank_flank).tolist()),
+        k_fd=turning,
+        k_df=turning,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -124,7 +124,8 @@ def absorption_length(frequency: ArrayLike, area: ArrayLike, reverberation: Arra
 
     References
     ----------
-    EN 12354-1:2000 (22): a = 2.2 π² S/(c0 Ts) √(1000/f).
+    EN 12354-1:2000 (22): a = 2.2 π² S/(c0 Ts) √(1000/f); read as eq. 9.42 in T. E. Vigran, Building
+    Acoustics, 2008.
 
     Examples
     --------

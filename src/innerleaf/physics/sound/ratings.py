@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
 Kind = Literal["C", "Ctr"]
 Range = Literal["100-3150", "50-3150", "50-5000", "100-5000"]
-RANGES: Final[tuple[Range, ...]] = ("100-3150", "50-3150", "50-5000", "100-5000")
 
 _RATED_THIRDS: Final = thirds(100, 3150)
 _RATED_OCTAVES: Final = octaves(125, 2000)

@@ -1,0 +1,144 @@
+"""Sound of many options from their layers, by the model of `physics.sound`; each construction once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from innerleaf.design.acoustic_model import (
+    BoardLayer,
+    Solid,
+    SolidLayer,
+    board_packet,
+    bridges,
+    cavity,
+    solid_wall,
+)
+from innerleaf.design.choice.criteria import Floats, Ints
+from innerleaf.design.choice.cross import Cross
+from innerleaf.design.choice.options import Options
+from innerleaf.errors import InputError
+from innerleaf.physics.sound.construction import Arrays, Construction, as_arrays, resonance
+from innerleaf.physics.sound.leaf import Leaf
+from innerleaf.physics.sound.ratings import fine_weighted_reduction_index
+from innerleaf.physics.sound.transmission import decibels, transmission
+from innerleaf.practice.acoustics import Acoustics, Workmanship, load_acoustics
+from innerleaf.practice.model import Practice
+from innerleaf.survey.wall import Wall
+
+_RATED = slice(3, 19)  # 100 to 3150 Hz of the 21 bands
+_NO_GAIN_FROM = 160.0  # Hz: ISO 12354-1 table D.1 has no gain from this resonance on
+_SOFT_BELOW = 200.0  # kg/m³: lighter layers carry no sound as a solid does; common practice, no source
+_THREADS = 2
+_STEP = 1e-3  # m and kg/m²: what differs by less is one construction
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SoundFigures:
+    """Improvement of Rw by the lining, and Rw of the lined wall, of each option. [dB]
+
+    ``method`` names what they come from; ``spread`` is a standard uncertainty, infinite where none is known.
+    """
+
+    gain: Floats
+    reduction: Floats
+    method: str
+    spread: float
+
+
+class SoundModel(Protocol):
+    """Anything that tells the sound of linings on a wall; None if it cannot for this wall."""
+
+    def __call__(self, wall: Wall, options: Options, cross: Cross, practice: Practice) -> SoundFigures | None:
+        """Gain and reduction of each option."""
+        ...
+
+
+def from_layers(wall: Wall, options: Options, cross: Cross, practice: Practice) -> SoundFigures | None:
+    """Rw before and after from the layers, in tenths; None for an old wall that the model does not know.
+
+    As in a laboratory: what goes round the wall is left out. Where the frame is rigid on the wall, or the
+    resonance lies at 160 Hz or above, a gain is not promised, only a loss.
+    """
+    acoustics = load_acoustics()
+    at = acoustics.workmanship["laboratory"]
+    base = _base(wall, practice, acoustics, at)
+    if base is None:
+        return None
+    leaves = _packets(options, practice, acoustics)
+    depth = np.sum([part.thickness for part in cross.lining[:-1]], axis=0)
+    fill = cross.behind.thickness + cross.out.thickness + cross.inside.thickness
+    frame = np.array([1 if system.bracketed else 0 for system in options.systems])[options.system]
+    spacing = np.array([system.spacing_mm for system in options.systems])[options.system]
+    rows = np.stack([leaves[1][options.packet], frame, spacing, depth / _STEP, fill / _STEP], axis=1)
+    kinds, of = np.unique(np.rint(rows).astype(np.int64), axis=0, return_inverse=True)
+    built = [_construction(base, leaves[0], kind, acoustics, at) for kind in kinds]
+    gain = _gains(base, as_arrays([each for each, _ in built]))
+    promised = np.where([none for _, none in built], np.minimum(gain, 0.0), gain)[of.reshape(-1)]
+    bare = _rated(base.index[None, :])[0]
+    spread = acoustics.uncertainty["lining-one-side"]
+    return SoundFigures(promised, bare + promised, "from the layers", spread.rating_db)
+
+
+def _base(wall: Wall, practice: Practice, acoustics: Acoustics, at: Workmanship) -> Solid | None:
+    """The old wall as a solid leaf; None if soft layers part it, or a material is not known."""
+    layers = []
+    for layer in wall.construction:
+        density = practice.materials[layer.material].density_kg_m3
+        if density >= _SOFT_BELOW:
+            mass = density * layer.thickness_mm / 1000
+            layers.append(
+                SolidLayer(material=layer.material, thickness_mm=layer.thickness_mm, mass_kg_m2=mass)
+            )
+    if not layers or len(layers) < len(wall.construction):
+        return None
+    try:
+        return solid_wall(layers, acoustics, at)
+    except InputError:  # a material without acoustic figures
+        return None
+
+
+def _packets(options: Options, practice: Practice, acoustics: Acoustics) -> tuple[list[Leaf], Ints]:
+    """Different board packets as leaves, and which each packet of the options is."""
+    leaves: dict[Leaf, int] = {}
+    of = []
+    for packet in options.packets:
+        boards = [practice.boards[name] for name in sorted(packet)]
+        layers = [
+            BoardLayer(kind=b.type, thickness_mm=b.thickness_mm, mass_kg_m2=b.mass_kg_m2) for b in boards
+        ]
+        of.append(leaves.setdefault(board_packet(layers, acoustics), len(leaves)))
+    return list(leaves), np.array(of)
+
+
+def _construction(
+    base: Solid, leaves: list[Leaf], kind: Ints, acoustics: Acoustics, at: Workmanship
+) -> tuple[Construction, bool]:
+    """A lined wall, and whether no gain of it is promised."""
+    number, bracketed, spacing, depth, fill = (int(value) for value in kind)
+    frame = acoustics.frames["bracketed-channel" if bracketed else "none"]
+    leaf, hollow = leaves[number], cavity(depth, min(fill, depth), acoustics)
+    tied = bridges(frame, acoustics.frames["rim-on-wall"], at, spacing_mm=spacing, depth_mm=depth)
+    wall = Construction(
+        leaves=(base.leaf, leaf),
+        cavities=(hollow,),
+        bridges=(tied,),
+        area=at.width_m * at.height_m,
+        leak=10 ** (-at.leak_db / 10),
+    )
+    f0 = resonance(hollow.depth, base.leaf.mass, leaf.mass, filled=fill > depth / 2)
+    return wall, frame.rigid_to_wall or f0 >= _NO_GAIN_FROM
+
+
+def _gains(base: Solid, arrays: Arrays) -> Floats:
+    """Rw lined less Rw bare, in tenths. [dB]"""
+    shares = transmission(arrays, threads=_THREADS)
+    gain = decibels((shares.by_air + shares.by_bridges) / shares.alone[..., 0])
+    lined = decibels(10.0 ** (-(base.index + gain) / 10) + arrays.leak[:, None])
+    return np.asarray(np.round(_rated(lined) - _rated(base.index[None, :]), 1))
+
+
+def _rated(index: Floats) -> Floats:
+    return np.asarray(fine_weighted_reduction_index(index[:, _RATED]))

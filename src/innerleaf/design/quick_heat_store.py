@@ -1,0 +1,95 @@
+"""Quick families, each made once: kept in memory, and on disk for the next run.
+
+The file of a family is named after all that makes it: its geometry and limits, and the code that solves it.
+It is written beside its place and then put there in one step, and begins with its own check sum; so a file
+cut short, or two programs that write at once, cost no more than making the family again. Where nothing can be
+written there is memory only.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+
+from innerleaf.design import details, quick_heat_family
+from innerleaf.design.quick_heat_family import Build
+from innerleaf.physics import (
+    conduction,
+    conduction_flux,
+    conduction_linear,
+    conduction_nodes,
+    grid,
+    reduced,
+    reduced_build,
+    reduced_bytes,
+)
+from innerleaf.physics.reduced import Reduced
+from innerleaf.physics.reduced_build import build
+from innerleaf.physics.reduced_bytes import from_bytes, to_bytes
+
+_CODE = (
+    conduction,
+    conduction_flux,
+    conduction_linear,
+    conduction_nodes,
+    details,
+    grid,
+    quick_heat_family,
+    reduced,
+    reduced_build,
+    reduced_bytes,
+)
+_SUM = 32  # bytes of the check sum
+
+
+def cache_folder() -> Path:
+    """Where families are kept between runs."""
+    given = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
+    return (Path(given) if given else Path.home() / ".cache") / "innerleaf" / "families"
+
+
+@cache
+def reduced_of(kind: Build) -> Reduced:
+    """The family of a way to build, from memory, from disk, or made now."""
+    designs, fields, accuracy = (180, 32, 0.007) if kind.bridge else (240, 26, 0.0008)
+    family = kind.family()
+
+    def made() -> Reduced:
+        return build(family, designs=designs, fields=fields, accuracy=accuracy)
+
+    name = sha256(repr((kind.key, designs, fields, accuracy)).encode() + _code()).hexdigest()
+    try:
+        place = cache_folder() / f"{name}.npz"
+        place.parent.mkdir(parents=True, exist_ok=True)
+    except (OSError, RuntimeError):  # nowhere to write, or nobody's home
+        return made()
+    data = kept(place, lambda: to_bytes(made()))
+    return from_bytes(family, data)
+
+
+def kept(place: Path, make: Callable[[], bytes]) -> bytes:
+    """The bytes of a whole file there, or those that ``make`` gives, which are left there."""
+    try:
+        held = place.read_bytes()
+    except OSError:
+        held = b""
+    if len(held) > _SUM and sha256(held[_SUM:]).digest() == held[:_SUM]:
+        return held[_SUM:]
+    data = make()
+    try:
+        with tempfile.NamedTemporaryFile(dir=place.parent, delete=False) as file:
+            file.write(sha256(data).digest() + data)
+        Path(file.name).replace(place)
+    except OSError:  # a full or read-only disk: the family is good all the same
+        pass
+    return data
+
+
+@cache
+def _code() -> bytes:
+    """All code that a family's numbers come from."""
+    return b"".join(Path(str(module.__file__)).read_bytes() for module in _CODE)

@@ -1,0 +1,193 @@
+"""Verdicts on sound: what the lining gains, what the lined wall reduces, where it makes things worse.
+
+Beside the prediction from the layers stands the estimate of ISO 12354-1 annex D, marked where it does not
+hold.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import erf, sqrt
+from typing import Final
+
+import numpy as np
+
+from innerleaf.findings import Finding
+from innerleaf.physics.sound.annex_d import Estimate
+from innerleaf.physics.sound.bands import THIRDS
+from innerleaf.physics.sound.lining_effect import LiningEffect
+from innerleaf.physics.sound.rating_record import Rating, rated
+from innerleaf.survey.wall import Targets
+from innerleaf.verdicts import Verdict
+
+GAIN: Final = "improvement of the sound reduction by the lining"
+REDUCTION: Final = "sound reduction of the lined wall"
+CODES: Final = {GAIN: "S101", REDUCTION: "S102"}
+_REMEDIES: Final = {
+    "S101": "take free-standing studs, a deeper cavity filled with wool, a second layer of board",
+    "S102": "take heavier boards before a deeper filled cavity; line the other side too",
+    "S103": "take a deeper cavity or heavier boards, so that the resonance falls; fill the cavity",
+    "S104": "line the flank that is named, or interrupt it; more lining on this wall brings no more",
+}
+# Loss in a band that counts as worse: beyond the scatter of 1.8 dB between laboratories, ISO 12999-1. [dB]
+_WORSE: Final = 2.0
+_RATED_FROM: Final = 100  # the least band that Rw looks at [Hz]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Predicted:
+    """Sound reduction index in the thirds of 50-5000 Hz before and after, and standard uncertainties. [dB]"""
+
+    bare: tuple[float, ...]
+    lined: tuple[float, ...]
+    reduction_uncertainty: float
+    gain_uncertainty: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sound:
+    """What a lined wall does for sound: ratings, gain in Rw in tenths [dB], verdicts, findings, notes."""
+
+    wall: str
+    predicted: Predicted
+    before: Rating
+    after: Rating
+    estimate: Estimate
+    effect: LiningEffect | None
+    verdicts: tuple[Verdict, ...]
+    findings: tuple[Finding, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def gain(self) -> float:
+        """Rw after less Rw before, in tenths. [dB]"""
+        return self.after.rw_fine - self.before.rw_fine
+
+
+def judge_sound(
+    wall: str,
+    targets: Targets,
+    predicted: Predicted,
+    estimate: Estimate,
+    effect: LiningEffect | None = None,
+) -> Sound:
+    """Judge a wall's sound insulation by its targets.
+
+    ``effect`` is what arrives in the next room, where the job says what surrounds the wall.
+    """
+    before, after = rated(predicted.bare, THIRDS), rated(predicted.lined, THIRDS)
+    verdicts = tuple(_verdicts(targets, predicted, before, after, estimate))
+    return Sound(
+        wall=wall,
+        predicted=predicted,
+        before=before,
+        after=after,
+        estimate=estimate,
+        effect=effect,
+        verdicts=verdicts,
+        findings=(
+            *_missed(wall, verdicts),
+            *_worse(wall, predicted, estimate),
+            *_passing_by(wall, targets, effect),
+        ),
+        notes=tuple(_notes(estimate, effect)),
+    )
+
+
+def _verdicts(
+    targets: Targets, predicted: Predicted, before: Rating, after: Rating, estimate: Estimate
+) -> Iterator[Verdict]:
+    ratings = (f"old wall Rw {before}", f"lined Rw {after}")
+    if targets.sound_gain_db is not None:
+        gain = after.rw_fine - before.rw_fine
+        yield _at_least(
+            GAIN,
+            gain,
+            targets.sound_gain_db,
+            predicted.gain_uncertainty,
+            (
+                *ratings,
+                f"in tenths {after.rw_fine:.1f} − {before.rw_fine:.1f} = {gain:.1f} dB",
+                *_beside(estimate),
+            ),
+        )
+    if targets.sound_reduction_db is not None:
+        yield _at_least(
+            REDUCTION,
+            after.rw_fine,
+            targets.sound_reduction_db,
+            predicted.reduction_uncertainty,
+            (*ratings, f"in tenths {after.rw_fine:.1f} dB; flanking and leaks left out"),
+        )
+
+
+def _beside(estimate: Estimate) -> Iterator[str]:
+    yield f"ISO 12354-1 annex D beside it: {estimate.working[0]}"
+    if estimate.does_not_hold:
+        yield f"annex D does not hold here: {'; '.join(estimate.does_not_hold)}"
+    else:
+        yield (
+            f"annex D: {estimate.delta_rw:.1f} dB with f0 in its band, {estimate.delta_rw_exact:.1f} dB as it"
+            f" is; at least {estimate.gain_to_promise:.1f} dB"
+        )
+
+
+def _at_least(
+    requirement: str, value: float, limit: float, uncertainty: float, working: tuple[str, ...]
+) -> Verdict:
+    """A verdict whose risk takes the uncertainty as the standard deviation of a normal distribution."""
+    missed = 0.5 * (1 + erf((limit - value) / (sqrt(2) * uncertainty)))
+    return Verdict(
+        requirement=requirement,
+        value=value,
+        limit=limit,
+        unit="dB",
+        at_most=False,
+        working=working,
+        source="the job; ISO 717-1:2020, predicted from the layers",
+        uncertainty=uncertainty,
+        risk=missed,
+    )
+
+
+def _missed(wall: str, verdicts: tuple[Verdict, ...]) -> Iterator[Finding]:
+    for verdict in verdicts:
+        if not verdict.met:
+            code = CODES[verdict.requirement]
+            text = f"{verdict.requirement}: {verdict.value:.1f} dB, {verdict.limit:g} wanted"
+            yield _finding(code, wall, verdict.requirement, text)
+
+
+def _worse(wall: str, predicted: Predicted, estimate: Estimate) -> Iterator[Finding]:
+    loss = np.subtract(predicted.bare, predicted.lined)
+    counted = np.where(np.array(THIRDS) >= _RATED_FROM, loss, -np.inf)
+    worst = int(np.argmax(counted))
+    if counted[worst] > _WORSE:
+        text = (
+            f"{loss[worst]:.1f} dB less than the old wall alone at {THIRDS[worst]} Hz;"
+            f" resonance of the lining at {estimate.f0:.0f} Hz"
+        )
+        yield _finding("S103", wall, "lining worse around its resonance", text)
+
+
+def _passing_by(wall: str, targets: Targets, effect: LiningEffect | None) -> Iterator[Finding]:
+    wanted = targets.sound_gain_db
+    if effect is not None and wanted is not None and effect.gain < wanted:
+        yield _finding("S104", wall, "sound that goes round the wall", " ".join(effect.sentences()))
+
+
+def _finding(code: str, wall: str, rule: str, text: str) -> Finding:
+    return Finding(code=code, wall=wall, rule=rule, text=text, remedy=_REMEDIES[code])
+
+
+def _notes(estimate: Estimate, effect: LiningEffect | None) -> Iterator[str]:
+    for reason in estimate.does_not_hold:
+        yield f"the estimate of ISO 12354-1 annex D does not hold: {reason}"
+    if effect is None:
+        yield (
+            "sound that goes round the wall by floor, ceiling and side walls is not counted: the job does not"
+            " say what they are; it often limits what arrives in the next room"
+        )
+    else:
+        yield from effect.sentences()

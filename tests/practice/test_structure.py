@@ -1,0 +1,69 @@
+"""The figures for frames: whole, with sources, about materials that there are; faults have their line."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+
+from innerleaf.errors import FileFaults
+from innerleaf.practice import structure
+from innerleaf.practice.load import load_practice, practice_sets
+from innerleaf.practice.model import ProfileUse
+from innerleaf.practice.structure import load_structure, read_structure
+
+FILE = Path(structure.__file__).with_name("structure.yaml")
+
+
+def test_every_entry_has_a_source_in_the_words_of_the_practice_page() -> None:
+    figures = load_structure()
+    words = ("read", "from memory", "common practice, no source", "invented", "elasticity", "inner radius")
+    for section in fields(figures):
+        for entry in getattr(figures, section.name).values():
+            assert entry.source.strip().startswith(words), (section.name, entry.id)
+
+
+def test_the_entries_the_program_asks_for_are_there() -> None:
+    figures = load_structure()
+
+    assert {"strip"} <= set(figures.steel)
+    assert {ProfileUse.STUD, ProfileUse.CHANNEL} == set(figures.folds)
+    assert {"area-1", "area-2"} <= set(figures.cases)
+    assert {"painted", "tiled"} == set(figures.finishes)
+    assert ({"lever"}, {"bracket"}, {"track-fixing"}) == tuple(
+        set(section) for section in (figures.hung, figures.springs, figures.perimeter)
+    )
+
+
+@pytest.mark.parametrize("name", practice_sets())
+def test_anchors_hold_in_materials_that_there_are(name: str) -> None:
+    """Each material is named once, or the choice of the anchor would hang on the order of the file."""
+    held = [material for anchor in load_structure().anchors.values() for material in anchor.holds]
+
+    assert len(held) == len(set(held))
+    assert set(held) <= set(load_practice(name).materials)
+
+
+def test_everything_wrong_is_said_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "structure.yaml"
+    text = FILE.read_text("utf-8").replace("ratio: 240", "ratio: -240").replace("safety: 1.8", "safty: 1.8")
+    path.write_text(text.replace("springs:", "strings:"), encoding="utf-8")
+
+    with pytest.raises(FileFaults) as caught:
+        read_structure(path)
+
+    said = str(caught.value)
+    lines = path.read_text("utf-8").splitlines()
+    assert f"{path}:{lines.index('    ratio: -240') + 1}:" in said
+    for part in ("finishes.painted", "anchors.concrete", "'safty'", "strings: not known", "section springs"):
+        assert part in said
+
+
+@pytest.mark.parametrize("text", ["[]", "steel: 3", "steel: {}"])
+def test_no_such_file(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "structure.yaml"
+    path.write_text(text, encoding="utf-8")
+
+    with pytest.raises(FileFaults, match="the section steel"):
+        read_structure(path)

@@ -83,7 +83,7 @@ def check(job: Path, as_json: bool) -> None:
 
     read = read_job(job)
     if read.weather or (read.climate and read.climate.sun):
-        from innerleaf.pipeline import weather_of
+        from innerleaf.design.climate import weather_of
 
         weather_of(read)
     if as_json:
@@ -152,6 +152,29 @@ def plan(
 
 
 @commands.command()
+@click.argument("job", type=_FILE)
+@click.option("--wall", "only", metavar="W-01", multiple=True, help="Only this wall; may be given again.")
+@click.option("--plots", type=_FILE, help="Folder for plots of thickness, cost, U and sound, one SVG a wall.")
+@_as_json
+def options(job: Path, only: tuple[str, ...], plots: Path | None, as_json: bool) -> None:
+    """Show what walls may be lined with.
+
+    Every lining of the catalogue against every target: the best by the objective of the job, set out and
+    judged in full, what they trade, and what stands in the way of the others.
+    """
+    from innerleaf import cli_text, pipeline
+
+    with cli_text.progress_bar() as progress:
+        told, left_out = pipeline.options_of(job, only=only, progress=progress)
+    if plots:
+        pipeline.write_option_plots(told, plots)
+    if as_json:
+        _echo_json(cli_text.options_record(told, left_out))
+    else:
+        cli_text.show_options(told, left_out)
+
+
+@commands.command()
 @click.argument("case", type=_FILE)
 @click.option("--out", type=_FILE, help="Where to draw it: a folder, or a file ending in .svg or .png.")
 @_as_json
@@ -163,6 +186,21 @@ def section(case: Path, out: Path | None, as_json: bool) -> None:
     from innerleaf import section_case
 
     click.echo(section_case.command(case, out, as_json))
+
+
+@commands.command()
+@click.argument("file", type=_FILE)
+@click.option("--seed", type=click.IntRange(0), default=0, show_default=True, help="Of the search.")
+@click.option("--seconds", type=click.FloatRange(0.1), help="Stop by the clock; two runs may then differ.")
+@_as_json
+def cut(file: Path, seed: int, seconds: float | None, as_json: bool) -> None:
+    """Cut pieces of bar from stock at least cost.
+
+    FILE lists pieces and bars as JSON or CSV. The plan comes with what no plan could go below.
+    """
+    from innerleaf import cut_case
+
+    click.echo(cut_case.command(file, as_json, seed=seed, seconds=seconds))
 
 
 @commands.command()

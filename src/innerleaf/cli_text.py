@@ -6,6 +6,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,7 +25,9 @@ from innerleaf.takeoff.model import Purchase, Takeoff
 from innerleaf.units import show_length
 
 if TYPE_CHECKING:  # `rules` needs no pipeline, which loads much
+    from innerleaf.design.choice.report import OptionRow, WallOptions
     from innerleaf.design.heights import HeightRow
+    from innerleaf.findings import Finding
     from innerleaf.pipeline import Planned
     from innerleaf.pipeline import Progress as Watch
 
@@ -113,6 +116,94 @@ def show_plan(planned: Planned, out: Path) -> None:
         if not path.name.startswith("."):
             inside = f" ({len(list(path.iterdir()))} files)" if path.is_dir() else ""
             _say(f"  {path}{inside}")
+
+
+def show_options(told: Sequence[WallOptions], left_out: Sequence[Finding]) -> None:
+    """What walls may be lined with: targets, finalists with both figures, trades, and what would help."""
+    from innerleaf.design.choice.criteria import BY_KEY
+
+    for finding in left_out:
+        _say(f"{finding.code}: {finding.text}; {finding.remedy}.")
+    for wall in told:
+        unbeaten = len(next(iter(wall.front.values()), ()))
+        _say(
+            f"\n{wall.wall} ({wall.room}): {wall.options} linings, {wall.passed} meet all targets,"
+            f" {unbeaten} that no other beats. Best first, by {wall.objective}."
+        )
+        if not wall.passed:
+            _say("No lining meets all targets; this is the closest.")
+        known = [key for key in _OF_OPTIONS if all(key in row.full for row in wall.rows)]
+        table = _table(">no", "lining", *(f">{_OF_OPTIONS[key]} [{BY_KEY[key].unit}]" for key in known))
+        for row in (*wall.rows, *([wall.given] if wall.given else [])):
+            name = row.lining if row.number else f"as the job says: {row.lining}"
+            table.add_row(str(row.number or ""), escape(name), *(_both(row, key) for key in known))
+        _console().print(table)
+        for sentence in _about_options(wall):
+            _say(sentence)
+
+
+_OF_OPTIONS = {
+    "cost": "cost",
+    "hours": "hours",
+    "thickness": "thick",
+    "u_value": "U",
+    "frsi": "fRsi",
+    "sound_gain": "ΔRw",
+    "carbon": "carbon",
+}
+
+
+def _both(row: OptionRow, key: str) -> str:
+    """The figure in full, and the quick one in brackets where people read another."""
+    from innerleaf.design.choice.criteria import BY_KEY
+
+    criterion = BY_KEY[key]
+    full, quick = (
+        criterion.show(values[key]).removesuffix(criterion.unit).strip() for values in (row.full, row.quick)
+    )
+    return full if full == quick else f"{full} ({quick})"
+
+
+def _about_options(wall: WallOptions) -> Iterator[str]:
+    """Trades, targets missed, the cheapest change, what to give up, and notes."""
+    for row in wall.rows:
+        if row.trade:
+            yield f"  {row.number} against {row.number - 1}: {row.trade}"
+        if row.misses:
+            yield f"  {row.number} misses in full: {'; '.join(row.misses)}"
+    for target in wall.targets:
+        if target.missed:
+            alone = f"{target.missed_alone} it alone"
+            yield f"  {target.target} ({target.source}): {target.missed} miss it, {alone}"
+    if wall.change:
+        yield f"  Nearly: {wall.change}"
+    for sentence in wall.give_up:
+        yield f"  To give up: {sentence}"
+    if wall.given:
+        verdict = f"misses {'; '.join(wall.given.misses)}" if wall.given.misses else "meets all targets"
+        yield f"  The lining of the job {verdict}; {wall.better} options beat it in all that people trade."
+    for note in wall.notes:
+        yield f"  Note: {note}"
+    yield "  In brackets: the quick figure, where the full one differs."
+
+
+def options_record(told: Sequence[WallOptions], left_out: Sequence[Finding]) -> dict[str, object]:
+    """The same for other programs; figures that are not known are null."""
+    from dataclasses import asdict
+
+    return {
+        "ok": True,
+        "left_out": [{"code": finding.code, "text": finding.text} for finding in left_out],
+        "walls": [_without_nan(asdict(wall)) for wall in told],
+    }
+
+
+def _without_nan(value: object) -> object:
+    if isinstance(value, dict):
+        return {key: _without_nan(part) for key, part in value.items()}
+    if isinstance(value, list | tuple):
+        return [_without_nan(part) for part in value]
+    return None if isinstance(value, float) and not isfinite(value) else value
 
 
 def _walls(plans: tuple[WallPlan, ...], unit: str) -> Table:

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 FINDING_CODES: dict[str, str] = {
+    "C101": "article without a figure: linings that need it cannot be chosen",
+    "C102": "no lining meets all targets: the closest was chosen",
     "F101": "member bends more than its finish bears",
     "F102": "moment above what a member plausibly bears",
     "F103": "hung load heavier than the lining may carry, its lever arm counted",

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from innerleaf.documents.title import TitleBlock
-from innerleaf.errors import FileFaults, InputError, about
-from innerleaf.folder import whole_folder
+from innerleaf.errors import InputError, about
+from innerleaf.folder import CannotWrite, whole_folder
 from innerleaf.job.read import Job, read_job
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
@@ -25,9 +25,10 @@ from innerleaf.takeoff import Takeoff, take_off
 from innerleaf.work import run_tasks
 
 if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
-    from innerleaf.design.climate import SiteClimate
+    from innerleaf.design.choice.building import BuildingChoice
+    from innerleaf.design.choice.report import WallOptions
     from innerleaf.design.performance import Performance
-    from innerleaf.physics.weather import Weather
+    from innerleaf.findings import Finding
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
@@ -47,6 +48,7 @@ class Planned:
     plans: tuple[WallPlan, ...]
     takeoff: Takeoff
     performances: tuple[Performance, ...] = ()
+    choice: BuildingChoice | None = None  # where the job leaves linings to be chosen
 
 
 def plan_job(
@@ -55,9 +57,58 @@ def plan_job(
     """Plan the walls of a job file: all of them, or those named in ``only``."""
     job = read_job(path)
     practice = load_practice(job.practice, job.practice_override)
-    walls = _named(survey(job, practice), only)
+    choice = _choice(job, practice, progress)
+    walls = _named(survey(job, practice, choice.linings if choice else None), only)
     plans = tuple(set_out(walls, practice, workers=workers, progress=progress))
-    return Planned(job=job, practice=practice, plans=plans, takeoff=take_off(plans, practice))
+    if choice:
+        plans = tuple(_with(plan, choice.findings) for plan in plans)
+    takeoff = take_off(plans, practice)
+    return Planned(job=job, practice=practice, plans=plans, takeoff=takeoff, choice=choice)
+
+
+def options_of(
+    path: Path, *, only: Sequence[str] = (), progress: Progress = silent
+) -> tuple[tuple[WallOptions, ...], tuple[Finding, ...]]:
+    """What the walls of a job file may be lined with, and which articles were left out and why."""
+    from innerleaf.design.choice.for_job import options_for
+
+    job = read_job(path)
+    return options_for(job, load_practice(job.practice, job.practice_override), only, progress)
+
+
+def write_option_plots(told: Sequence[WallOptions], folder: Path) -> None:
+    """One drawing for each wall, named after it.
+
+    Raises
+    ------
+    CannotWrite
+        The disk does not take the files.
+    """
+    from innerleaf.documents.option_plots import option_plots
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for each in told:
+            drawing = option_plots(f"{each.wall}, {each.room}", each.front, each.picked, each.limits)
+            (folder / f"{each.wall}.svg").write_text(drawing, encoding="utf-8")
+    except OSError as error:
+        accepted = f"a folder that can be written ({error.strerror})"
+        raise CannotWrite("plots", given=str(folder), accepted=accepted) from error
+
+
+def _choice(job: Job, practice: Practice, progress: Progress) -> BuildingChoice | None:
+    """The linings that the job leaves to be chosen, for all walls together."""
+    if all(wall.lining is not None for wall in job.walls):
+        return None
+    from innerleaf.design.choice.for_job import choose_for
+
+    return choose_for(job, practice, progress)
+
+
+def _with(plan: WallPlan, findings: Sequence[Finding]) -> WallPlan:
+    """The plan with those of some findings that are its wall's."""
+    own = tuple(finding for finding in findings if finding.wall == plan.wall.id)
+    return dataclasses.replace(plan, findings=(*plan.findings, *own))
 
 
 def judged(planned: Planned, *, workers: int = 1, progress: Progress = silent) -> Planned:
@@ -66,6 +117,7 @@ def judged(planned: Planned, *, workers: int = 1, progress: Progress = silent) -
     What is missed joins the findings of its wall. Details that walls share are solved once, and walls of
     one case are followed through the years once.
     """
+    from innerleaf.design.climate import climate_of_site, weather_of
     from innerleaf.design.performance import performance_of
     from innerleaf.design.through_years import Followed, completed
 
@@ -83,39 +135,6 @@ def judged(planned: Planned, *, workers: int = 1, progress: Progress = silent) -
         for plan, performance in zip(planned.plans, performances, strict=True)
     )
     return dataclasses.replace(planned, plans=plans, performances=tuple(performances))
-
-
-def weather_of(job: Job) -> Weather | None:
-    """A year of hours at the site: those of its weather file, else an estimate from its months, else none.
-
-    Raises
-    ------
-    FileFaults
-        The weather file cannot be used: every fault with its line.
-    InputError
-        The months ask for more sun than there is.
-    """
-    from innerleaf.design.climate import hours_by_months
-    from innerleaf.weather_file import read_epw
-
-    if job.weather is not None:
-        try:
-            return read_epw(job.weather)
-        except FileFaults as error:
-            at = f"{job.file}:{job.line(('site', 'weather'))}: site, field weather"
-            raise FileFaults([f"{at}: {fault}" for fault in error.faults]) from error
-    if job.climate is None:
-        return None
-    with about(f"{job.file}:{job.line(('site', 'climate'))}: site, field climate"):
-        return hours_by_months(job.climate, job.site_place, job.latitude)
-
-
-def climate_of_site(job: Job, weather: Weather | None) -> SiteClimate | None:
-    """The months of the site: the job's own, else those of its weather."""
-    from innerleaf.design.climate import climate_by_months, climate_of
-
-    said = climate_by_months(job.climate) if job.climate else None
-    return said or (climate_of(weather) if weather else None)
 
 
 def write_folder(

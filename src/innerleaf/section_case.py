@@ -186,6 +186,11 @@ def _accuracy(answer: Answer) -> list[str]:
         lines.append(
             f"  from the grid before: {middle}temperatures moved {solution.temperature_change:.4f} K at most"
         )
+    lines += [
+        f"  conductors touch along an edge alone at {_place(edge)}: no grid is fine enough there;"
+        " let them overlap or part"
+        for edge in solution.edges
+    ]
     if not answer.reached:
         lines.append("  The accuracy asked for was NOT reached; allow more cells or ask for less.")
     return lines
@@ -254,6 +259,7 @@ def answer_json(answer: Answer) -> str:
             "change": _finite(solution.change),
             "temperature_change": _finite(solution.temperature_change),
             "bridge_change": _finite(answer.bridge_change),
+            "edges": [list(edge) for edge in solution.edges],
         },
     }
     return json.dumps(found, ensure_ascii=False, indent=2, allow_nan=False) + "\n"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from statistics import NormalDist
 
 import numpy as np
@@ -19,7 +20,7 @@ BARE = np.array(REFERENCE_ELEMENTS["heavy wall"])  # Rw 53.4 in tenths
 
 
 def estimate(*, rigid: bool = False) -> Estimate:
-    return estimate_on_studs(m1=350, m2=17, depth=0.08, rw=53, rigid=rigid, resistivity=6e3)
+    return estimate_on_studs(m1=350, m2=17, depth=0.05, rw=53, rigid=rigid, resistivity=6e3)
 
 
 def predicted(gain: float = 10.0, **at: float) -> Predicted:
@@ -59,14 +60,26 @@ def test_without_targets_nothing_is_asked() -> None:
     assert "is not counted" in sound.notes[-1]
 
 
-def test_a_lining_that_is_worse_in_a_rated_band_is_told() -> None:
-    """3 dB less at 125 Hz counts, 1.5 dB does not, nor 6 dB at 63 Hz, where Rw does not look."""
-    worse = judge_sound("W", Targets(), predicted(hz_125=-3.0), estimate())
-    within = judge_sound("W", Targets(), predicted(hz_125=-1.5, hz_63=-6.0), estimate())
+def test_a_lining_that_is_worse_around_its_resonance_is_told() -> None:
+    """3 dB less at 100 Hz counts; 1.5 dB does not, nor 6 dB at 63 Hz, which Rw leaves out, nor at 2 kHz."""
+    worse = judge_sound("W", Targets(), predicted(hz_100=-3.0), estimate())
+    within = judge_sound("W", Targets(), predicted(hz_100=-1.5, hz_63=-6.0, hz_2000=-6.0), estimate())
 
+    assert 50 < estimate().f0 < 63
     assert [finding.code for finding in worse.findings] == ["S103"]
-    assert "3.0 dB less than the old wall alone at 125 Hz" in worse.findings[0].text
+    assert "3.0 dB less than the old wall alone at 100 Hz" in worse.findings[0].text
     assert within.findings == ()
+
+
+def test_a_gain_that_is_not_promised_counts_as_none() -> None:
+    """A loss stays a loss."""
+    fixed = replace(predicted(10.0), no_gain=("the frame is fixed to the wall",))
+    worse = replace(predicted(-2.0), no_gain=("the frame is fixed to the wall",))
+    sound = judge_sound("W", Targets(sound_gain_db=9, sound_reduction_db=60), fixed, estimate(rigid=True))
+
+    assert [verdict.value for verdict in sound.verdicts] == pytest.approx([0.0, 53.4])
+    assert "no gain is promised: the frame is fixed to the wall" in sound.verdicts[0].working
+    assert judge_sound("W", Targets(), worse, estimate(rigid=True)).gain == pytest.approx(-2.0)
 
 
 def test_a_fixed_frame_is_marked_beside_the_prediction() -> None:

@@ -24,8 +24,8 @@ def wall(fields: str) -> str:
         ("reveal_insulation: foam-20", "a reveal that is lined (reveal_lined: true)"),
         (
             "reveal_lined: true, reveal_insulation: foam-40, frame: 45",
-            "given 45 mm of frame, covered by 52.5 mm, accepted: 52.5 mm or more, or thinner insulation in the"
-            " reveal (foam-20, foam-30)",
+            "given 45 mm of frame, covered by 52.5 mm, accepted: 52.5 mm or more, or thinner insulation in"
+            " the reveal (foam-20, foam-30)",
         ),
         ("reveal_lined: true, frame: 10", "given 10 mm of frame, covered by 12.5 mm"),
         (

@@ -284,3 +284,34 @@ def test_surfaces_held_at_two_temperatures_that_meet() -> None:
     assert not solution.bounded
     assert solution.flow("warm").high == ANY
     assert solution.temperature_at((0.5, 0.5)) == pytest.approx(5, abs=1e-6)  # a quarter, by symmetry
+
+
+def corner_to_corner(metal: float, dimensions: int) -> Section:
+    """Two bars that touch along an edge alone, in wool."""
+    long = [(20.0, 80.0)] * (dimensions - 2)
+    return Section(
+        conductivities={"wool": 0.035, "metal": metal},
+        boxes=(
+            box("wool", *[(0.0, 100.0)] * dimensions),
+            box("metal", (20, 50), (20, 50), *long),
+            box("metal", (50, 80), (50, 80), *long),
+        ),
+        surroundings=inside_outside(1, 100, 0, dimensions),
+    )
+
+
+@pytest.mark.parametrize("metal", [3.5, 50.0])
+def test_conductors_that_touch_along_an_edge_are_named_and_cost_little(metal: float) -> None:
+    """The interval stays wide there; the same bars a corner further in need nothing of the kind."""
+    found = solve(corner_to_corner(metal, 2))
+    apart = solve(replace(corner_to_corner(metal, 2), boxes=corner_to_corner(metal, 2).boxes[:2]))
+
+    assert found.edges == ((0.05, 0.05),)
+    assert found.grid.cells <= 30_000
+    assert found.gap < 0.035
+    assert apart.edges == ()
+    assert apart.gap <= 1e-3
+
+
+def test_an_edge_in_space_is_named_by_its_middle() -> None:
+    assert solve(corner_to_corner(50.0, 3), accuracy=0.5).edges == ((0.05, 0.05, 0.05),)

@@ -124,7 +124,7 @@ def test_insulation_counts_from_the_old_wall() -> None:
     ]
 
 
-def test_a_lining_to_be_chosen_cannot_be_planned_yet_and_every_such_wall_is_named() -> None:
+def test_a_lining_that_nobody_chose_is_refused_and_every_such_wall_is_named() -> None:
     text = HEAD + (
         "walls:\n"
         "  - {id: W-01, room: bed2, type: outer, length: 3000}\n"
@@ -135,9 +135,35 @@ def test_a_lining_to_be_chosen_cannot_be_planned_yet_and_every_such_wall_is_name
         survey(read(text), PRACTICE)
 
     assert error.value.faults == (
-        "mill.yaml:20: wall W-02 (bathroom), field lining: given 'choose', accepted: the name of a lining"
-        " given in full, to plan the wall; choosing one is not built yet.",
+        "mill.yaml:20: wall W-02 (bathroom), field lining: given 'choose', accepted: the name of a lining,"
+        " or to have one chosen first.",
     )
+
+
+def test_open_walls_come_with_what_is_settled_of_their_lining() -> None:
+    """What `lining_changes` says beside `choose` is settled, the rest free; named linings are not among them."""
+    text = HEAD + (
+        "walls:\n"
+        "  - {id: W-01, room: bed2, type: outer, length: 3000}\n"
+        "  - {id: W-02, room: bath, type: outer, length: 3000, lining: choose,\n"
+        "     lining_changes: {tiled: true, finish: Q1, membrane: none, boards: [board-H-12.5], gap: 40}}\n"
+    )
+    ((wall, wish),) = open_walls(read(text), PRACTICE)
+
+    assert (wall.id, wall.lining) == ("W-02", UNCHOSEN)
+    assert (wish.tiled, wish.finish, wish.membrane, wish.gap_mm) == (True, "Q1", "", 40)
+    assert (wish.boards, wish.way, wish.insulation) == (("board-H-12.5",), None, None)
+    assert [wall.id for wall in given_walls(read(text), PRACTICE)] == ["W-01"]
+
+
+def test_a_chosen_lining_is_taken_over() -> None:
+    text = HEAD + "walls:\n  - {id: W-02, room: bath, type: outer, length: 3000, lining: choose}\n"
+    job = read(text)
+    lining = only_wall(text.replace("choose", "warm")).lining
+
+    (wall,) = survey(job, PRACTICE, {"W-02": lining})
+
+    assert wall.lining == lining
 
 
 def test_the_starter_gives_both_ways_to_build() -> None:

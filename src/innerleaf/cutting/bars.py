@@ -108,13 +108,18 @@ class BarProblem:
             if spliced.count(mark) > 1:
                 raise InputError("mark of a spliced piece", given=mark, accepted="a mark of its own")
 
+    def price_of(self, stock: BarStock) -> int:
+        """Price of a bar; an offcut in hand is worth no less than it would be if it were kept."""
+        worth = self.keeping.worth(stock.usable_mm) if self.keeping and stock.mark else 0
+        return max(stock.price, worth)
+
     def _check_keeping(self) -> None:
         if self.keeping is None:
             return
         _within("least remainder to keep", self.keeping.least_mm, 1, MOST_MM, "mm")
         _within("worth of a metre kept", self.keeping.worth_per_m, 0, MOST_PRICE, "")
         for stock in self.stocks:
-            if not stock.mark and stock.limit is None and stock.price <= self.keeping.worth(stock.usable_mm):
+            if not stock.mark and stock.price <= self.keeping.worth(stock.usable_mm):
                 raise InputError(
                     "worth of a metre kept",
                     given=self.keeping.worth_per_m,

@@ -19,6 +19,8 @@ _WHOLE = 1e-5  # a fraction this near a whole number is one
 _MANY = 40  # more fractions than this: several are rounded at once
 _SHARE = 0.125  # of the fractions, rounded at once
 _NOISE = 0.3  # a fraction may seem larger by this, from the second dive on
+_TURNS = 20  # dead ends after which a dive is given up and another begun
+_MOST_ROWS, _MOST_COLUMNS = 300, 2000  # of the integer program
 _WIDTH = 2  # choices tried in one place before turning back further
 
 
@@ -37,15 +39,16 @@ def cut_whole(batch: Batch, limits: Limits, *, seed: int = 0) -> Whole:
     """Cut whole bars at least cost, with a bound on what anybody could."""
     pool = Pool(len(batch.demand))
     search = _Search(batch, pool, limits, seed)
-    if (batch.limit < 0).all() and not len(batch.worth):
+    if not len(batch.worth) and np.all(batch.limit < 0):
         search.quick()
-    if not search.done:
-        root = relax(batch, pool, rounds=limits.rounds, go_on=limits.go_on)
+    if not search.done():
+        root = relax(batch, pool, limits)
         search.bound = max(search.bound, root.bound)
-        search.dive(root)
-    return Whole(
-        cuts=tuple(search.best), cost=search.cost, bound=search.bound, nodes=search.nodes, pool=pool
-    )
+        search.dive(root, limits.nodes // 2)
+        if not search.done() and limits.branches:
+            search.choose(root)
+        search.dive(root, limits.nodes)
+    return Whole(cuts=tuple(search.best), cost=search.cost, bound=search.bound, nodes=search.nodes, pool=pool)
 
 
 def left_over(demand: Ints, made: Ints) -> Ints:
@@ -53,7 +56,8 @@ def left_over(demand: Ints, made: Ints) -> Ints:
     change = made - demand
     level = np.cumsum(change)
     spare = level - np.minimum.accumulate(np.minimum(level, 0))
-    return np.maximum(0, -(change + np.concatenate([[0], spare[:-1]])))
+    missing: Ints = np.maximum(0, -(change + np.concatenate([[0], spare[:-1]])))
+    return missing
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,11 +75,10 @@ class _Search:
 
     def __init__(self, batch: Batch, pool: Pool, limits: Limits, seed: int) -> None:
         self.batch, self.pool, self.limits = batch, pool, limits
-        self.bound, self.nodes = 0, 0
+        self.bound, self.nodes, self._dives = 0, 0, 0
         self.cost, self.best = 2**62, list[Cut]()
         self._random = np.random.default_rng(seed)
 
-    @property
     def done(self) -> bool:
         """The plan is good enough, or the effort is spent."""
         close = self.cost <= self.bound * (1 + self.limits.close)
@@ -91,34 +94,62 @@ class _Search:
                 if cost < self.cost:
                     self.cost, self.best = cost, list(cuts)
 
-    def dive(self, root: Relaxed) -> None:
-        """Dive from the mixture of everything, again and again with other choices, until done."""
+    def dive(self, root: Relaxed, nodes: int) -> None:
+        """Dive from the mixture of everything, again and again with other choices, until so many nodes."""
+        while not self.done() and self.nodes < nodes:
+            # each time fewer of its whole parts are taken, and the choice is shaken from the second on
+            self._descend(self._begun(root, self._dives), _NOISE * min(self._dives, 1))
+            self._dives += 1
+
+    def choose(self, root: Relaxed) -> None:
+        """The best choice among the patterns met, for what one less than the whole parts leave."""
+        node = self._begun(root, 1)
+        kept = np.flatnonzero(node.left)
+        if not len(kept) or len(kept) > _MOST_ROWS:
+            return
+        from innerleaf.cutting.choice import best_choice
+
+        sub = self._batch(kept, node)
+        pool = self.pool.fitting(kept, node.left)
+        owner = np.repeat(np.arange(len(pool)), np.diff(pool.start))
+        worth = np.bincount(owner, pool.count * root.prices[kept[pool.row]], len(pool))
+        likely = np.argsort(pool.cost(sub) - worth, kind="stable")[:_MOST_COLUMNS]
+        least, below = max(0, self.bound - node.cost), self.cost - node.cost
+        times = best_choice(
+            sub, pool, np.sort(likely), least=least, below=below, branches=self.limits.branches
+        )
+        if times is not None:
+            self._finish(self._take(node, pool, kept, times))
+
+    def _begun(self, root: Relaxed, less: int) -> _Node:
+        """The whole parts of the mixture, each by so many less, as cut."""
+        x = np.concatenate([root.x, np.zeros(len(self.pool) - len(root.x))])
+        whole = np.maximum(0, np.floor(x + _WHOLE) - less)
         everything = _Node(self.batch.demand, self.batch.limit, 0, ())
-        types = np.arange(len(self.batch.demand))
-        x = root.x
-        again = 0
-        while True:
-            x = np.concatenate([x, np.zeros(len(self.pool) - len(x))])
-            whole = np.maximum(0, np.floor(x + _WHOLE) - again)
-            self._descend(self._take(everything, self.pool, types, whole), _NOISE * min(again, 1))
-            again += 1
-            if self.done:
-                return
+        return self._take(everything, self.pool, np.arange(len(self.batch.demand)), whole)
+
+    def _batch(self, kept: Ints, node: _Node) -> Batch:
+        """What a node leaves to be cut."""
+        return replace(self.batch, weight=self.batch.weight[kept], demand=node.left[kept], limit=node.limit)
+
+    def _finish(self, node: _Node) -> None:
+        """Keep a plan with nothing left to cut if it is the best yet."""
+        if not node.left.any() and node.cost < self.cost:
+            self.cost, self.best = node.cost, list(node.cuts)
 
     def _descend(self, node: _Node, noise: float) -> None:
         waiting = [node]
-        turns = 20
-        while waiting and turns and not (self.best and self.done):
+        turns = _TURNS
+        while waiting and turns and not (self.best and self.done()):
             node = waiting.pop()
             if not node.left.any():
-                if node.cost < self.cost:
-                    self.cost, self.best = node.cost, list(node.cuts)
+                self._finish(node)
                 continue
             kept = np.flatnonzero(node.left)
-            sub = replace(self.batch, weight=self.batch.weight[kept], demand=node.left[kept], limit=node.limit)
+            sub = self._batch(kept, node)
             pool = self.pool.fitting(kept, node.left)
             self.nodes += 1
-            mixed = relax(sub, pool, rounds=self.limits.rounds, enough=self.cost - node.cost, go_on=self.limits.go_on)
+            mixed = relax(sub, pool, self.limits, enough=self.cost - node.cost)
             self.pool.add(pool.source, pool.start, kept[pool.row], pool.count)
             if node.cost + mixed.bound >= self.cost:
                 turns -= 1

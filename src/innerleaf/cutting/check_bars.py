@@ -107,18 +107,19 @@ def _sources(plan: BarPlan, problem: BarProblem) -> Iterator[str]:
             known = [
                 stock
                 for stock in problem.stocks
-                if (stock.length_mm, stock.trim_mm, stock.price) == (bar.length_mm, bar.trim_mm, bar.price)
+                if (stock.length_mm, stock.trim_mm) == (bar.length_mm, bar.trim_mm)
+                and problem.price_of(stock) == bar.price
                 and (stock.mark or BOUGHT) == bar.source
                 and stock.phase <= bar.phase
             ]
             if not known:
-                yield f"bar {bar.number}: {bar.length_mm} mm ({bar.source}) cannot be had in phase {bar.phase}"
+                yield f"bar {bar.number}: {bar.length_mm} mm ({bar.source}) is not there in phase {bar.phase}"
             elif all(stock.limit is not None for stock in known):
                 key = (bar.source, bar.length_mm, bar.trim_mm, bar.price, bar.phase)
                 limited[key] += 1
                 there = sum(stock.limit or 0 for stock in known)
                 if sum(n for (*same, phase), n in limited.items() if tuple(same) == key[:4]) > there:
-                    yield f"bar {bar.number}: more than {there} of {bar.length_mm} mm ({bar.source}) are used"
+                    yield f"bar {bar.number}: only {there} of {bar.length_mm} mm ({bar.source}) are there"
         before[f"rest of bar {bar.number}"] = bar
 
 

@@ -8,7 +8,6 @@ holds whatever the prices are (Farley, Operations Research 38, 1990), in whole n
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil, gcd, inf
 
@@ -16,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from innerleaf.cutting import knapsack
+from innerleaf.cutting.cuts import Limits
 from innerleaf.cutting.simplex import pivot
 
 Ints = NDArray[np.int64]
@@ -25,8 +25,8 @@ _UNIT = 1 << 40  # the dearest bar costs about this much where prices are whole 
 _TOLERANCE = 1e-9  # of the dearest bar
 _SHAKE = 1e-7  # demands are shifted by up to this, so that few ratios tie
 _NOT_CUT = 10  # leaving a piece costs as much as so many of the dearest bars
-_PIVOTS = 100_000
-_STALE = 1000  # pivots after which the inverse is made afresh
+_PIVOTS = 2  # times the rows: pivots in one round, then prices are asked for again
+_DRIFT = 1e-6  # of the demands: rounding after which the inverse is made afresh
 _SMOOTH, _LESS_SMOOTH = 0.6, 0.2
 _CLOSE = 1e-9  # a mixture is known to about this share
 _ROUNDING = 1e-13
@@ -135,13 +135,11 @@ class Relaxed:
     finished: bool
 
 
-def relax(
-    batch: Batch, pool: Pool, *, rounds: int, enough: float = inf, go_on: Callable[[], bool] = lambda: True
-) -> Relaxed:
+def relax(batch: Batch, pool: Pool, limits: Limits, *, enough: float = inf) -> Relaxed:
     """Find the cheapest mixture of patterns, adding to the pool what is missing in it.
 
-    Stops when the bound is reached, after so many rounds, when the bound reaches ``enough``, or when
-    ``go_on`` says no.
+    Stops when the bound is as near as a tenth of what is close enough, when the bound reaches ``enough``,
+    or at the limits.
     """
     scale = max(1, _UNIT // int(batch.price.max(initial=1)))
     fine = Batch(
@@ -156,14 +154,14 @@ def relax(
     _add_singles(batch, pool)
     master = _Master(fine, pool)
     types = len(batch.demand)
-    proved, smooth = 0, 0.0
+    proved, smooth, close = 0, 0.0, max(_CLOSE, limits.close / 10)
     centre = fine.weight * float((fine.price / fine.capacity).min())
     finished = False
-    for done in range(1, rounds + 1):  # noqa: B007 - read after the loop
+    for done in range(1, limits.rounds + 1):  # noqa: B007 - read after the loop
         moved = master.solve()
         outer = np.maximum(master.prices[:types], 0.0)
-        finished = _up(proved / scale, step) >= _up(master.value * (1 - _CLOSE) / scale, step)
-        if finished or _up(proved / scale, step) >= enough or not go_on():
+        finished = _up(proved / scale, step) >= _up(master.value * (1 - close) / scale, step)
+        if finished or _up(proved / scale, step) >= enough or not limits.go_on():
             break
         smooth = _SMOOTH if moved else max(0.0, smooth - _LESS_SMOOTH)
         inner = smooth * centre + (1 - smooth) * outer
@@ -176,7 +174,7 @@ def relax(
         found = knapsack.patterns(
             table, fine.weight, values, fine.demand, fine.capacity, price, fine.worth, _UNIT >> 30
         )
-        if pool.add(*found) == 0 and smooth == 0.0:
+        if pool.add(*found) == 0 and smooth == 0.0 and master.settled:
             finished = True
             break
     return Relaxed(
@@ -251,7 +249,7 @@ class _Master:
         # begin with each type cut alone, as cheaply as that can be, and all limited bars unused
         source, (start, row, count, cost) = pool.source, self._columns
         alone = np.diff(pool.start) == 1
-        alone &= np.append(batch.limit < 0, True)[source]  # noqa: FBT003
+        alone &= np.append(batch.limit < 0, True)[source]
         chosen = np.full(types, -1)
         for c in np.flatnonzero(alone).tolist():
             r, now = row[start[c]], chosen[row[start[c]]]
@@ -262,7 +260,7 @@ class _Master:
         diagonal[:types] = count[start[chosen]]
         self._inverse = np.diag(1 / diagonal)
         self._x = self._shaken / diagonal
-        self._stale = 0
+        self.settled = False
         self.prices = np.zeros(rows)
         self.prices[:types] = cost[chosen] / diagonal[:types]
 
@@ -282,33 +280,50 @@ class _Master:
     def solve(self) -> int:
         """Bring the program to its end over the pool as it is now; returns the pivots it took."""
         self._columns = self._with_limits()
-        if self._stale > _STALE:
+        if self._drift() > _DRIFT:
             self._invert()
         self._price()
+        most = int(_PIVOTS * len(self._x))
         moved = pivot(
             self._inverse, self._x, self.prices, self._basis, self._sense, *self._columns,
-            _TOLERANCE * _UNIT, _PIVOTS,
+            _TOLERANCE * _UNIT, most,
         )  # fmt: skip
-        self._stale += moved
+        self.settled = moved < most
         return int(moved)
+
+    def _basic(self) -> tuple[Ints, Ints, Floats]:
+        """Rows, places in the basis and entries of the basic columns."""
+        rows = len(self._x)
+        start, row, count, _ = self._columns
+        places = np.arange(rows)
+        real = self._basis >= 0
+        lengths = np.diff(start)[self._basis[real]]
+        first = start[self._basis[real]]
+        inside = np.arange(int(lengths.sum())) - np.repeat(np.cumsum(lengths) - lengths, lengths)
+        at = np.repeat(first, lengths) + inside
+        slack = (self._basis < 0) & (self._basis >= -rows)
+        trade = self._basis < -rows
+        slack_row, trade_row = -1 - self._basis[slack], -1 - rows - self._basis[trade]
+        one = np.ones(len(trade_row))
+        return (
+            np.concatenate([row[at], slack_row, trade_row, trade_row + 1]),
+            np.concatenate([np.repeat(places[real], lengths), places[slack], places[trade], places[trade]]),
+            np.concatenate([count[at], self._sense[slack_row], -one, one]),
+        )
+
+    def _drift(self) -> float:
+        """How far the basic columns are from making up the demands, as a share of the largest."""
+        row, place, entry = self._basic()
+        made = np.bincount(row, entry * self._x[place], len(self._x))
+        return float(np.abs(made - self._shaken).max() / self._shaken.max())
 
     def _invert(self) -> None:
         """The inverse afresh: each pivot adds a little rounding."""
-        rows = len(self._x)
-        matrix = np.zeros((rows, rows))
-        start, row, count, _ = self._columns
-        for at, column in enumerate(self._basis.tolist()):
-            if column >= 0:
-                a, b = start[column], start[column + 1]
-                matrix[row[a:b], at] = count[a:b]
-            elif column >= -rows:
-                matrix[-1 - column, at] = self._sense[-1 - column]
-            else:
-                matrix[-1 - rows - column, at] = -1.0
-                matrix[-rows - column, at] = 1.0
-        self._inverse = np.linalg.inv(matrix)
+        row, place, entry = self._basic()
+        matrix = np.zeros((len(self._x), len(self._x)))
+        matrix[row, place] = entry
+        self._inverse = np.asarray(np.linalg.inv(matrix), np.float64)
         self._x = np.maximum(self._inverse @ self._shaken, 0.0)
-        self._stale = 0
 
     def _price(self) -> None:
         """The prices of the rows, afresh from the basis."""
@@ -333,7 +348,7 @@ class _Master:
     def amounts(self) -> Floats:
         """How many of each pattern of the pool, as the demands are without the shaking."""
         x = np.zeros(len(self._pool))
-        exact = self._inverse @ self._right
+        exact: Floats = self._inverse @ self._right
         real = self._basis >= 0
         x[self._basis[real]] = np.maximum(exact[real], 0.0)
         return x

@@ -11,13 +11,15 @@ class Limits:
     """Where the search stops. Counts, not seconds, so that it always stops in the same place.
 
     ``rounds`` of pricing in one mixture, ``nodes`` mixtures in the dives, ``branches`` of one integer
-    program (0: none). A plan within ``close`` of the bound, as a share of it, is good enough. ``go_on``
+    program (0: none); fewer patterns are looked for in up to ``few`` steps where there are no more types
+    than that. A plan within ``close`` of the bound, as a share of it, is good enough. ``go_on``
     may end the search earlier, by the clock; then two runs may differ.
     """
 
     rounds: int = 400
     nodes: int = 400
     branches: int = 200
+    few: int = 60
     close: float = 0.0
     go_on: Callable[[], bool] = lambda: True
 

@@ -4,6 +4,9 @@ Compiled on first use and kept on disk. Values are whole numbers, so that what a
 a bound drawn from it needs no tolerance.
 """
 
+# numba ships no types, and its decorator hides those below it
+# mypy: disable-error-code="untyped-decorator, no-any-return, import-untyped"
+
 from __future__ import annotations
 
 from typing import Any
@@ -118,7 +121,7 @@ def fullest(best: Ints, capacity: Ints, worth: Ints) -> Ints:
 @njit(cache=True)
 def tightest(best: Ints, capacity: int, worth: Ints, price: int) -> tuple[int, int]:
     """The pair (price less the worth of the rest, value of the pieces) of least ratio, value above 0."""
-    num, den = price, np.int64(0)
+    num, den = price, 0
     first = 0 if len(worth) else capacity
     for j in range(first, capacity + 1):
         if best[j] > 0:
@@ -148,31 +151,16 @@ def patterns(
     one = np.zeros(n, np.int64)
     made = used = 0
     for want in range(-lengths, n):  # below 0: the best of a length; else the best that holds a type
-        source, gain, at = -1, least, 0
-        for k in range(lengths):
-            if want >= 0 and value[want] > 0 and capacity[k] >= weight[want]:
-                worth_it, j = _with_rest(best, capacity[k] - weight[want], worth)
-                here = worth_it + value[want] - price[k]
-            elif want == -1 - k:
-                worth_it, j = _with_rest(best, capacity[k], worth)
-                here = worth_it - price[k]
-            else:
-                continue
-            if here > gain:
-                source, gain, at = k, here, j
+        source, at = _best_source(best, weight, value, capacity, price, worth, least, want)
         if source < 0:
             continue
         one[:] = 0
         _choice(table, weight, at, one)
         if want >= 0:
             one[want] += 1
-            if one[want] > most[want]:
-                continue
-        entries = 0
-        for i in range(n):
-            entries += one[i] > 0
-        if used + entries > len(types):
-            break
+        entries = np.count_nonzero(one)
+        if (want >= 0 and one[want] > most[want]) or used + entries > len(types) or entries == 0:
+            continue
         for i in range(n):
             if one[i]:
                 types[used], counts[used] = i, one[i]
@@ -181,3 +169,21 @@ def patterns(
         made += 1
         starts[made] = used
     return sources[:made], starts[: made + 1], types[:used], counts[:used]
+
+
+@njit(cache=True)
+def _best_source(
+    best: Ints, weight: Ints, value: Ints, capacity: Ints, price: Ints, worth: Ints, least: int, want: int
+) -> tuple[int, int]:
+    """The bar length that gains most beyond ``least``, -1 if none does, and the weight left to choose for."""
+    if want >= 0 and value[want] == 0:
+        return -1, 0
+    first, last = (0, len(capacity)) if want >= 0 else (-1 - want, -want)
+    taken, bonus = (weight[want], value[want]) if want >= 0 else (0, 0)
+    source, gain, at = -1, least, 0
+    for k in range(first, last):
+        if capacity[k] >= taken:
+            inside, j = _with_rest(best, capacity[k] - taken, worth)
+            if inside + bonus - price[k] > gain:
+                source, gain, at = k, inside + bonus - price[k], j
+    return source, at

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from innerleaf.cutting.bars import BOUGHT, Bar, BarDemand, BarPlan, BarProblem, BarStock, pieces_of
 from innerleaf.cutting.bars_few import fewer_patterns
@@ -14,7 +14,7 @@ from innerleaf.cutting.cuts import Limits
 from innerleaf.cutting.splices import parted, splice_bound
 from innerleaf.errors import InputError
 
-PROVED, STOPPED, BY_CLOCK = "proved cheapest", "limit of the search", "time limit"
+PROVED, CLOSE, STOPPED, BY_CLOCK = "proved cheapest", "close enough", "limit of the search", "time limit"
 
 
 def cut_bars(problem: BarProblem, limits: Limits | None = None, *, seed: int = 0) -> BarPlan:
@@ -42,8 +42,16 @@ def cut_bars(problem: BarProblem, limits: Limits | None = None, *, seed: int = 0
     if len(phases) > 1 or any(d.splice for d in demands):
         bound = _bound_at_once(problem, demands, limits)
     cost = sum(bar.price for bar in yard.bars) - _kept_worth(problem, yard.bars)
-    stopped = PROVED if cost <= bound else STOPPED if limits.go_on() else BY_CLOCK
+    stopped = _stopped_by(cost, bound, limits)
     return BarPlan(bars=tuple(yard.bars), cost=cost, bound=min(bound, cost), stopped_by=stopped, seed=seed)
+
+
+def _stopped_by(cost: int, bound: int, limits: Limits) -> str:
+    if cost <= bound:
+        return PROVED
+    if cost <= bound * (1 + limits.close):
+        return CLOSE
+    return STOPPED if limits.go_on() else BY_CLOCK
 
 
 @dataclass(slots=True)
@@ -81,7 +89,7 @@ def sources_of(problem: BarProblem, phase: int, used: dict[BarStock, int] | None
     found: dict[tuple[int, int, int, bool], list[BarStock]] = {}
     for stock in sorted(problem.stocks, key=lambda s: (s.length_mm, s.trim_mm, s.price, s.mark, s.phase)):
         if stock.phase <= phase:
-            key = stock.length_mm, stock.trim_mm, stock.price, stock.limit is None
+            key = stock.length_mm, stock.trim_mm, problem.price_of(stock), stock.limit is None
             found.setdefault(key, []).append(stock)
     sources = []
     for (length, trim, price, endless), stocks in found.items():
@@ -104,8 +112,11 @@ def _cut_phase(yard: _Yard, phase: int, demands: Sequence[BarDemand], limits: Li
     pieces = parted(demands, sources, problem.kerf_mm, limits)
     batch = batch_of((p.length_mm for p in pieces), sources, problem.kerf_mm, problem.keeping)
     whole = cut_whole(batch, limits, seed=seed)
-    whole = replace(whole, cuts=fewer_patterns(batch, whole))
     filled, missing = fill_bars(whole.cuts, batch, pieces, sources, problem.kerf_mm, problem.keeping)
+    few = fewer_patterns(batch, whole, limits)
+    again, none = fill_bars(few, batch, pieces, sources, problem.kerf_mm, problem.keeping)
+    if not none and _settings(again) < _settings(filled):
+        filled, missing = again, none
     if missing:
         raise InputError(
             "stock limits",
@@ -116,9 +127,15 @@ def _cut_phase(yard: _Yard, phase: int, demands: Sequence[BarDemand], limits: Li
     return whole
 
 
+def _settings(bars: Sequence[FilledBar]) -> tuple[int, int, int]:
+    """Cost, bars and patterns, the fewer the better in this order."""
+    cost = sum(bar.source.price for bar in bars)
+    return cost, len(bars), len({(b.source, tuple(p.length_mm for p in b.pieces)) for b in bars})
+
+
 def _enter(yard: _Yard, phase: int, filled: Sequence[FilledBar]) -> None:
     """Write the bars of a phase into the book, and what is kept of them into the yard."""
-    keeping, taken = yard.problem.keeping, {}
+    keeping, taken = yard.problem.keeping, dict[Source, int]()
     for bar in filled:
         source = BOUGHT
         if bar.source.limit >= 0:
@@ -159,7 +176,8 @@ def _stock_used(yard: _Yard, source: Source, mark: str, phase: int) -> BarStock:
     return next(
         stock
         for stock in yard.problem.stocks
-        if (stock.length_mm, stock.trim_mm, stock.price) == (source.length_mm, source.trim_mm, source.price)
+        if (stock.length_mm, stock.trim_mm) == (source.length_mm, source.trim_mm)
+        and yard.problem.price_of(stock) == source.price
         and stock.limit is not None
         and (stock.mark or BOUGHT) == mark
         and stock.phase <= phase
@@ -176,9 +194,7 @@ def _bound_at_once(problem: BarProblem, demands: Sequence[BarDemand], limits: Li
     """What no plan can go below, with everything there at once."""
     sources = sources_of(problem, max(s.phase for s in problem.stocks))
     if any(d.splice for d in demands):
-        return 0 if problem.keeping and problem.keeping.worth_per_m else splice_bound(
-            demands, sources, problem.kerf_mm, limits
-        )
+        return splice_bound(demands, sources, problem, limits)
     lengths = (d.length_mm for d in demands for _ in range(d.count))
     batch = batch_of(lengths, sources, problem.kerf_mm, problem.keeping)
-    return relax(batch, Pool(len(batch.demand)), rounds=limits.rounds, go_on=limits.go_on).bound
+    return relax(batch, Pool(len(batch.demand)), limits).bound

@@ -4,6 +4,9 @@ Small, dense and warm: column generation asks for the next prices a hundred time
 from the last, where a general solver begins anew each time.
 """
 
+# numba ships no types, and its decorator hides those below it
+# mypy: disable-error-code="untyped-decorator, no-any-return, import-untyped"
+
 from __future__ import annotations
 
 import numpy as np
@@ -14,6 +17,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 _PIVOT = 1e-8  # an entry smaller than this is no pivot
+_NOTHING = 1e-13  # an entry smaller than this is 0
 _TIE = 1e-9  # ratios closer than this are equal: the larger pivot is taken
 
 
@@ -44,55 +48,75 @@ def pivot(
     tolerance : a reduced cost above minus this is none
     most : greatest number of pivots
     """
-    n = len(x)
-    alpha, entries = np.empty(n), np.empty(n, np.int64)
+    alpha = np.empty(len(x))
     for done in range(most):
-        enter, gain = 0, -tolerance
-        for c in range(len(cost)):
-            reduced = cost[c]
-            for e in range(start[c], start[c + 1]):
-                reduced -= y[row[e]] * count[e]
-            if reduced < gain:
-                enter, gain = c, reduced
-        for i in range(n):
-            if -y[i] * sense[i] < gain:
-                enter, gain = -1 - i, -y[i] * sense[i]
-        for i in range(n - 1):
-            if sense[i + 1] < 0 and y[i] - y[i + 1] < gain:
-                enter, gain = -1 - n - i, y[i] - y[i + 1]
-        if gain >= -tolerance:
+        enter, gain = _entering(y, sense, start, row, count, cost, tolerance)
+        if gain == 0.0:
             return done
         _column(inverse, sense, start, row, count, enter, alpha)
         leave = _leaving(x, alpha)
         if leave < 0:
             return done  # cannot be with prices of 0 or more
         step = x[leave] / alpha[leave]
-        for i in range(n):
+        for i in range(len(x)):
             x[i] = max(0.0, x[i] - step * alpha[i])
         x[leave] = step
         basis[leave] = enter
-        turning = inverse[leave]
-        found = 0
-        for j in range(n):
-            if turning[j] != 0.0:
-                turning[j] /= alpha[leave]
-                if abs(turning[j]) < 1e-14:
-                    turning[j] = 0.0
-                else:
-                    entries[found] = j
-                    found += 1
-        for i in range(n):
-            if i != leave and abs(alpha[i]) > 1e-13:
-                line, by = inverse[i], alpha[i]
-                if 3 * found < n:
-                    for at in range(found):
-                        line[entries[at]] -= by * turning[entries[at]]
-                else:
-                    for j in range(n):
-                        line[j] -= by * turning[j]
-        for at in range(found):
-            y[entries[at]] += gain * turning[entries[at]]
+        _turn(inverse, y, alpha, leave, gain)
     return most
+
+
+@njit(cache=True, fastmath=True)
+def _entering(
+    y: Floats, sense: Floats, start: Ints, row: Ints, count: Floats, cost: Floats, tolerance: float
+) -> tuple[int, float]:
+    """The column that gains most for its length, and its reduced cost; 0.0 if none gains."""
+    n = len(y)
+    enter, gain, steepest = 0, 0.0, 0.0
+    for c in range(len(cost)):
+        reduced, length = cost[c], 1.0
+        for e in range(start[c], start[c + 1]):
+            reduced -= y[row[e]] * count[e]
+            length += count[e] * count[e]
+        if reduced < -tolerance and reduced * reduced > steepest * length:
+            enter, gain, steepest = c, reduced, reduced * reduced / length
+    for i in range(n):
+        reduced = -y[i] * sense[i]
+        if reduced < -tolerance and reduced * reduced > steepest * 2:
+            enter, gain, steepest = -1 - i, reduced, reduced * reduced / 2
+    for i in range(n - 1):
+        reduced = y[i] - y[i + 1]
+        if sense[i + 1] < 0 and reduced < -tolerance and reduced * reduced > steepest * 3:
+            enter, gain, steepest = -1 - n - i, reduced, reduced * reduced / 3
+    return enter, gain
+
+
+@njit(cache=True, fastmath=True)
+def _turn(inverse: Floats, y: Floats, alpha: Floats, leave: int, gain: float) -> None:
+    """The inverse and the prices after a pivot; zeros are passed over."""
+    n = len(y)
+    entries, found = np.empty(n, np.int64), 0
+    turning = inverse[leave]
+    for j in range(n):
+        if turning[j] != 0.0:
+            turning[j] /= alpha[leave]
+            if abs(turning[j]) < _NOTHING:
+                turning[j] = 0.0
+            else:
+                entries[found] = j
+                found += 1
+    for i in range(n):
+        if i == leave or abs(alpha[i]) < _NOTHING:
+            continue
+        line, by = inverse[i], alpha[i]
+        if 3 * found < n:
+            for at in range(found):
+                line[entries[at]] -= by * turning[entries[at]]
+        else:
+            for j in range(n):
+                line[j] -= by * turning[j]
+    for at in range(found):
+        y[entries[at]] += gain * turning[entries[at]]
 
 
 @njit(cache=True)

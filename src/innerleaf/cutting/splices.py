@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import ceil
+from math import ceil, floor
 
 import numpy as np
 
 from innerleaf.cutting import knapsack
-from innerleaf.cutting.bars import BarDemand, Piece
+from innerleaf.cutting.bars import BarDemand, BarProblem, Piece
 from innerleaf.cutting.batches import Source, batch_of
 from innerleaf.cutting.columns import Floats, Pool, relax
 from innerleaf.cutting.cuts import Limits
 
 _TURNS = 4  # of pricing all partings anew
 _SCALE = 1 << 20
+_BELOW = 1 - 1e-12  # rates are floats: a bound is rounded down by this
 _FINE = 1000  # parts of a unit of price that a rest is worth, in the bound
 
 
@@ -28,15 +29,15 @@ def parted(
     two parts would add to the cost of the fractional plan, and the cheapest taken, as long as the
     fractional plan gets cheaper. Pieces that fit into a bar stay whole unless parting is cheaper.
     """
-    longest = max(source.usable_mm for source in sources)
-    by_rate = min(sources, key=lambda s: (s.price / s.usable_mm, -s.usable_mm))
-    ways = {d: _first_parts(d, by_rate.usable_mm, longest) for d in demands if d.splice and d.count}
+    endless = [source for source in sources if source.limit < 0] or sources
+    longest = max(source.usable_mm for source in endless)
+    ways = {d: _first_parts(d, longest) for d in demands if d.splice and d.count}
     plain = [d.length_mm for d in demands if not d.splice for _ in range(d.count)]
     best, least = ways, np.inf
     for _ in range(_TURNS if ways else 0):
         lengths = [*plain, *(part for d, parts in ways.items() for part in parts * d.count)]
         batch = batch_of(lengths, sources, kerf_mm, None)
-        mixed = relax(batch, Pool(len(batch.demand)), rounds=limits.rounds, go_on=limits.go_on)
+        mixed = relax(batch, Pool(len(batch.demand)), limits)
         if mixed.value >= least * (1 - 1e-9):
             break
         best, least = ways, mixed.value
@@ -53,17 +54,16 @@ def parted(
     return pieces
 
 
-def _first_parts(demand: BarDemand, usable: int, longest: int) -> list[int]:
-    """Whole bars and a rest, the last two evened out if the rest is too short."""
+def _first_parts(demand: BarDemand, longest: int) -> list[int]:
+    """As few as can be: whole bars and a rest, the last two evened out if the rest is too short."""
     assert demand.splice is not None
     overlap, least = demand.splice.overlap_mm, demand.splice.least_mm
     if demand.length_mm <= longest:
         return [demand.length_mm]
-    usable = max(usable, 2 * least)
     parts, left = [], demand.length_mm
-    while left > usable:
-        parts.append(usable)
-        left -= usable - overlap
+    while left > longest:
+        parts.append(longest)
+        left -= longest - overlap
     if left < least:
         parts[-1] -= least - left
         left = least
@@ -75,7 +75,7 @@ def _price_by_length(table: Floats, sources: Sequence[Source], longest: int, ker
     price = np.full(longest + 1, np.inf)
     for source in sources:
         capacity = source.usable_mm + kerf_mm
-        lengths = np.arange(1, source.usable_mm + 1)
+        lengths = np.arange(1, min(source.usable_mm, longest) + 1)
         price[lengths] = np.minimum(price[lengths], source.price - table[capacity - kerf_mm - lengths])
     return price
 
@@ -97,26 +97,30 @@ def _cheapest(demand: BarDemand, parts: list[int], price: Floats, longest: int) 
 
 
 def splice_bound(
-    demands: Sequence[BarDemand], sources: Sequence[Source], kerf_mm: int, limits: Limits
+    demands: Sequence[BarDemand], sources: Sequence[Source], problem: BarProblem, limits: Limits
 ) -> int:
     """What no plan can go below, wherever the pieces are parted.
 
-    The material of spliced pieces flows: it is taken from rests at the lowest price of a millimetre that
-    any bar has. A plan with bars whose rests are worth that is never cheaper than one that has to part.
+    The material of spliced pieces flows. It is taken from rests, and a millimetre of rest is worth what a
+    millimetre costs at least, in any bar bought or kept: no plan that has to part pieces gains more by it.
     """
     endless = [source for source in sources if source.limit < 0] or list(sources)
     rate = min(source.price / source.usable_mm for source in endless)
+    if problem.keeping:
+        rate = max(rate, problem.keeping.worth_per_m / 1000)
     longest = max(source.usable_mm for source in sources)
     flowing = sum(d.count * _least_material(d, longest) for d in demands if d.splice)
+    paid = floor(flowing * rate * _FINE * _BELOW)
     plain = [d.length_mm for d in demands if not d.splice for _ in range(d.count)]
-    if not plain:
-        free = sum(s.limit * max(0, ceil(rate * s.usable_mm) - s.price) for s in sources if s.limit > 0)
-        return max(0, ceil(flowing * rate * (1 - 1e-12)) - free)
-    batch = batch_of(plain, [replace(s, price=s.price * _FINE) for s in sources], kerf_mm, None)
-    rests = np.maximum(0, np.arange(int(batch.capacity.max()) + 1) - kerf_mm)
-    flow = replace(batch, worth=np.ceil(rests * (rate * _FINE * (1 - 1e-12))).astype(np.int64))
-    mixed = relax(flow, Pool(len(batch.demand)), rounds=limits.rounds, go_on=limits.go_on)
-    return max(0, -(-(mixed.bound + int(flowing * rate * _FINE * (1 - 1e-12))) // _FINE))
+    dear = [replace(source, price=source.price * _FINE) for source in sources]
+    if plain:
+        batch = batch_of(plain, dear, problem.kerf_mm, None)
+        rests = np.maximum(0, np.arange(int(batch.capacity.max()) + 1) - problem.kerf_mm)
+        flow = replace(batch, worth=np.ceil(rests * (rate * _FINE * _BELOW)).astype(np.int64))
+        paid += relax(flow, Pool(len(batch.demand)), limits).bound
+    else:  # a limited bar may be cheaper than what it holds is worth
+        paid -= sum(s.limit * max(0, ceil(rate * _FINE * s.usable_mm) - s.price) for s in dear if s.limit > 0)
+    return max(0, -(-paid // _FINE))
 
 
 def _least_material(demand: BarDemand, longest: int) -> int:

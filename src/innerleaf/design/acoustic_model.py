@@ -1,4 +1,4 @@
-"""From the practice set's boards, frames, wool and walls to leaves, cavities and bridges of the sound model."""
+"""From boards, frames, wool and walls of the practice set to leaves, cavities and bridges."""
 
 from __future__ import annotations
 

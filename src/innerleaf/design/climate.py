@@ -9,11 +9,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from innerleaf.job.schema import Climate
+from innerleaf.errors import FileFaults, about
+from innerleaf.job.model import Job
+from innerleaf.job.schema_site import Climate
 from innerleaf.physics.moist_air import saturation_pressure, vapour_pressure
 from innerleaf.physics.monthly import room_by_outside, vapour_excess
 from innerleaf.physics.weather import Weather, monthly_means, weather_from_means
 from innerleaf.physics.weather_face import driving_rain
+from innerleaf.weather_file import read_epw
 
 Values = NDArray[np.float64]
 
@@ -28,6 +31,34 @@ class SiteClimate:
 
     temperature: tuple[float, ...]
     humidity: tuple[float, ...]
+
+
+def weather_of(job: Job) -> Weather | None:
+    """A year of hours at the site: those of its weather file, else an estimate from its months, else none.
+
+    Raises
+    ------
+    FileFaults
+        The weather file cannot be used: every fault with its line.
+    InputError
+        The months ask for more sun than there is.
+    """
+    if job.weather is not None:
+        try:
+            return read_epw(job.weather)
+        except FileFaults as error:
+            at = f"{job.file}:{job.line(('site', 'weather'))}: site, field weather"
+            raise FileFaults([f"{at}: {fault}" for fault in error.faults]) from error
+    if job.climate is None:
+        return None
+    with about(f"{job.file}:{job.line(('site', 'climate'))}: site, field climate"):
+        return hours_by_months(job.climate, job.site_place, job.latitude)
+
+
+def climate_of_site(job: Job, weather: Weather | None) -> SiteClimate | None:
+    """The months of the site: the job's own, else those of its weather."""
+    said = climate_by_months(job.climate) if job.climate else None
+    return said or (climate_of(weather) if weather else None)
 
 
 def climate_of(weather: Weather) -> SiteClimate:

@@ -32,7 +32,8 @@ def predict_row(row: Mapping[str, str], acoustics: Acoustics | None = None) -> P
 
     Examples
     --------
-    >>> predict_row({"kind": "bare", "construction": "4 in brick wall", "thickness_mm": "", "surface_mass": ""}).kind
+    >>> words = {"kind": "bare", "construction": "4 in brick wall", "thickness_mm": "", "surface_mass": ""}
+    >>> predict_row(words).kind
     'solid'
     """
     if "framing" in row:

@@ -1,4 +1,4 @@
-"""Sound of a wall told in the words of a table of measured walls: framing, cavity, absorbent, boards, base wall.
+"""Sound of a wall told in the words of a table: framing, cavity, absorbent, boards, base wall.
 
 What the words leave open is read by one set of rules, and the answer says how they were read.
 """
@@ -37,10 +37,16 @@ _BLOCK_MASS: Final = 14.0  # kg/m² of wall for each kg of a block 190 by 390 mm
 _STAGGERED_DEPTH: Final = 140.0  # mm: studs of 89 mm on plates of 140 mm, US practice
 _USUAL_STUD: Final = 89.0  # mm
 _IN_MM: Final = {"13": 12.7, "16": 15.9, "10": 9.5}  # boards of 1/2, 5/8 and 3/8 in, by their rounded name
-# Steel thickness of a gauge number [mm]: 18, 30, 43 and 54 mil, US practice.
-_SHEET: Final = {"24": 0.5, "25": 0.5, "26": 0.5, "22": 0.7, "20": 0.84, "18": 1.15, "16": 1.44}
-_LOADBEARING: Final = 1.15  # mm
-_NOMINAL: Final = (100.0, 150.0, 200.0, 250.0, 300.0)  # mm: modular thickness of blocks, a joint thicker than they are
+# Least steel thickness of a gauge number [mm]: 18, 27, 30, 43 and 54 mil, US practice.
+_SHEET: Final = {"26": 0.46, "25": 0.46, "24": 0.46, "22": 0.68, "20": 0.76, "18": 1.09, "16": 1.37}
+_LOADBEARING: Final = 1.09  # mm
+_NOMINAL: Final = (
+    100.0,
+    150.0,
+    200.0,
+    250.0,
+    300.0,
+)  # mm: modular thickness of blocks, a joint thicker than they are
 _JOINT: Final = 10.0  # mm
 _INCH: Final = 25.0  # mm, in modular sizes
 _SOLIDS: Final = {
@@ -57,9 +63,10 @@ _SOLIDS: Final = {
 class PredictedWall:
     """A wall's reduction index in the thirds of 50-5000 Hz, (21,) [dB], its ratings, and how it was read.
 
-    ``gain`` is Rw less that of the base wall, None for walls without one. ``promised`` is what may be promised
-    of it: the lesser of the gains in Rw and in STC, and none where the frame is rigid on the wall or the
-    resonance lies at 160 Hz or above.
+    ``gain`` is Rw less that of the base wall, None for walls without one. ``promised`` is what may be
+    promised of it: the lesser of the gains in Rw and in STC less the standard uncertainty, in whole
+    decibels, and none where the frame is rigid on the wall or the resonance lies at 160 Hz or above. A
+    loss is told as it is.
     """
 
     kind: Kind
@@ -157,13 +164,17 @@ class _Told:
 
     def stud(self) -> float:
         """Depth of the stud. [mm]"""
-        return self.number(r"x(\d+)") or self.number(r"(?:stud|furring|channels?)\D*?(?:\(.*?\))?\s*(\d+)") or 0.0
+        return (
+            self.number(r"x(\d+)")
+            or self.number(r"(?:stud|furring|channels?)\D*?(?:\(.*?\))?\s*(\d+)")
+            or 0.0
+        )
 
     def sheet(self) -> float | None:
         """Steel thickness. [mm]"""
-        gauge = re.search(r"gauge (\d+)|(\d+) ?ga", self.framing)
+        gauge = re.search(r"gauge (\d+)", self.framing) or re.search(r"(\d+)[- ]?ga(?:uge)?\b", self.framing)
         if gauge:
-            return _SHEET.get(gauge.group(1) or gauge.group(2))
+            return _SHEET.get(gauge.group(1))
         return _LOADBEARING if self.says("loadbearing") else None
 
     def spacing(self) -> float | None:
@@ -191,6 +202,8 @@ def _framed(
     else:
         raise InputError("framing", given=told.framing, accepted="studs, double or staggered studs")
     depth = cavity_mm or usual or _USUAL_STUD
+    if not depth > 0:
+        raise InputError("cavity_mm", given=cavity_mm, accepted="above 0 mm")
     if fill is None:
         fill = min((stud or min(depth, _USUAL_STUD)) * rows, depth)
     frame = acoustics.frames[name]
@@ -209,7 +222,8 @@ def _framed(
         area=at.width_m * at.height_m,
         leak=10 ** (-at.leak_db / 10),
     )
-    how = f"frame {frame.id} at {told.spacing() or frame.spacing_mm:.0f} mm, cavity {depth:.0f} mm, fibres {fill:.0f} mm"
+    spacing = told.spacing() or frame.spacing_mm
+    how = f"frame {frame.id} at {spacing:.0f} mm, cavity {depth:.0f} mm, fibres {fill:.0f} mm"
     return _answer(told, "framed", reduction_index(wall), how, None, False)
 
 
@@ -237,46 +251,46 @@ def _lining(
     elif told.says("furring", "channel"):
         name = "wall-channel"
     else:
-        raise InputError("framing", given=told.framing, accepted="studs, channels, furring, battens, brackets")
+        raise InputError(
+            "framing", given=told.framing, accepted="studs, channels, furring, battens, brackets"
+        )
     frame = acoustics.frames[name]
     fill = depth if fill is None else fill
     tied = bridges(frame, acoustics.frames["rim-on-wall"], at, spacing_mm=told.spacing(), depth_mm=depth)
     hollow = cavity(depth, fill, acoustics)
     leaf = _boards(side1, told)
-    leaves, gaps, ties = (base.leaf, leaf), (hollow,), (tied,)
-    place = 0
-    if side2:
-        leaves, gaps, ties = (leaf, base.leaf, _boards(side2, told)), (hollow, hollow), (tied, tied)
-        place = 1
+    others = (_boards(side2, told),) if side2 else ()
     wall = Construction(
-        leaves=leaves,
-        cavities=gaps,
-        bridges=ties,
+        leaves=(leaf, base.leaf, *others),
+        cavities=(hollow,) * (1 + len(others)),
+        bridges=(tied,) * (1 + len(others)),
         area=at.width_m * at.height_m,
         leak=10 ** (-at.leak_db / 10),
     )
     f0 = resonance(hollow.depth, base.leaf.mass, leaf.mass, filled=fill > depth / 2)
-    how = f"{base.working}; frame {frame.id}, cavity {depth:.0f} mm, fibres {fill:.0f} mm, resonance {f0:.0f} Hz"
+    how = f"{base.working}; frame {frame.id}, cavity {depth:.0f} mm, fibres {fill:.0f} mm"
+    how += f", resonance {f0:.0f} Hz"
     kind: Kind = "lining-both-sides" if side2 else "lining-one-side"
     none = frame.rigid_to_wall or f0 >= _NO_GAIN_FROM
-    return _answer(told, kind, lined(base.index, wall, base=place), how, bare, none)
+    return _answer(told, kind, lined(base.index, wall, base=1), how, bare, none)
 
 
 def _answer(
     told: _Told, kind: Kind, index: NDArray[np.float64], how: str, bare: Rating | None, no_promise: bool
 ) -> PredictedWall:
     rating = rated(np.round(index, 1))
+    uncertainty = told.acoustics.uncertainty[kind]
     gain = promised = None
     if bare is not None:
         gain = rating.rw - bare.rw
-        stc, bare_stc = rating.stc, bare.stc
-        least = gain if stc is None or bare_stc is None else min(gain, stc - bare_stc)
-        promised = min(least, 0) if no_promise else least
+        least = gain if rating.stc is None or bare.stc is None else min(gain, rating.stc - bare.stc)
+        sure = 0 if no_promise else max(0, int(least - uncertainty.rating_db))
+        promised = sure if least > 0 else least
     return PredictedWall(
         kind=kind,
         index=index,
         rating=rating,
-        uncertainty=told.acoustics.uncertainty[kind],
+        uncertainty=uncertainty,
         gain=gain,
         promised=promised,
         read_as=(how,),
@@ -297,6 +311,8 @@ def _boards(side: str, told: _Told) -> Leaf:
 
 
 def _base(told: _Told, words: str, thickness_mm: float | None, surface_mass: float | None) -> Solid:
+    if "cavity wall" in words:  # as one solid leaf it would be promised 7 to 13 dB too much
+        raise InputError("base_wall", given=words, accepted="a wall of one solid leaf")
     thickness = thickness_mm or _thickness(words)
     blocks = re.search(r"\bblocks?\b|masonry unit", words)
     if blocks and not any(word in words for word in ("aerated", "solid")):

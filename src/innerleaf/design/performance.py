@@ -83,7 +83,10 @@ class Performance:
 
     def _remedy(self, code: str) -> str:
         if code in BY_THE_MONTH and self.years:
-            return "see the years (EN 15026): where rain, suction or a changing film matter, they decide"
+            return (
+                "see the years (EN 15026), which decide where rain, suction or a changing film matter:"
+                f" {self.years.gain_percent:+.1f} % of water from year to year"
+            ).replace(" -", " −")
         return self.keep_warm if code == _CODES[FRSI] else _REMEDIES[code]
 
 

@@ -239,9 +239,10 @@ def _by_family(linings: Linings) -> Iterator[tuple[Build, Ints, _Values, _Values
     kinds = np.where(there, np.where(resistance > AIR_RESISTANCE[1], 1, 2), 0)
     run = _runs(linings.boards)
     kinds = np.concatenate([kinds, np.minimum(run.max(axis=1), 1)[:, None]], axis=1)
-    patterns, number = np.unique(kinds, axis=0, return_inverse=True)
-    for index, (*pattern, more) in enumerate(patterns.tolist()):
-        rows = np.flatnonzero(number.ravel() == index)
+    code = kinds @ 3 ** np.arange(kinds.shape[1])  # sorting whole rows would take longer than all the rest
+    codes, first = np.unique(code, return_index=True)
+    for this, (*pattern, more) in zip(codes, kinds[first].tolist(), strict=True):
+        rows = np.flatnonzero(code == this)
         groups = [*_groups(pattern[:behind], 0), *_groups(pattern[behind:], behind)]
         of_behind = [group for group in groups if group[0] < behind]
         kind = Build(
@@ -254,12 +255,13 @@ def _by_family(linings: Linings) -> Iterator[tuple[Build, Ints, _Values, _Values
         slabs = _old_slabs(kind, linings.old[rows])
         for (name, _), group in zip(kind.lining, groups, strict=True):
             steel_inside = kind.bridge is not None or name.startswith("frame")
-            slabs[name] = _merged(layers[rows][:, group], exact_thickness=steel_inside)
+            slabs[name] = _merged(layers[rows[:, None], group], exact_thickness=steel_inside)
         for name, mine in zip(BOARDS[: kind.boards], (run[rows] == 0, run[rows] > 0), strict=False):
             boards = linings.boards[rows].copy()
             boards[~mine] = 0.0
             slabs[name] = _merged(boards, exact_thickness=False)
-        least, greatest = ({}, {})
+        least: _Values = {}
+        greatest: _Values = {}
         for name, (thick, small, large) in slabs.items():
             for values, conductivity, d in ((least, small, thick[0]), (greatest, large, thick[1])):
                 values[name], values[f"λ {name}"], values[f"R {name}"] = d, conductivity, d / conductivity
@@ -301,8 +303,8 @@ def _merged(layers: Floats, *, exact_thickness: bool) -> _Slab:
     """Thicknesses for both bounds, least and greatest conductivity of layers taken as one.
 
     A layer is as good as one c times as thick and conducting c times as well across and 1/c times along. So
-    one of their resistance that conducts along at most (at least) as well as each of them bounds the heat from
-    below (above). That does not hold where steel lies in them: there they keep their thickness.
+    one of their resistance that conducts along at most (at least) as well as each bounds the heat from below
+    (above). That does not hold where steel lies in them: there they keep their thickness.
     """
     d, conductivity = layers[..., 0], layers[..., 1]
     there = d > _NONE

@@ -22,8 +22,8 @@ from innerleaf.physics.reduced import Family, Shapes
 SLAB, AIR = "slab", "air"  # what a layer behind the frame or between members is
 # Least and greatest of every parameter; metres, W/(m·K), m²·K/W.
 THICK = {
-    "old outer": (0.05, 0.60),
-    "old middle": (0.025, 0.125),
+    "old outer": (0.04, 1.20),
+    "old middle": (0.012, 0.125),
     "old inner": (0.004, 0.04),
     SLAB: (0.02, 0.20),
     AIR: (0.004, 0.10),

@@ -11,6 +11,7 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -19,6 +20,7 @@ from innerleaf.design import details, quick_heat_family
 from innerleaf.design.quick_heat_family import Build
 from innerleaf.physics import (
     conduction,
+    conduction_edges,
     conduction_flux,
     conduction_linear,
     conduction_nodes,
@@ -33,6 +35,7 @@ from innerleaf.physics.reduced_bytes import from_bytes, to_bytes
 
 _CODE = (
     conduction,
+    conduction_edges,
     conduction_flux,
     conduction_linear,
     conduction_nodes,
@@ -44,6 +47,8 @@ _CODE = (
     reduced_bytes,
 )
 _SUM = 32  # bytes of the check sum
+# By dimensions: designs solved, fields kept, interval of the template on the grid.
+EFFORT = {2: (240, 26, 0.0008), 3: (140, 32, 0.007)}
 
 
 def cache_folder() -> Path:
@@ -55,7 +60,7 @@ def cache_folder() -> Path:
 @cache
 def reduced_of(kind: Build) -> Reduced:
     """The family of a way to build, from memory, from disk, or made now."""
-    designs, fields, accuracy = (180, 32, 0.007) if kind.bridge else (240, 26, 0.0008)
+    designs, fields, accuracy = EFFORT[3 if kind.bridge else 2]
     family = kind.family()
 
     def made() -> Reduced:
@@ -67,8 +72,7 @@ def reduced_of(kind: Build) -> Reduced:
         place.parent.mkdir(parents=True, exist_ok=True)
     except (OSError, RuntimeError):  # nowhere to write, or nobody's home
         return made()
-    data = kept(place, lambda: to_bytes(made()))
-    return from_bytes(family, data)
+    return from_bytes(family, kept(place, lambda: to_bytes(made())))
 
 
 def kept(place: Path, make: Callable[[], bytes]) -> bytes:
@@ -80,12 +84,10 @@ def kept(place: Path, make: Callable[[], bytes]) -> bytes:
     if len(held) > _SUM and sha256(held[_SUM:]).digest() == held[:_SUM]:
         return held[_SUM:]
     data = make()
-    try:
+    with suppress(OSError):  # a full or read-only disk: the family is good all the same
         with tempfile.NamedTemporaryFile(dir=place.parent, delete=False) as file:
             file.write(sha256(data).digest() + data)
         Path(file.name).replace(place)
-    except OSError:  # a full or read-only disk: the family is good all the same
-        pass
     return data
 
 

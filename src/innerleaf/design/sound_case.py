@@ -8,7 +8,7 @@ from typing import Final
 from innerleaf.errors import InputError
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.sound.annex_d import Estimate, estimate_on_studs
-from innerleaf.practice.model import Practice
+from innerleaf.practice.model import Board, Practice
 from innerleaf.survey.wall import Way
 
 # Lighter layers of an old wall are taken as insulation or air, which no sound wave carries across as in a
@@ -27,22 +27,21 @@ class SolidLayer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SoundCase:
-    """What the sound insulation of one lined wall rests on. [m, m², kg/m²]
+    """What the sound insulation of one lined wall rests on. [m, kg/m²]
 
-    ``wall`` are the solid layers of the old wall, outside first; ``split`` says that soft layers part them.
-    ``fill`` is how much of the cavity's depth is wool; foam that carries a board does not count.
+    ``wall`` are the solid layers of the old wall, outside first; ``soft`` says that it has soft layers too.
+    ``fill`` is how much of the cavity's depth is wool, ``fill_density`` the density of the lightest [kg/m³];
+    foam that carries a board does not count.
     """
 
     wall: tuple[SolidLayer, ...]
-    split: bool
-    boards: tuple[str, ...]
-    boards_mass: float
+    soft: bool
+    boards: tuple[Board, ...]
     cavity: float
     fill: float
+    fill_density: float
     rigid: bool
     spacing: float
-    length: float
-    height: float
 
     @property
     def wall_mass(self) -> float:
@@ -50,9 +49,9 @@ class SoundCase:
         return sum(layer.thickness * layer.density for layer in self.wall)
 
     @property
-    def area(self) -> float:
-        """Of the rectangle round the wall."""
-        return self.length * self.height
+    def boards_mass(self) -> float:
+        """Of the boards of the lining."""
+        return sum(board.mass_kg_m2 for board in self.boards)
 
     def estimate(self, rw: float, resistivity: float) -> Estimate:
         """The estimate of annex D, for the Rw of the old wall [dB] and the wool's resistivity [Pa·s/m²]."""
@@ -87,21 +86,18 @@ def sound_case(plan: WallPlan, practice: Practice) -> SoundCase:
     if not any(solid):
         accepted = "the layers of the old wall, one of them solid"
         raise InputError("construction", given="none that is solid", accepted=accepted)
-    first, last = solid.index(True), len(solid) - 1 - solid[::-1].index(True)
-    boards = [practice.boards[name] for name in lining.boards]
-    wool = [practice.insulation[each.item] for each in lining.insulation]
+    boards = tuple(practice.boards[name] for name in lining.boards)
+    insulation = [practice.insulation[each.item] for each in lining.insulation]
+    wool = [item for item in insulation if not item.carries_board]
     cavity = (plan.build_up.frame_back_mm + plan.build_up.frame_depth_mm) / 1000
-    fill = sum(item.thickness_mm for item in wool if not item.carries_board) / 1000
-    xs, ys = [x for x, _ in wall.outline], [y for _, y in wall.outline]
+    fill = sum(item.thickness_mm for item in wool) / 1000
     return SoundCase(
         wall=tuple(layer for layer, firm in zip(layers, solid, strict=True) if firm),
-        split=not all(solid[first : last + 1]),
-        boards=lining.boards,
-        boards_mass=sum(board.mass_kg_m2 for board in boards),
+        soft=not all(solid),
+        boards=boards,
         cavity=cavity,
         fill=min(fill, cavity),
+        fill_density=min((item.density_kg_m3 for item in wool), default=0.0),
         rigid=lining.way == Way.BRACKETED,
         spacing=min(grid.spacing_mm for grid in plan.grids) / 1000,
-        length=(max(xs) - min(xs)) / 1000,
-        height=(max(ys) - min(ys)) / 1000,
     )

@@ -18,6 +18,7 @@ from innerleaf.physics.sound.annex_d import Estimate
 from innerleaf.physics.sound.bands import THIRDS
 from innerleaf.physics.sound.lining_effect import LiningEffect
 from innerleaf.physics.sound.rating_record import Rating, rated
+from innerleaf.physics.sound.ratings import fine_weighted_reduction_index
 from innerleaf.survey.wall import Targets
 from innerleaf.verdicts import Verdict
 
@@ -37,17 +38,22 @@ _RATED_FROM: Final = 100  # the least band that Rw looks at [Hz]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Predicted:
-    """Sound reduction index in the thirds of 50-5000 Hz before and after, and standard uncertainties. [dB]"""
+    """Sound reduction index in the thirds of 50-5000 Hz before and after, and standard uncertainties. [dB]
+
+    ``no_gain`` are reasons why no gain is promised, whatever the spectra say; a loss stays.
+    """
 
     bare: tuple[float, ...]
     lined: tuple[float, ...]
     reduction_uncertainty: float
     gain_uncertainty: float
+    no_gain: tuple[str, ...] = ()
+    working: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sound:
-    """What a lined wall does for sound: ratings, gain in Rw in tenths [dB], verdicts, findings, notes."""
+    """What a lined wall does for sound: ratings, verdicts, findings, notes."""
 
     wall: str
     predicted: Predicted
@@ -61,8 +67,15 @@ class Sound:
 
     @property
     def gain(self) -> float:
-        """Rw after less Rw before, in tenths. [dB]"""
-        return self.after.rw_fine - self.before.rw_fine
+        """What may be promised of Rw after less Rw before, in tenths. [dB]"""
+        return promised_gain(self.predicted)
+
+
+def promised_gain(predicted: Predicted) -> float:
+    """Rw after less Rw before, in tenths; nothing above 0 where no gain is promised. [dB]"""
+    before, after = fine_weighted_reduction_index([predicted.bare, predicted.lined], THIRDS)
+    gain = round(float(after - before), 1)
+    return min(gain, 0.0) if predicted.no_gain else gain
 
 
 def judge_sound(
@@ -98,27 +111,24 @@ def judge_sound(
 def _verdicts(
     targets: Targets, predicted: Predicted, before: Rating, after: Rating, estimate: Estimate
 ) -> Iterator[Verdict]:
-    ratings = (f"old wall Rw {before}", f"lined Rw {after}")
+    gain = promised_gain(predicted)
+    ratings = (
+        *predicted.working,
+        f"old wall Rw {before}, lined Rw {after}",
+        f"in tenths {after.rw_fine:.1f} − {before.rw_fine:.1f} = {after.rw_fine - before.rw_fine:.1f} dB",
+        *(f"no gain is promised: {reason}" for reason in predicted.no_gain),
+    )
     if targets.sound_gain_db is not None:
-        gain = after.rw_fine - before.rw_fine
         yield _at_least(
-            GAIN,
-            gain,
-            targets.sound_gain_db,
-            predicted.gain_uncertainty,
-            (
-                *ratings,
-                f"in tenths {after.rw_fine:.1f} − {before.rw_fine:.1f} = {gain:.1f} dB",
-                *_beside(estimate),
-            ),
+            GAIN, gain, targets.sound_gain_db, predicted.gain_uncertainty, (*ratings, *_beside(estimate))
         )
     if targets.sound_reduction_db is not None:
         yield _at_least(
             REDUCTION,
-            after.rw_fine,
+            before.rw_fine + gain,
             targets.sound_reduction_db,
             predicted.reduction_uncertainty,
-            (*ratings, f"in tenths {after.rw_fine:.1f} dB; flanking and leaks left out"),
+            (*ratings, "what goes round the wall is left out"),
         )
 
 
@@ -160,8 +170,9 @@ def _missed(wall: str, verdicts: tuple[Verdict, ...]) -> Iterator[Finding]:
 
 
 def _worse(wall: str, predicted: Predicted, estimate: Estimate) -> Iterator[Finding]:
-    loss = np.subtract(predicted.bare, predicted.lined)
-    counted = np.where(np.array(THIRDS) >= _RATED_FROM, loss, -np.inf)
+    loss, bands = np.subtract(predicted.bare, predicted.lined), np.array(THIRDS)
+    around = (bands >= _RATED_FROM) & (bands <= 2 * estimate.f0)
+    counted = np.where(around, loss, -np.inf)
     worst = int(np.argmax(counted))
     if counted[worst] > _WORSE:
         text = (

@@ -292,7 +292,8 @@ def _notes(performance: Performance) -> Iterable[Note]:
         )
         yield Note(
             heading="Reading the details",
-            text="Member line and the coldest others, cut across; room above, steel black and thicker than"
+            text="Member line, the coldest bracket (a level cut through it) and the coldest others, cut"
+            " across; room above, steel black and thicker than"
             " it is, insulation tinted."
             " Thin lines join places of one temperature, every 0.1 of the way from outside air (0) to room"
             " air (1); the heavy line is 0.7, the usual limit against mould. The circle is the coldest spot"

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from innerleaf.job.book import Book, Level, Levels
 from innerleaf.job.faults import NOTHING, Report, StandIn, one_of
-from innerleaf.job.model import JobLining
+from innerleaf.job.model import JobLining, JobWish
 from innerleaf.job.parts import named_or_none
 from innerleaf.job.schema import CHOOSE, JobFile, Lining, LiningFields
 
@@ -22,6 +22,30 @@ def resolve_lining(book: Book, wall: Levels) -> JobLining | None:
     if named is None:
         return None
     return complete(name, named, wall.within("lining_changes", wall.levels[: wall.rank("lining") + 1]))
+
+
+def resolve_wish(wall: Levels) -> JobWish | None:
+    """What is settled of a lining that is to be chosen; None: the wall names its lining, or none."""
+    if wall.pick("lining") != CHOOSE:
+        return None
+    said = wall.within("lining_changes", wall.levels[: wall.rank("lining") + 1])
+    membrane = said.pick("membrane")
+    return JobWish(
+        way=said.pick("way"),
+        profile=said.pick("profile"),
+        spacing_mm=said.pick("spacing"),
+        build=said.pick("build"),
+        boards=said.pick("boards"),
+        board_width_mm=said.pick("board_width"),
+        insulation=said.pick("insulation"),
+        insulation_behind=said.pick("insulation_behind"),
+        membrane=None if membrane is None else named_or_none(membrane),
+        bracket=said.pick("bracket"),
+        gap_mm=said.pick("gap"),
+        tiled=said.pick("tiled", False),
+        finish=said.pick("finish", "Q2"),
+        places=said.places,
+    )
 
 
 def complete(name: str, named: Lining, changes: Levels) -> JobLining:

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from innerleaf.job.outline import Point
-from innerleaf.job.schema import Climate, Layer, Offsets, Targets
+from innerleaf.job.schema import Choose, Layer, Offsets, Targets
+from innerleaf.job.schema_site import Climate
 from innerleaf.job.words import (
     BuildWord,
     ExposureWord,
@@ -116,6 +117,26 @@ class JobLining:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class JobWish:
+    """What the job settles of a lining that is to be chosen; None: free. ``membrane`` "" wants none."""
+
+    way: WayWord | None
+    profile: str | None
+    spacing_mm: int | None
+    build: BuildWord | None
+    boards: tuple[str, ...] | None
+    board_width_mm: int | None
+    insulation: tuple[str, ...] | None
+    insulation_behind: tuple[str, ...] | None
+    membrane: str | None
+    bracket: str | None
+    gap_mm: int | None
+    tiled: bool
+    finish: FinishWord
+    places: Mapping[str, Place]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobRoom:
     """A room."""
 
@@ -153,6 +174,7 @@ class JobWall:
     wet: bool
     questions: tuple[str, ...]
     lining: JobLining | None
+    wish: JobWish | None  # what is settled of a lining to be chosen
     targets: Targets
     flank_insulation: str  # "" for none
     flank_width_mm: int | None  # None: as the practice set says
@@ -179,6 +201,7 @@ class Job:
     practice_override: Path | None  # the firm's changes to it
     firm: str
     prices: Path | None
+    choose: Choose  # what linings to be chosen are chosen by
     rooms: tuple[JobRoom, ...]
     walls: tuple[JobWall, ...]
     positions: Mapping[Place, tuple[int, int]]  # line and column by place

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from innerleaf.errors import FileFaults, InputError
+from innerleaf.job.check_choose import check_choose, check_wish
 from innerleaf.job.check_cover import check_cover
 from innerleaf.job.check_lining import check_height, check_lining, check_materials
 from innerleaf.job.check_moisture import check_climate, check_reading
@@ -13,7 +14,7 @@ from innerleaf.job.faults import Fault, Report, one_of
 from innerleaf.job.lining import named_linings
 from innerleaf.job.model import Job
 from innerleaf.job.resolve import Resolved, resolve
-from innerleaf.job.schema import JobFile
+from innerleaf.job.schema import Choose, JobFile
 from innerleaf.job.shape import shaped
 from innerleaf.practice.load import load_practice, practice_sets
 from innerleaf.practice.model import Practice
@@ -68,6 +69,7 @@ def _job(text: Text, path: Path) -> Job:
     for wall in resolved.distinct:
         check_reading(report, wall)
         check_wall(report, wall, pipe_clear_mm=practice.rules.pipe_clear_mm if practice else 0)
+    check_choose(report, file, resolved.walls)
     if practice is not None:
         _against_practice(report, file, resolved, practice)
     if report.faults:
@@ -83,6 +85,7 @@ def _job(text: Text, path: Path) -> Job:
         practice_override=practice_file,
         firm=file.firm.name,
         prices=path.parent / file.firm.prices if file.firm.prices else None,
+        choose=file.choose or Choose.model_validate({}),
         rooms=resolved.rooms,
         walls=resolved.walls,
         positions=text.where,
@@ -116,6 +119,7 @@ def _against_practice(report: Report, file: JobFile, resolved: Resolved, practic
         if wall.lining is not None:
             linings.setdefault(wall.lining.id, wall.lining)
             check_height(report, wall, practice)
+        check_wish(report, wall, practice)
         check_cover(report, wall, practice)
     for lining in linings.values():
         check_lining(report, lining, practice)

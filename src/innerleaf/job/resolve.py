@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from innerleaf.job import parts
 from innerleaf.job.book import Book, Level, Levels
 from innerleaf.job.faults import Report, Said, StandIn, one_of
-from innerleaf.job.lining import resolve_lining
+from innerleaf.job.lining import resolve_lining, resolve_wish
 from innerleaf.job.model import JobRoom, JobWall
 from innerleaf.job.outline import box_of
 from innerleaf.job.schema import (
@@ -247,6 +247,7 @@ class _Resolver:
             flank_insulation=parts.named_or_none(said.pick("flank_insulation")),
             flank_width_mm=said.pick("flank_width"),
             lining=lining,
+            wish=resolve_wish(said),
             targets=Targets.model_construct(**{name: targets.pick(name) for name in Targets.model_fields}),
             place=place,
             places=said.places,

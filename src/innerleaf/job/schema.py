@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import ConfigDict, Field
 
+from innerleaf.job.schema_site import Firm, Part, Site
 from innerleaf.job.words import (
     BuildWord,
     Corner,
@@ -22,8 +23,8 @@ from innerleaf.job.words import (
     Length,
     Line,
     MeetsWord,
-    Months,
     Number,
+    ObjectiveWord,
     ObstacleWord,
     OpeningWord,
     OtherSideWord,
@@ -40,68 +41,17 @@ CHOOSE = "choose"  # the lining that is still to be chosen
 
 OpeningSize = Annotated[int, Length(200, 30_000)]
 Mass = Annotated[float, Number(0, 2_000, "kg")]
+Worth = Annotated[float, Number(0, 1_000_000)]
 
 
-class _Part(BaseModel):
-    """A part of the file: no unknown fields, never changed once read."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
-
-
-class Climate(_Part):
-    """The design climate of the place, month by month from January."""
-
-    temperature: Annotated[tuple[float, ...], Months(-60, 60, "°C")] = Field(
-        description="mean outdoor temperature of each month, January first [°C]"
-    )
-    humidity: Annotated[tuple[float, ...], Months(0, 100, "%")] | None = Field(
-        None, description="mean outdoor relative humidity of each month [%]"
-    )
-    sun: Annotated[tuple[float, ...], Months(0, 500, "W/m²")] | None = Field(
-        None, description="mean irradiance on level ground, night included [W/m²]; needs `latitude`"
-    )
-    rain: Annotated[tuple[float, ...], Months(0, 2_000, "mm")] | None = Field(
-        None, description="rain of each month [mm]; needs `wind`"
-    )
-    wind: Annotated[tuple[float, ...], Months(0, 40, "m/s")] | None = Field(
-        None, description="mean wind speed of each month [m/s]"
-    )
-    wind_from: Annotated[int, Direction()] = Field(
-        240, description="where the wind mostly comes from: 240 [degrees from north]"
-    )
-
-
-class Site(_Part):
-    """The building and where it stands."""
-
-    name: Line = Field(description="name of the building")
-    place: Line = Field("", description="where it stands")
-    practice: Id = Field("en_metric", description="practice set: the rules and the catalogue that hold")
-    climate: Climate | None = Field(None, description="design climate by month")
-    weather: Line = Field("", description="EPW file with a year of hourly weather, beside the job file")
-    latitude: Annotated[float, Number(-66, 66, "degrees")] | None = Field(
-        None, description="of the site, north positive, for the sun of an hourly climate made from months"
-    )
-
-
-class Firm(_Part):
-    """Who builds, with the firm's own rules and prices."""
-
-    name: Line = Field("", description="name of the firm")
-    practice: Line = Field(
-        "", description="file with the firm's changes to the practice set, beside the job file"
-    )
-    prices: Line = Field("", description="file with the firm's price list, beside the job file")
-
-
-class Layer(_Part):
+class Layer(Part):
     """One layer of an existing wall."""
 
     material: Id = Field(description="material of the practice set")
     thickness: Annotated[float, Length(0.1, 3_000, exact=True)] = Field(description="[mm]")
 
 
-class LiningFields(_Part):
+class LiningFields(Part):
     """A lining, or what differs from one."""
 
     way: WayWord | None = Field(None, description="which of the two ways to build")
@@ -141,7 +91,7 @@ class Lining(LiningFields):
     boards: Annotated[tuple[Id, ...], Field(min_length=1, max_length=4)]
 
 
-class OpeningFields(_Part):
+class OpeningFields(Part):
     """What openings of one type have in common."""
 
     kind: OpeningWord | None = Field(None, description="window, door or niche")
@@ -170,7 +120,7 @@ class Opening(OpeningFields):
     x: Place = Field(description="from the datum to its left side [mm]")
 
 
-class BoxFields(_Part):
+class BoxFields(Part):
     """What boxes of one type have in common."""
 
     y: Place | None = Field(None, description="height of its centre above the datum [mm]")
@@ -191,7 +141,7 @@ class Box(BoxFields):
     x: Place = Field(description="from the datum to its centre (of the first, if ganged) [mm]")
 
 
-class Obstacle(_Part):
+class Obstacle(Part):
     """A column, beam, pipe or radiator."""
 
     id: ShortId | None = Field(None, description="its mark; left out: column-1 and so on")
@@ -206,7 +156,7 @@ class Obstacle(_Part):
     mass: Mass = Field(0.0, description="of a radiator [kg]")
 
 
-class Load(_Part):
+class Load(Part):
     """A cupboard, basin or shelf to be hung on the lining."""
 
     id: ShortId | None = Field(None, description="its mark; left out: load-1 and so on")
@@ -217,7 +167,7 @@ class Load(_Part):
     depth: Depth = Field(description="from the lining's face to its centre of mass [mm]")
 
 
-class Meets(_Part):
+class Meets(Part):
     """What the sides of the wall meet."""
 
     left: MeetsWord | None = None
@@ -227,7 +177,7 @@ class Meets(_Part):
     slope: MeetsWord | None = None
 
 
-class Offsets(_Part):
+class Offsets(Part):
     """Surveyed distances of the old wall's face towards the room, on a grid."""
 
     x: Annotated[tuple[Place, ...], Field(min_length=1, max_length=500)] = Field(
@@ -242,7 +192,7 @@ class Offsets(_Part):
     ] = Field(description="one row per height, one number per place; above 0 is a bump into the room [mm]")
 
 
-class Targets(_Part):
+class Targets(Part):
     """What the lining must reach."""
 
     u_value: Annotated[float, Number(0.05, 5, "W/(m²·K)")] | None = Field(
@@ -264,7 +214,7 @@ class Targets(_Part):
     )
 
 
-class WallFields(_Part):
+class WallFields(Part):
     """A wall, as far as a type, the defaults, a change or the wall itself says it."""
 
     length: Extent | None = Field(None, description="of a rectangular wall [mm]")
@@ -333,7 +283,7 @@ class Wall(TypedWall):
     room: Id = Field(description="id of its room")
 
 
-class Room(_Part):
+class Room(Part):
     """A room."""
 
     id: Id = Field(description="unique in the job")
@@ -347,14 +297,14 @@ class Room(_Part):
     )
 
 
-class FlatType(_Part):
+class FlatType(Part):
     """Rooms and walls of a flat that is built several times."""
 
     rooms: Annotated[tuple[Room, ...], Field(max_length=200)] = ()
     walls: Annotated[tuple[Wall, ...], Field(max_length=1_000)] = ()
 
 
-class Flats(_Part):
+class Flats(Part):
     """Flats of one type; the ids of their rooms and walls are FLAT-ID."""
 
     type: Id = Field(description="one of `flat_types`")
@@ -365,7 +315,39 @@ class Flats(_Part):
     changes: dict[Id, TypedWall] = Field({}, description="by wall of the type: what differs in these flats")
 
 
-class JobFile(_Part):
+class Weights(Part):
+    """What one unit of each figure is worth, for the objective `weighted`."""
+
+    cost: Worth | None = Field(None, description="of the price list's currency")
+    hours: Worth | None = Field(None, description="an hour of one person")
+    floor: Worth | None = Field(None, description="a square metre of floor lost")
+    carbon: Worth | None = Field(None, description="a kilogram of CO2 equivalent")
+    mass: Worth | None = Field(None, description="a kilogram of lining")
+    waste: Worth | None = Field(None, description="a kilogram bought but not built in")
+
+
+class Choose(Part):
+    """What linings that are left to `choose` are chosen by, for the building together."""
+
+    objective: ObjectiveWord = Field("cost", description="what is made least: cost")
+    weights: Weights | None = Field(None, description="for the objective `weighted`, and only then")
+    most_systems: Annotated[int, Number(1, 1_000, whole=True)] | None = Field(
+        None, description="most different linings in the building; left out: any number"
+    )
+    another_system: Worth = Field(0.0, description="what each further lining counts: 0 [of the objective]")
+    another_profile: Worth = Field(0.0, description="what each further profile counts: 0 [of the objective]")
+    another_board_width: Worth = Field(
+        0.0, description="what a further width of board counts: 0 [of the objective]"
+    )
+    another_face: Worth = Field(
+        0.0, description="what each further thickness in a group of `align` counts: 0 [of the objective]"
+    )
+    align: Annotated[
+        tuple[Annotated[tuple[Id, ...], Field(min_length=2, max_length=1_000)], ...], Field(max_length=1_000)
+    ] = Field((), description="groups of walls whose faces had better lie in one plane")
+
+
+class JobFile(Part):
     """A job: a building, its walls and the linings wanted."""
 
     model_config = ConfigDict(title="Job file", defer_build=False)
@@ -377,6 +359,7 @@ class JobFile(_Part):
         {}, description="existing walls, layer by layer from outside to inside"
     )
     linings: dict[Id, Lining] = Field({}, description="linings wanted")
+    choose: Choose | None = Field(None, description="what linings left to `choose` are chosen by")
     opening_types: dict[Id, OpeningFields] = Field(
         {}, description="windows, doors and niches that come again"
     )

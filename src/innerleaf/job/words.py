@@ -34,6 +34,7 @@ MeetsWord = Literal[
 ]
 OtherSideWord = Literal["outside", "neighbour", "stair", "ground", "heated"]
 ExposureWord = Literal["sheltered", "normal", "severe"]
+ObjectiveWord = Literal["cost", "thickness", "hours", "carbon", "weighted"]
 FinishWord = Literal["Q1", "Q2", "Q3", "Q4", "Level 0", "Level 1", "Level 2", "Level 3", "Level 4", "Level 5"]
 
 DIRECTIONS: Final = {

@@ -15,6 +15,7 @@ import numpy as np
 
 from innerleaf.errors import InputError
 from innerleaf.physics.conduction_answer import Solution, Surface, relative_to_last
+from innerleaf.physics.conduction_edges import edge_contacts, graded_towards
 from innerleaf.physics.conduction_flux import Fluxes, fluxes
 from innerleaf.physics.conduction_linear import pieces
 from innerleaf.physics.conduction_nodes import Nodes, gap_by_interval, nodes
@@ -26,7 +27,12 @@ _STEP = 2.5  # by which the gap is narrowed when only temperatures are not good 
 _LEAP = 10.0  # a gap is narrowed by no more at once: what a coarse grid foretells is too much
 _EXACT = 1e-9  # a narrower gap is rounding
 _STILL = 0.005  # temperature change that is asked for where no interval can be had [K]
-_AIM = 0.9  # of the wanted gap: a new grid is planned for less, since the errors fall a little slower
+_CELLS_AT_EDGES = 30_000  # no more where conductors touch along an edge: it would not help
+_SLOW = 0.7  # of the gap before: then a finer grid does not help either
+_AIM = {
+    2: 0.8,
+    3: 0.9,
+}  # of the wanted gap: a grid is planned for less, since errors fall slower; by dimensions
 
 
 def solve(
@@ -102,16 +108,20 @@ def solve(
     features = feature_lines(section, points)
     if lines is not None:
         return _answer(section, _Solved.on(section, lines), points, None, 1)
-    _check_pieces(section, features)
-    now = _Solved.on(section, first_lines(features))
+    plain = paint(section, features)
+    _check_pieces(plain)
+    edges = edge_contacts(plain)
+    now = _Solved.on(section, graded_towards(first_lines(features), edges))
     before: Solution | None = None
+    if edges:
+        greatest_cells = min(greatest_cells, _CELLS_AT_EDGES)
     for count in range(1, _ROUNDS + 1):
         answer = _answer(section, now, points, before, count)
         still = kelvin if answer.bounded else min(kelvin, _STILL)
         moved = [place for place, change in _moves(answer, before, points) if not change <= still]
         if (not answer.bounded or answer.gap <= wanted) and not moved:
             break
-        if count == _ROUNDS:
+        if count == _ROUNDS or (edges and before and answer.gap > _SLOW * before.gap):
             break
         aim = wanted if answer.gap > wanted else max(answer.gap, _EXACT) / _STEP
         better = _refined(now, features, answer, max(aim, answer.gap / _LEAP), moved if before else [])
@@ -121,7 +131,7 @@ def solve(
         if _cells(better) > greatest_cells:
             break
         before, now = answer, _Solved.on(section, better)
-    return answer
+    return replace(answer, edges=edges)
 
 
 def _cells(lines: Lines) -> int:
@@ -201,7 +211,7 @@ def _refined(
     errors = gap_by_interval(grid, answer.temperature, answer.across, resistances, section.temperatures)
     relative = relative_to_last(section.temperatures)
     scale = float(relative @ answer.node_form @ relative)
-    return better_lines(grid.lines, features, errors, _AIM * wanted * scale, moved)
+    return better_lines(grid.lines, features, errors, _AIM[grid.dimensions] * wanted * scale, moved)
 
 
 def _surface(name: str, number: int, grid: Grid, temperature: Floats) -> Surface:
@@ -241,9 +251,8 @@ def _place(grid: Grid, index: Sequence[np.intp]) -> Vector:
     return tuple(float(line[i]) for line, i in zip(grid.lines, index, strict=True))
 
 
-def _check_pieces(section: Section, features: Lines) -> None:
+def _check_pieces(grid: Grid) -> None:
     """Every connected piece needs a surrounding, or its temperature could be anything."""
-    grid = paint(section, features)
     piece = pieces(grid.conductivity > 0)
     touched: set[int] = set()
     for axis in range(grid.dimensions):

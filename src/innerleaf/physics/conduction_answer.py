@@ -83,6 +83,9 @@ class Solution:
         The greatest such change of the temperatures at the points asked and of the surfaces' extremes. [K]
     grids
         How many grids were solved.
+    edges
+        Where good conductors touch along an edge alone: there no grid is fine enough, the interval stays
+        wide, and the middle may be off by a good part of it. [m]
     """
 
     section: Section
@@ -97,6 +100,7 @@ class Solution:
     change: float
     temperature_change: float
     grids: int
+    edges: tuple[Vector, ...] = ()
 
     @property
     def gap(self) -> float:

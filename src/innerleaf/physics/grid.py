@@ -20,7 +20,7 @@ Lines = tuple[Floats, ...]
 _Any = TypeVar("_Any", bound=np.generic)
 
 _SAME = 1e-9  # coordinates nearer than this are one line [m]
-_GROWTHS = {2: (1.8, 3.0, 6.0), 3: (6.0, 20.0)}  # of the first cells away from a line, by dimensions
+_GROWTHS = {2: (1.7, 3.0, 6.0), 3: (6.0, 20.0)}  # of the first cells away from a line, by dimensions
 _FIRST_CELLS = 20_000
 _FIRST = 1.5  # of the shorter of two intervals that meet at a line: width over that of its first cell
 _BETWEEN = (0.4, 6.0)  # a new grid has so many cells for one of the old one

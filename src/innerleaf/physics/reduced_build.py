@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import product
+from typing import Any
 
 import numpy as np
 
@@ -193,11 +194,11 @@ def _block_pieces(
     blocks, number = np.unique(block, axis=0, return_inverse=True)
 
     def energies(mine: Ints, axis: int) -> tuple[Floats, Floats, float, float]:
-        cells = tuple(index[mine] for index in solid)
+        cells: tuple[Any, ...] = tuple(index[mine] for index in solid)
         local = temperatures[:, corners[mine]]
         weight = volume[mine] / np.diff(grid.lines[axis])[cells[axis]] ** 2
-        up = tuple(index + (a == axis) for a, index in enumerate(cells))
-        first, last = flows[axis][(slice(None), *cells)], flows[axis][(slice(None), *up)]
+        up: tuple[Any, ...] = tuple(index + (a == axis) for a, index in enumerate(cells))
+        first, last = flows[axis][:, *cells], flows[axis][:, *up]
         mean, half = (first + last)[..., None] / 2, (last - first)[..., None] / 2
         return (
             _form(local @ element(axis, grid.dimensions), local, weight),
@@ -235,7 +236,8 @@ def _film_energies(
     patch: Patch, mine: Ints, temperatures: Floats, flow: Floats
 ) -> tuple[Floats, Floats, Floats, float]:
     local, area = temperatures[:, patch.nodes[mine]], patch.area[mine]
-    gained = flow[(slice(None), *(index[mine] for index in patch.faces))]
+    faces: tuple[Any, ...] = tuple(index[mine] for index in patch.faces)
+    gained = flow[:, *faces]
     warm = float(patch.number == 0)
     return (
         _form(local @ patch.mass, local, area),

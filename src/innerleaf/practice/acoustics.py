@@ -38,9 +38,10 @@ class BoardSound:
 class FrameSound:
     """What ties two leaves: a compliance at 250 Hz that falls with f^-stiffening, and that of its fixings.
 
-    ``compliance`` and ``fixing`` are per length of line [1e-6 m²/N] or of a point [1e-6 m/N]. It grows with depth where ``reference_depth_mm`` is given, and falls with sheet
-    thickness to the power ``sheet_exponent`` where ``reference_sheet_mm`` is. ``spacing_mm`` is the spacing
-    where none is stated. ``rigid_to_wall`` marks frames for which no gain is promised.
+    ``compliance`` and ``fixing`` are per length of line [1e-6 m²/N] or of a point [1e-6 m/N]. It grows
+    with depth where ``reference_depth_mm`` is given, and falls with sheet thickness to the power
+    ``sheet_exponent`` where ``reference_sheet_mm`` is. ``spacing_mm`` is the spacing where none is
+    stated. ``rigid_to_wall`` marks frames for which no gain is promised.
     """
 
     id: str
@@ -157,7 +158,7 @@ def load_acoustics() -> Acoustics:
 
 
 def read_acoustics(folder: Path) -> Acoustics:
-    """Read a folder with one file for each section; everything that is wrong is said at once, by `FileFaults`."""
+    """Read a folder with one file for each section; all that is wrong is said at once, by `FileFaults`."""
     faults: list[str] = []
     found = {
         section: _section(folder / f"{section}.yaml", section, kind, faults)
@@ -191,6 +192,8 @@ def _entry(text: Text, place: tuple[str, str], kind: type, given: object, faults
     before = len(faults)
     for field, value in converted(kind, given):
         if isinstance(value, InputError):
-            faults.append(text.line((*place, field) if field in given else place, f"{key}, {value}", key=True))
+            faults.append(
+                text.line((*place, field) if field in given else place, f"{key}, {value}", key=True)
+            )
         values[field] = value
     return kind(**values) if len(faults) == before else None

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 
 from innerleaf.errors import FileFaults
 from innerleaf.job.check_lining import bays
-from innerleaf.job.model import Job, JobLining, JobWall
+from innerleaf.job.model import Job, JobLining, JobWall, JobWish
 from innerleaf.job.schema import CHOOSE
 from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import (
+    UNCHOSEN,
     Box,
     ExistingLayer,
     FlankInsulation,
@@ -28,32 +30,58 @@ from innerleaf.survey.wall import (
     Wall,
     Way,
 )
+from innerleaf.survey.wish import Wish
 
 
-def survey(job: Job, practice: Practice) -> tuple[Wall, ...]:
+def survey(job: Job, practice: Practice, chosen: Mapping[str, Lining] | None = None) -> tuple[Wall, ...]:
     """The walls of a job, complete, in the order of the file.
 
-    Coordinates stay as they were written: the datum is where the person put it.
+    Coordinates stay as they were written: the datum is where the person put it. ``chosen`` has the lining
+    of every wall that leaves it to be chosen.
 
     Raises
     ------
     FileFaults
-        A wall leaves its lining to be chosen; walls can be planned only with a lining given.
+        A wall leaves its lining to be chosen, and none was.
     """
+    rooms, known = _room_names(job), chosen or {}
+    missing = [wall for wall in job.walls if wall.lining is None and wall.id not in known]
+    if missing:
+        raise FileFaults([_unchosen(job, wall) for wall in missing])
+    return tuple(
+        _wall(
+            wall,
+            _lining(wall.lining, practice) if wall.lining else known[wall.id],
+            rooms[wall.room.id],
+            practice,
+        )
+        for wall in job.walls
+    )
+
+
+def open_walls(job: Job, practice: Practice) -> tuple[tuple[Wall, Wish], ...]:
+    """The walls whose lining is to be chosen, with what is settled of it; their lining is `UNCHOSEN`."""
     rooms = _room_names(job)
-    walls = [
-        _wall(wall, wall.lining, practice, rooms[wall.room.id])
+    return tuple(
+        (_wall(wall, UNCHOSEN, rooms[wall.room.id], practice), _wish(wall.wish))
+        for wall in job.walls
+        if wall.wish is not None
+    )
+
+
+def given_walls(job: Job, practice: Practice) -> tuple[Wall, ...]:
+    """The walls whose lining the job names."""
+    rooms = _room_names(job)
+    return tuple(
+        _wall(wall, _lining(wall.lining, practice), rooms[wall.room.id], practice)
         for wall in job.walls
         if wall.lining is not None
-    ]
-    if len(walls) < len(job.walls):
-        raise FileFaults([_unchosen(job, wall) for wall in job.walls if wall.lining is None])
-    return tuple(walls)
+    )
 
 
 def _unchosen(job: Job, wall: JobWall) -> str:
     line = job.line(wall.at("lining"))
-    accepted = "the name of a lining given in full, to plan the wall; choosing one is not built yet"
+    accepted = "the name of a lining, or to have one chosen first"
     about = f"wall {wall.id} ({wall.room.name}), field lining"
     return f"{job.file}:{line}: {about}: given {CHOOSE!r}, accepted: {accepted}."
 
@@ -64,7 +92,7 @@ def _room_names(job: Job) -> dict[str, str]:
     return {room.id: room.name if often[room.name] == 1 else f"{room.name} ({room.id})" for room in job.rooms}
 
 
-def _wall(wall: JobWall, lining: JobLining, practice: Practice, room: str) -> Wall:
+def _wall(wall: JobWall, lining: Lining, room: str, practice: Practice) -> Wall:
     return Wall(
         id=wall.id,
         name=wall.name,
@@ -133,7 +161,7 @@ def _wall(wall: JobWall, lining: JobLining, practice: Practice, room: str) -> Wa
         building_joints_mm=tuple(sorted(set(wall.building_joints_mm))),
         wet_room=wall.wet,
         questions=wall.questions,
-        lining=_lining(lining, practice),
+        lining=lining,
         targets=_targets(wall),
         humidity_class=wall.room.humidity,
         flank=_flank(wall, practice),
@@ -195,6 +223,24 @@ def _lining(said: JobLining, practice: Practice) -> Lining:
         gap_mm=said.gap_mm,
         tiled=said.tiled,
         finish=said.finish,
+    )
+
+
+def _wish(said: JobWish) -> Wish:
+    return Wish(
+        tiled=said.tiled,
+        finish=said.finish,
+        way=Way(said.way) if said.way else None,
+        profile=said.profile,
+        spacing_mm=said.spacing_mm,
+        build=MemberBuild(said.build) if said.build else None,
+        boards=said.boards,
+        board_width_mm=said.board_width_mm,
+        insulation=said.insulation,
+        insulation_behind=said.insulation_behind,
+        membrane=said.membrane,
+        bracket=said.bracket,
+        gap_mm=said.gap_mm,
     )
 
 

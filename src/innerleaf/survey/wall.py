@@ -191,6 +191,23 @@ class Lining:
     finish: str  # Q1-Q4 or Level 0-5
 
 
+# Stands in a wall whose lining is still to be chosen; it names nothing, and no layout takes it.
+UNCHOSEN = Lining(
+    id="choose",
+    way=Way.STUD_AND_TRACK,
+    profile="",
+    bays_per_board=1,
+    build=MemberBuild.SINGLE,
+    boards=(),
+    insulation=(),
+    membrane="",
+    bracket="",
+    gap_mm=0,
+    tiled=False,
+    finish="",
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FlankInsulation:
     """Insulation on what the lining stops at: so far into the room, under one board."""

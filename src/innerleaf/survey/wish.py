@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from innerleaf.survey.wall import MemberBuild, Way
+from innerleaf.survey.wall import InsulationPlace, Lining, MemberBuild, Way
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,3 +27,26 @@ class Wish:
     membrane: str | None = None
     bracket: str | None = None
     gap_mm: int | None = None
+
+    @classmethod
+    def for_just(cls, lining: Lining, board_width_mm: int) -> Wish:
+        """The wish that leaves one lining, whose boards are so wide."""
+
+        def stack(place: InsulationPlace) -> tuple[str, ...]:
+            return tuple(layer.item for layer in lining.insulation if layer.place == place)
+
+        return cls(
+            tiled=lining.tiled,
+            finish=lining.finish,
+            way=lining.way,
+            profile=lining.profile,
+            spacing_mm=round(board_width_mm / lining.bays_per_board),
+            build=lining.build,
+            boards=lining.boards,
+            board_width_mm=board_width_mm,
+            insulation=stack(InsulationPlace.BETWEEN),
+            insulation_behind=stack(InsulationPlace.BEHIND),
+            membrane=lining.membrane,
+            bracket=lining.bracket or None,
+            gap_mm=lining.gap_mm,
+        )

@@ -10,7 +10,7 @@ from tests.design.choice.small import PRICES, brick_wall, setting, small_practic
 from tests.layout.plain import PRACTICE
 
 from innerleaf.design.choice.catalogue import buyable
-from innerleaf.design.choice.generate import Extent, generate
+from innerleaf.design.choice.generate import FULL, Extent, generate
 from innerleaf.design.choice.options import Options
 from innerleaf.errors import InputError
 from innerleaf.layout.plan import plan_wall
@@ -20,9 +20,10 @@ from innerleaf.survey.wall import HungLoad, MemberBuild, OffsetGrid, Targets, Wa
 from innerleaf.survey.wish import Wish
 
 
-def options_of(wall: Wall, wish: Wish | None = None, practice: Practice = PRACTICE, **extent: int) -> Options:
-    wish = wish or Wish()
-    return generate(wall, wish, buyable(practice, PRICES), practice, replace(Extent(), **extent))
+def options_of(
+    wall: Wall, wish: Wish | None = None, practice: Practice = PRACTICE, extent: Extent = FULL
+) -> Options:
+    return generate(wall, wish or Wish(), buyable(practice, PRICES), practice, extent)
 
 
 def packets(options: Options) -> set[tuple[str, ...]]:
@@ -144,7 +145,7 @@ def test_what_the_job_fixes_is_kept() -> None:
 
 
 def test_more_layers_are_there_for_the_asking() -> None:
-    options = options_of(brick_wall(), practice=small_practice(), board_layers=3)
+    options = options_of(brick_wall(), practice=small_practice(), extent=Extent(board_layers=3))
 
     assert {len(packet) for packet in packets(options)} == {1, 2, 3}
 

@@ -32,7 +32,7 @@ def test_margins_have_the_sign_of_the_target() -> None:
     """At most for U and thickness, at least for sound; a value on its limit is met."""
     standing = stand(figures([0.3, 0.34], [112.0, 100.0], [9.0, 10.0]), WANTED)
 
-    assert np.allclose(standing.shortfalls, [[0, 12, 1], [0.04, 0, 0]])
+    assert np.allclose(standing.shortfalls, np.array([[0, 12, 1], [0.04, 0, 0]]))
     assert standing.passed.tolist() == [False, False]
 
 

@@ -1,4 +1,4 @@
-"""A laboratory's element in the building: by hand at one band, and the law that more edges mean less ringing."""
+"""A laboratory's element in the building: by hand at one band, laws, and what is refused."""
 
 from __future__ import annotations
 
@@ -40,6 +40,21 @@ def test_by_hand_at_500_hz() -> None:
 
 def test_edges_that_take_more_away_insulate_better() -> None:
     assert np.all(np.array(concrete(3.0).r) > np.array(concrete(1.0).r))
+
+
+def test_spectra_of_other_bands_are_refused() -> None:
+    with pytest.raises(InputError, match=r"16 rising frequencies"):
+        element_in_building(
+            "floor",
+            np.full(16, 50.0),
+            THIRDS,
+            area=20.0,
+            mass=460.0,
+            internal_loss=0.006,
+            critical_frequency=100.0,
+            radiation=np.ones(21),
+            edges=2.0,
+        )
 
 
 def test_too_heavy_for_the_laboratory_formula() -> None:

@@ -10,6 +10,7 @@ import numpy as np
 from innerleaf.design.choice.criteria import Floats, Ints
 from innerleaf.design.choice.cross import Cross, Slabs
 from innerleaf.design.choice.heat import Bridging, Frames, solved_in_full
+from innerleaf.design.choice.wanted import first_least
 from innerleaf.design.quick_heat import Linings, quick_u
 from innerleaf.errors import InputError
 
@@ -18,7 +19,7 @@ _NONE = 1e-9  # m²·K/W
 
 
 def quick_or_full(cross: Cross, frames: Frames) -> Bridging:
-    """psi and chi of every lining; those outside the reduced models are solved in full."""
+    """psi and chi of every lining; of cavities that the reduced models do not know by a few full solves."""
     count = len(frames.steel)
     if count <= _FEW:
         return solved_in_full(cross, frames)
@@ -26,11 +27,41 @@ def quick_or_full(cross: Cross, frames: Frames) -> Bridging:
     for rows in _groups(frames):
         for some, values in _within(cross, frames, rows):
             found[:, some] = values
-    rest = np.flatnonzero(np.isnan(found[0]))
-    if len(rest):
-        full = solved_in_full(cross.only(rest), _frames_at(frames, rest))
-        found[:, rest] = [full.psi, full.psi_half, full.chi, full.chi_half, full.factor]
+    for rows in _alike_but_for_boards(cross, frames, np.flatnonzero(np.isnan(found[0]))):
+        found[:, rows] = _from_few(cross, frames, rows)
     return Bridging(*found)
+
+
+def _alike_but_for_boards(cross: Cross, frames: Frames, rows: Ints) -> Iterator[Ints]:
+    """Linings with the same cavity and steel, whatever their boards and their pitch."""
+    columns: list[Floats] = [frames.steel[rows].astype(float), frames.bridge[rows].astype(float)]
+    columns += [part.thickness[rows] for part in cross.lining[:-1]]
+    _, of = np.unique(np.round(np.stack(columns, axis=1), 6), axis=0, return_inverse=True)
+    for number in range(int(of.max(initial=-1)) + 1):
+        yield rows[of.reshape(-1) == number]
+
+
+def _from_few(cross: Cross, frames: Frames, rows: Ints) -> Floats:
+    """Solved in full at the corners of board resistance and pitch; between these a plane: an estimate.
+
+    Half of the interval is at least what the plane misses at its corners. (5, linings)
+    """
+    board, pitch = cross.boards.resistance[rows], frames.pitch[rows]
+    corners = {first_least(p * pitch, b * board) for p in (1, -1) for b in (1, -1)}
+    few = rows[sorted(corners)]
+    full = solved_in_full(cross.only(few), _frames_at(frames, few))
+    values = np.stack([full.psi, full.psi_half, full.chi, full.chi_half, full.factor])
+    if len(few) == len(rows):
+        return values
+    known, asked = (
+        np.stack([np.ones(len(k)), cross.boards.resistance[k], 1 / frames.pitch[k]], axis=1)
+        for k in (few, rows)
+    )
+    plane = np.linalg.lstsq(known, values.T, rcond=None)[0]
+    off = np.abs(known @ plane - values.T).max(axis=0)
+    found = (asked @ plane).T
+    found[1], found[3] = np.maximum(found[1], 0) + off[0], np.maximum(found[3], 0) + off[2]
+    return np.asarray(found)
 
 
 def _groups(frames: Frames) -> Iterator[Ints]:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 _HALF_BAND: Final = np.log(10.0) / 20
 _APART: Final = 0.1  # critical frequencies nearer than this, in half bands, share a cut
-_IN_PARTS: Final = 3  # frequencies in each part of a band that is cut
+_IN_PARTS: Final = 4  # frequencies in each part of a band that is cut
 
 
 def combinations(
@@ -104,7 +104,8 @@ def _shares(
     def band(b: int) -> None:
         frequencies, weights = _frequencies(CENTRES[b], critical, nodes.frequencies)
         run_band(
-            frequencies, weights, first, groups1, of1, second, groups2, of2, cavities, bridges, area, angles, out[b]
+            frequencies, weights, first, groups1, of1, second, groups2, of2,
+            cavities, bridges, area, angles, out[b],
         )  # fmt: skip
 
     with ThreadPoolExecutor(threads) as pool:

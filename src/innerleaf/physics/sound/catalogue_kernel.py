@@ -1,8 +1,9 @@
 """All combinations of two lists of leaves and a list of cavities, compiled; only `catalogue.py` calls this.
 
-At one frequency everything but the last product is a table: each leaf's impedance and each cavity's two-port at each angle.
-Angles belong to groups of leaves with one critical frequency. A pair whose leaves both have a coincidence angle
-takes the angles of both groups, each weighted towards its own peak so that the weights add to one everywhere.
+At one frequency everything but the last product is a table: each leaf's impedance and each cavity's
+two-port at each angle. Angles belong to groups of leaves with one critical frequency. A pair whose
+leaves both have a coincidence angle takes the angles of both groups, each weighted towards its own peak
+so that the weights add to one everywhere.
 """
 
 # numba ships no types, and its decorator hides those below it
@@ -21,14 +22,14 @@ from innerleaf.physics.sound.kernel import (
     GAMMA_P,
     RHO,
     THINNEST,
-    C,
     Z0,
+    C,
     angles,
+    answer,
     crossed,
     directional,
     fluid,
     peaks,
-    rim,
 )
 
 Array = Any  # a float64 array, inside compiled code
@@ -67,12 +68,20 @@ def two_ports(f: float, cavities: Array, sines: Array, out: Array) -> None:
 
 @njit(cache=True, fastmath=True, nogil=True)
 def onto(
-    near: Array, far: Array, mine: Array, others: Array, weight: Array, ports: Array, turned: bool, total: Array
+    near: Array,
+    far: Array,
+    mine: Array,
+    others: Array,
+    weight: Array,
+    ports: Array,
+    turned: bool,
+    total: Array,
 ) -> None:
     """Adds the shares at the angles of one group: ``near`` leaves of the group, ``far`` the others.
 
-    ``near`` and ``far``: impedance with that of the air, (angles, leaves), complex; ``mine``, ``others``: their numbers
-    in ``total``, which is (first leaves, cavities, second leaves); ``turned`` where the group is of second leaves.
+    ``near`` and ``far``: impedance with that of the air, (angles, leaves), complex; ``mine``,
+    ``others``: their numbers in ``total``, which is (first leaves, cavities, second leaves); ``turned``
+    where the group is of second leaves.
     """
     room = np.empty(far.shape[1])
     for a in range(near.shape[0]):
@@ -99,30 +108,35 @@ def onto(
 
 
 @njit(cache=True, fastmath=True, nogil=True)
-def answers(f: float, leaves: Array, gauss: Array, out: Array) -> None:
-    """What each leaf answers to a line and to a point, over a free mass: ``out`` (2, leaves)."""
-    room = np.empty((4, 8 * gauss.shape[1]))
+def nearby(f: float, leaves: Array, side: float, gauss: Array, out: Array) -> None:
+    """What each leaf answers to a bridge where it is forced or coincides: ``out`` (leaves,)."""
+    room = np.empty((4, 4 * gauss.shape[1]))
+    k = 2 * pi * f / C
     for i in range(leaves.shape[0]):
-        out[0, i] = out[1, i] = 0.0
+        out[i] = 0.0
         inertia = (2 * pi * f * leaves[i, 0]) ** 2
         count = peaks(f, leaves[i : i + 1], room[2], room[3])
         used = angles(count, room[2], room[3], gauss, room[0], room[1])
         for a in range(used):
             s = sin(room[0, a])
             z = impedance(f, leaves[i], s * s)
-            wave = 2 * Z0 / max(cos(room[0, a]), 1e-6)
-            size = (z.real + wave) ** 2 + z.imag**2
-            out[0, i] += inertia / size * room[1, a] * 2 / pi
-            out[1, i] += inertia / size * s * room[1, a]
+            load = Z0 * directional(k, side, max(cos(room[0, a]), 0.0))
+            out[i] += inertia / ((z.real + 2 * load) ** 2 + z.imag**2) * s * room[1, a]
 
 
 @njit(cache=True, fastmath=True, nogil=True)
 def by_bridges(
-    f: float, first: Array, second: Array, cavities: Array, bridges: Array, near1: Array, near2: Array, total: Array
+    f: float,
+    first: Array,
+    second: Array,
+    cavities: Array,
+    bridges: Array,
+    near1: Array,
+    near2: Array,
+    total: Array,
 ) -> None:
-    """Adds what goes through bridges, as `kernel.bridged`; ``near`` from `answers`."""
+    """Adds what goes through bridges, as `kernel.bridged`; ``near`` from `nearby`."""
     w = 2 * pi * f
-    free1, free2 = np.empty(first.shape[0]), np.empty(second.shape[0])
     answer1, answer2 = np.empty(first.shape[0]), np.empty(second.shape[0])
     drive1, drive2 = np.empty(first.shape[0]), np.empty(second.shape[0])
     for c in range(bridges.shape[0]):
@@ -132,8 +146,8 @@ def by_bridges(
             if bridge[0] == 0.0:
                 continue
             point = bridge[0] == 2.0
-            one_side(f, first, bridge, near1, point, free1, answer1, drive1)
-            one_side(f, second, bridge, near2, point, free2, answer2, drive2)
+            one_side(f, first, bridge, near1, point, answer1, drive1)
+            one_side(f, second, bridge, near2, point, answer2, drive2)
             give = w * (bridge[7] + bridge[2] * (f / AT) ** bridge[3])
             scale = 4 * RHO * RHO * C / (w**3 * bridge[1])
             if point:
@@ -144,26 +158,19 @@ def by_bridges(
                     drive = drive1[i] + drive2[j]
                     rest = give if point else give - drive
                     mobility = drive * drive + rest * rest
-                    still = 1 + spring * (inverse + 1 / second[j, 0])
-                    total[i, c, j] += scale * answer1[i] * answer2[j] / (mobility * still)
+                    below = spring * (inverse + 1 / second[j, 0])
+                    total[i, c, j] += scale * answer1[i] * answer2[j] / (mobility * (1 + below * below))
 
 
 @njit(cache=True, fastmath=True, nogil=True)
 def one_side(
-    f: float, leaves: Array, bridge: Array, near: Array, point: bool, free: Array, answer: Array, drive: Array
+    f: float, leaves: Array, bridge: Array, near: Array, point: bool, answers: Array, drive: Array
 ) -> None:
-    """A leaf's part in a bridge: what it answers over its squared mass, and its mobility."""
+    """A leaf's part in a bridge: its `kernel.answer`, and its mobility."""
     for i in range(leaves.shape[0]):
         m, fc = leaves[i, 0], leaves[i, 1]
-        free[i] = 0.0
-        if f < fc:
-            free[i] = bridge[6] * rim(f, fc, bridge[4], bridge[5]) / (leaves[i, 2] + leaves[i, 3] / sqrt(f))
-        if point:
-            answer[i] = (near[1, i] + free[i] * pi * fc / (4 * f)) / (m * m)
-            drive[i] = pi * fc / (4 * C * C * m)
-        else:
-            answer[i] = (near[0, i] + free[i] * sqrt(fc / f) / 2) / (m * m)
-            drive[i] = 1 / (4 * C * m * sqrt(f / fc))
+        answers[i] = answer(f, leaves[i], bridge, near[i])
+        drive[i] = pi * fc / (4 * C * C * m) if point else 1 / (4 * C * m * sqrt(f / fc))
 
 
 @njit(cache=True, fastmath=True, nogil=True)
@@ -185,13 +192,14 @@ def group_angles(
 
 @njit(cache=True, fastmath=True, nogil=True)
 def of_groups(
-    f: float, mine: Array, mine_groups: Array, mine_of: Array, others: Array, other_groups: Array, other_of: Array,
+    f: float, mine: Array, mine_groups: Array, mine_of: Array, others: Array, other_groups: Array,
+    other_of: Array,
     cavities: Array, area: float, gauss: Array, turned: bool, total: Array,
 ) -> None:  # fmt: skip
     """Adds the shares at the angles of every group of one list of leaves.
 
-    ``mine_of``, ``other_of``: the group of each leaf. A pair of which only one has a peak is summed at that one's
-    angles; a pair without peaks at the plain angles, with the first list.
+    ``mine_of``, ``other_of``: the group of each leaf. A pair of which only one has a peak is summed at
+    that one's angles; a pair without peaks at the plain angles, with the first list.
     """
     theta, weight = np.empty(4 * gauss.shape[1]), np.empty(4 * gauss.shape[1])
     place, other = np.empty(2), np.empty((other_groups.shape[0], 2))
@@ -218,14 +226,13 @@ def of_groups(
         far = np.empty((used, partners.size), np.complex128)
         share = np.empty((used, partners.size))
         for a in range(used):
-            co = max(cos(theta[a]), 1e-6)
-            wave = Z0 / co
-            whole = 4 * wave * wave * directional(k, side, co) * 2 * sqrt(squares[a]) * co * co * weight[a]
+            load = Z0 * directional(k, side, max(cos(theta[a]), 0.0))
+            whole = 8 * Z0 * load * sqrt(squares[a]) * weight[a]
             own = closeness(theta[a], place[0], place[1]) if not flat else 1.0
             for i in range(numbers.size):
-                near[a, i] = impedance(f, mine[numbers[i]], squares[a]) + wave
+                near[a, i] = impedance(f, mine[numbers[i]], squares[a]) + load
             for j in range(partners.size):
-                far[a, j] = impedance(f, others[partners[j]], squares[a]) + wave
+                far[a, j] = impedance(f, others[partners[j]], squares[a]) + load
                 its = other[other_of[partners[j]]]
                 share[a, j] = whole
                 if not flat and its[1] >= 0:
@@ -235,19 +242,21 @@ def of_groups(
 
 @njit(cache=True, fastmath=True, nogil=True)
 def run_band(
-    frequencies: Array, weights: Array, first: Array, groups1: Array, of1: Array, second: Array, groups2: Array,
+    frequencies: Array, weights: Array, first: Array, groups1: Array, of1: Array, second: Array, groups2:
+    Array,
     of2: Array, cavities: Array, bridges: Array, area: float, gauss: Array, out: Array,
 ) -> None:  # fmt: skip
     """One band: ``out`` (first, cavities, second), shares of energy by air and bridges."""
     total = np.empty_like(out)
-    near1, near2 = np.empty((2, first.shape[0])), np.empty((2, second.shape[0]))
+    near1, near2 = np.empty(first.shape[0]), np.empty(second.shape[0])
+    side = sqrt(area)
     out[:] = 0.0
     for q in range(frequencies.shape[0]):
         f = frequencies[q]
         total[:] = 0.0
         of_groups(f, first, groups1, of1, second, groups2, of2, cavities, area, gauss, False, total)
         of_groups(f, second, groups2, of2, first, groups1, of1, cavities, area, gauss, True, total)
-        answers(f, first, gauss, near1)
-        answers(f, second, gauss, near2)
+        nearby(f, first, side, gauss, near1)
+        nearby(f, second, side, gauss, near2)
         by_bridges(f, first, second, cavities, bridges, near1, near2, total)
         out += weights[q] * total

@@ -64,9 +64,10 @@ class Cavity:
 class Bridge:
     """What ties two leaves across a cavity: in lines (studs, battens) or in points (brackets).
 
-    ``spacing`` is the distance between lines, or the side of the square each point has to itself. Compliance
-    at f is fixing + compliance·(f/250 Hz)^exponent; 0 is rigid. ``bay`` is the piece of a leaf between supports, whose
-    rim radiates what vibrates freely in it; ``free_share`` how much of that counts.
+    ``spacing`` is the distance between lines, or the side of the square each point has to itself.
+    Compliance at f is fixing + compliance·(f/250 Hz)^exponent; 0 is rigid. ``bay`` is the piece of a
+    leaf between supports, whose rim radiates what vibrates freely in it; ``free_share`` how much of that
+    counts.
     """
 
     kind: Literal["line", "point"]
@@ -159,7 +160,9 @@ def as_arrays(constructions: Sequence[Construction]) -> Arrays:
                 bridges[i, j, k] = bridge.row()
     return Arrays(
         np.array([[leaf.row() for leaf in each.leaves] for each in constructions]),
-        np.array([[cavity.row() for cavity in each.cavities] for each in constructions]).reshape(n, gaps, CAVITY_FIELDS),
+        np.array([[cavity.row() for cavity in each.cavities] for each in constructions]).reshape(
+            n, gaps, CAVITY_FIELDS
+        ),
         bridges,
         np.array([each.area for each in constructions]),
         np.array([each.leak for each in constructions]),
@@ -172,7 +175,7 @@ def resonance(depth: float, m1: float, m2: float, *, filled: bool = False) -> fl
     Examples
     --------
     >>> round(resonance(0.05, 300.0, 8.5), 1), round(resonance(0.05, 300.0, 8.5, filled=True), 1)
-    (93.3, 78.8)
+    (93.2, 78.8)
     """
     checked("depth [m], masses [kg/m²]", [depth, m1, m2])
     spring = PRESSURE * (1.0 if filled else _ADIABATIC) / depth

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from innerleaf.physics.sound.bands import bands_of
 from innerleaf.physics.sound.flanking import Element
 from innerleaf.physics.sound.in_situ import (
     absorption_length,
@@ -55,6 +56,11 @@ def element_in_building(
     improvement : sequence of float
         By a lining on the room's side, one value or one per band. [dB]
 
+    Raises
+    ------
+    InputError
+        Spectra with more or fewer values than bands, sizes not above 0, a mass above 800 kg/m².
+
     Notes
     -----
     R and absorption length both rest on the structural reverberation time: Ts from the total loss factor in
@@ -64,6 +70,8 @@ def element_in_building(
     ----------
     EN 12354-1:2000 4.2.2, (19) and (22), annex C.
     """
+    for spectrum in (laboratory_r, radiation):
+        bands_of(spectrum, bands)  # as many values as bands
     f = np.asarray(bands, float)
     loss = total_loss(
         f,

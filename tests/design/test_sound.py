@@ -1,0 +1,103 @@
+"""Sound of walls as set out: what any wall keeps, and what cannot be judged."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from tests.layout.plain import PRACTICE, lining, wall
+
+from innerleaf.design.sound import sound_of
+from innerleaf.design.sound_verdicts import Sound
+from innerleaf.errors import InputError
+from innerleaf.layout.plan import plan_wall
+from innerleaf.physics.sound.flanking import Element, joined
+from innerleaf.survey.wall import ExistingLayer, InsulationLayer, InsulationPlace, Lining, Targets, Way
+
+BRICK = (ExistingLayer(material="brick-1800", thickness_mm=240),)
+WOOL = (InsulationLayer(item="wool-60", place=InsulationPlace.BETWEEN),)
+
+
+def heard(
+    wanted: Lining | None = None, construction: tuple[ExistingLayer, ...] = BRICK, target: float = 8.0
+) -> Sound:
+    asked = wall(construction=construction, lining=wanted or lining(), targets=Targets(sound_gain_db=target))
+    sound = sound_of(plan_wall(asked, PRACTICE), PRACTICE)
+    assert isinstance(sound, Sound)
+    return sound
+
+
+def test_a_free_standing_lining_gains() -> None:
+    """Two boards, 95 mm cavity, 50 mm wool before 240 mm brick: 10 dB and more, as measured walls do."""
+    sound = heard()
+
+    assert sound.predicted.no_gain == ()
+    assert 10 < sound.gain < 25
+    assert sound.verdicts[0].met
+    assert 0 < sound.verdicts[0].uncertainty < 4
+
+
+def test_more_board_and_a_deeper_cavity_gain_more() -> None:
+    thin, thick = heard(lining(layers=1)), heard(lining(layers=3))
+    near, far = heard(lining(gap_mm=10)), heard(lining(gap_mm=100))
+
+    assert thick.gain > thin.gain
+    assert far.gain > near.gain
+
+
+def test_no_gain_is_promised_of_a_frame_on_brackets() -> None:
+    sound = heard(lining(Way.BRACKETED))
+    (verdict,) = sound.verdicts
+
+    assert sound.gain <= 0
+    assert not verdict.met
+    assert "S101" in [finding.code for finding in sound.findings]
+    assert "no gain is promised: the frame is fixed to the wall" in verdict.working
+
+
+def test_the_estimate_of_annex_d_stands_beside() -> None:
+    sound = heard(lining(insulation=WOOL))
+
+    assert sound.estimate.does_not_hold == ()
+    assert sound.estimate.delta_rw == pytest.approx(sound.gain, abs=6)
+    assert any("annex D" in line for line in sound.verdicts[0].working)
+
+
+def test_what_goes_round_the_wall_is_told_where_it_is_known() -> None:
+    planned = plan_wall(wall(construction=BRICK, targets=Targets(sound_gain_db=8)), PRACTICE)
+    floor = Element(name="floor", r=(50.0,), area=18.0)
+    edge = joined("rigid T", wall_mass=430, flank_mass=350, length=6.0, source=floor)
+    sound = sound_of(planned, PRACTICE, junctions=[edge], area=15.6)
+
+    assert isinstance(sound, Sound)
+    assert sound.effect is not None
+    assert sound.effect.gain < sound.gain
+    assert sound.notes[-1].startswith("Even a perfect lining there ends at")
+    with pytest.raises(InputError, match=r"area of the separating wall: given None"):
+        sound_of(planned, PRACTICE, junctions=[edge])
+
+
+def test_the_other_end_of_the_wall_makes_no_difference() -> None:
+    """A mirrored outline is the same wall to sound."""
+    asked = wall(construction=BRICK, targets=Targets(sound_gain_db=8))
+    mirrored = replace(asked, meets=asked.meets[:1] + asked.meets[:0:-1])
+    one, other = (sound_of(plan_wall(each, PRACTICE), PRACTICE) for each in (asked, mirrored))
+
+    assert isinstance(one, Sound)
+    assert isinstance(other, Sound)
+    assert one.verdicts == other.verdicts
+
+
+@pytest.mark.parametrize(
+    ("construction", "reason"),
+    [
+        ((), "construction"),
+        ((*BRICK, ExistingLayer(material="mineral-wool", thickness_mm=50), *BRICK), "soft layers part"),
+        ((ExistingLayer(material="timber-500", thickness_mm=100),), "material"),
+    ],
+)
+def test_walls_that_cannot_be_judged_say_why(construction: tuple[ExistingLayer, ...], reason: str) -> None:
+    answer = sound_of(plan_wall(wall(construction=construction), PRACTICE), PRACTICE)
+
+    assert isinstance(answer, str)
+    assert reason in answer

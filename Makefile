@@ -50,6 +50,8 @@ bench: setup
 	$(BIN)/python -m benchmarks.bench
 	$(BIN)/python -m benchmarks.sections
 	$(BIN)/python -m benchmarks.transient
+	$(BIN)/python -m benchmarks.sound
+	$(BIN)/python -m benchmarks.options
 
 lock: setup
 	$(BIN)/uv pip compile --quiet pyproject.toml requirements-build.in --extra dev --python-version 3.11 \

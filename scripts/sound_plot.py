@@ -73,7 +73,7 @@ def svg(cases: Sequence[Case]) -> str:
         if LOW <= case.measured_rating <= HIGH and LOW <= case.predicted_rating <= HIGH:
             parts.append(marked(mark, x(case.measured_rating), y(case.predicted_rating)))
     for number, (words, mark) in enumerate(KINDS.values()):
-        across = EDGE + 10 + number * SIDE / 4
+        across = EDGE - 20 + number * SIDE / 3.4
         parts.append(marked(mark, across, size + 12))
         parts.append(
             f'<text x="{across + 9}" y="{size + 16}" text-anchor="start" font-size="11">{words}</text>'

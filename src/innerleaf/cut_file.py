@@ -239,9 +239,9 @@ class _Maker:
         self.priced = any("price" in row.values for row in rows.found["stock"])
         self.decimals = max((_places(price) for price in prices), default=0) if self.priced else 0
 
-    def money(self, value: Decimal) -> int:
+    def money(self, value: Decimal | int) -> int:
         """A price in the units of the problem."""
-        return int(value.scaleb(self.decimals))
+        return int(Decimal(value).scaleb(self.decimals))
 
     def made(self) -> CutFile:
         """The problem."""

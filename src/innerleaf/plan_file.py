@@ -170,7 +170,7 @@ def _entries(catalogue: Mapping[str, object], used: Iterable[str]) -> dict[str, 
 
 
 def _takeoff(takeoff: Takeoff) -> dict[str, Any]:
-    purchases = [_plain(p) | {"waste": round(p.waste, 6)} for p in takeoff.purchases]
+    purchases = [_plain(p) | {"waste": round(p.waste, 6), "gap": round(p.gap, 6)} for p in takeoff.purchases]
     return {
         "lines": _plain(takeoff.lines),
         "purchases": purchases,
@@ -249,8 +249,9 @@ def plan_schema() -> dict[str, Any]:
         for name, kind in _CATALOGUE.items()
     }
     _schema_of(Purchase, definitions)
-    definitions["Purchase"]["properties"]["waste"] = number
-    definitions["Purchase"]["required"].append("waste")
+    for share in ("waste", "gap"):
+        definitions["Purchase"]["properties"][share] = number
+        definitions["Purchase"]["required"].append(share)
     properties = {
         "format": {"const": FORMAT},
         "version": {"const": VERSION},

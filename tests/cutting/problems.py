@@ -33,16 +33,16 @@ def problems(draw: st.DrawFn, *, most: int = 25, phases: int = 1, splices: bool 
         )
         for length in lengths
     ]
-    for number in range(draw(st.integers(0, 3))):
-        stocks.append(
-            BarStock(
-                length_mm=draw(st.integers(300, 5000)),
-                price=draw(st.integers(2600, 5000)),
-                limit=draw(st.integers(0, 3)),
-                mark=draw(st.sampled_from(["", f"K-{number}"])),
-                phase=draw(st.integers(0, phases - 1)),
-            )
+    stocks += [
+        BarStock(
+            length_mm=draw(st.integers(300, 5000)),
+            price=draw(st.integers(2600, 5000)),
+            limit=draw(st.integers(0, 3)),
+            mark=draw(st.sampled_from(["", f"K-{number}"])),
+            phase=draw(st.integers(0, phases - 1)),
         )
+        for number in range(draw(st.integers(0, 3)))
+    ]
     longest = max(stock.usable_mm for stock in stocks if stock.limit is None)
     demands = []
     for number in range(draw(st.integers(0, most))):
@@ -60,7 +60,8 @@ def problems(draw: st.DrawFn, *, most: int = 25, phases: int = 1, splices: bool 
             )
         )
     keeping = draw(
-        st.none() | st.builds(Keeping, least_mm=st.integers(50, 900), worth_per_m=st.sampled_from([0, 200, 480]))
+        st.none()
+        | st.builds(Keeping, least_mm=st.integers(50, 900), worth_per_m=st.sampled_from([0, 200, 480]))
     )
     kerf = draw(st.integers(0, 5))
     return BarProblem(demands=tuple(demands), stocks=tuple(stocks), kerf_mm=kerf, keeping=keeping)

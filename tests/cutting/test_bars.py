@@ -132,9 +132,7 @@ def test_an_offcut_is_worth_what_it_would_be_kept_for() -> None:
         BarStock(length_mm=2000, price=0, limit=1, mark="K-7"),
         BarStock(length_mm=600, price=700),
     )
-    problem = BarProblem(
-        demands=pieces(500), stocks=stocks, keeping=Keeping(least_mm=1600, worth_per_m=1000)
-    )
+    problem = BarProblem(demands=pieces(500), stocks=stocks, keeping=Keeping(least_mm=1600, worth_per_m=1000))
 
     assert [bar.length_mm for bar in cut(problem).bars] == [600]
 
@@ -192,10 +190,7 @@ def test_a_long_track_is_made_of_two() -> None:
 
 
 def test_fewer_patterns_at_the_same_cost() -> None:
-    """Six orders of 20 lengths, invented: half the settings of the stop are enough, the bars the same.
-
-    80 patterns are needed by the search for cost alone to do more than twice as well; see the benchmark.
-    """
+    """An invented order of 20 lengths: the bars stay, the settings of the stop fall by a third and more."""
     lengths = [201 + 97 * n for n in range(20)]
     demands = tuple(BarDemand(mark=f"p{n}", length_mm=n, count=10 + n % 37) for n in lengths)
     problem = BarProblem(demands=demands, stocks=bars(6000), kerf_mm=3)
@@ -232,6 +227,10 @@ def test_same_seed_same_plan_and_the_clock_is_named() -> None:
         ({"stocks": ()}, "stock lengths: given 'none', accepted: at least one"),
         ({"stocks": (BarStock(length_mm=3000, price=0),)}, "price of stock 3000: given 0"),
         ({"stocks": (BarStock(length_mm=3000, price=1, trim_mm=3000),)}, "trim of stock 3000: given 3000"),
+        (
+            {"stocks": (BarStock(length_mm=3000, price=1, limit=1, mark="rest of bar 1"),)},
+            "mark of an offcut: given 'rest of bar 1'",
+        ),
         ({"keeping": Keeping(least_mm=600, worth_per_m=1000)}, "worth of a metre kept: given 1000"),
     ],
 )

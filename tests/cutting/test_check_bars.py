@@ -46,14 +46,20 @@ def test_the_plan_itself_is_right() -> None:
 @pytest.mark.parametrize(
     ("plan", "said"),
     [
-        (replace(PLAN, bars=PLAN.bars[1:]), "not cut in phase 0"),
-        (without(holding("p3"), "p3"), "nothing is cut from it"),
+        (
+            replace(PLAN, bars=tuple(b for b in PLAN.bars if b.number != holding("p3"))),
+            "piece p3: 1 of 2600 mm",
+        ),
+        (spoiled(holding("p3"), pieces=()), "nothing is cut from it"),
         (without(holding("p1"), "p1"), "piece p1: 1 of 2000 mm not cut in phase 0"),
         (without(holding("p1"), "p1", Piece("p1", 2001)), "piece p1: 1 of 2001 mm cut in phase 0, not asked"),
         (without(holding("p1"), "p1", Piece("p1", 3000)), "mm needed, 4000 mm there"),
         (without(holding("long"), "long"), "piece long: "),
         (without(holding("long"), "long", Piece("long", 399, 1)), "piece long: its parts make"),
-        (without(holding("long"), "long", Piece("long", 300, 1)), "piece long: a part is shorter than 400 mm"),
+        (
+            without(holding("long"), "long", Piece("long", 300, 1)),
+            "piece long: a part is shorter than 400 mm",
+        ),
         (spoiled(holding("p1"), length_mm=4500), "4500 mm (bought) is not there in phase 0"),
         (spoiled(holding("p1"), remainder_mm=77), "remainder said 77 mm"),
         (spoiled(holding("p1"), price=1), "is not there in phase 0"),

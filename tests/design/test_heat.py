@@ -14,7 +14,8 @@ from innerleaf.design.buildup import depth_of, insulation_layer, thinned, transm
 from innerleaf.design.details import ROOM, Bridge, Detail
 from innerleaf.design.heat import Heat, bracket_class, heat_of, steel_of
 from innerleaf.design.heat_edges import REVEAL, edges_of
-from innerleaf.design.performance import FRSI, performance_of
+from innerleaf.design.heat_verdicts import FRSI
+from innerleaf.design.performance import performance_of
 from innerleaf.errors import InputError
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall

@@ -12,9 +12,10 @@ from innerleaf.design.assess import RSE, RSI
 from innerleaf.design.buildup import depth_of, transmittance
 from innerleaf.design.climate import SiteClimate
 from innerleaf.design.heat import heat_of
+from innerleaf.design.heat_verdicts import FRSI, U_VALUE
 from innerleaf.design.moisture import moisture_of
 from innerleaf.design.moisture_verdicts import GATHERED, LEFT
-from innerleaf.design.performance import FRSI, U_VALUE, performance_of
+from innerleaf.design.performance import performance_of
 from innerleaf.design.record import record
 from innerleaf.design.uncertainty import missed, scatter_of, u_samples
 from innerleaf.errors import InputError

@@ -16,7 +16,8 @@ from tests.documents.fixture import a_lining, a_plan, a_wall, practice
 
 from innerleaf.design.climate import SiteClimate
 from innerleaf.design.heat import Heat
-from innerleaf.design.performance import FRSI, U_VALUE, Performance, performance_of
+from innerleaf.design.heat_verdicts import FRSI, U_VALUE
+from innerleaf.design.performance import Performance, performance_of
 from innerleaf.documents.pages import FIELD_WIDTH_MM, wall_pages
 from innerleaf.documents.pdf import sheets_pdf
 from innerleaf.documents.performance import (

@@ -56,7 +56,7 @@ def test_everything_wrong_is_said_at_once(tmp_path: Path) -> None:
     said = str(caught.value)
     lines = path.read_text("utf-8").splitlines()
     assert f"{path}:{lines.index('    ratio: -240') + 1}:" in said
-    for part in ("finishes.painted", "anchors.concrete", "'safty'", "strings: not known", "section springs"):
+    for part in ("finishes.painted", "anchors.concrete", "'safty'", "strings: given 'strings'", "section springs"):
         assert part in said
 
 

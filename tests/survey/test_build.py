@@ -8,8 +8,9 @@ from tests.job.two_rooms import HEAD, TWO_ROOMS, one_wall, read
 from innerleaf.errors import FileFaults
 from innerleaf.job.starter import starter_text
 from innerleaf.practice.load import load_practice
-from innerleaf.survey.build import survey
+from innerleaf.survey.build import given_walls, open_walls, survey
 from innerleaf.survey.wall import (
+    UNCHOSEN,
     Box,
     ExistingLayer,
     InsulationLayer,
@@ -141,7 +142,7 @@ def test_a_lining_that_nobody_chose_is_refused_and_every_such_wall_is_named() ->
 
 
 def test_open_walls_come_with_what_is_settled_of_their_lining() -> None:
-    """What `lining_changes` says beside `choose` is settled, the rest free; named linings are not among them."""
+    """What `lining_changes` says beside `choose` is settled, the rest is free."""
     text = HEAD + (
         "walls:\n"
         "  - {id: W-01, room: bed2, type: outer, length: 3000}\n"

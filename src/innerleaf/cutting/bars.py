@@ -6,6 +6,7 @@ coin, or millimetres where only length counts.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
@@ -15,6 +16,7 @@ from innerleaf.errors import InputError
 MOST_MM = 2_000_000  # longer is no bar, and the tables grow with the length
 MOST_PIECES = 2_000_000
 MOST_PRICE = 10**9
+BOUGHT, REST_OF_BAR = "bought", "rest of bar "  # what a bar of a plan is, if no offcut in hand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,16 +99,20 @@ class BarProblem:
             _within(f"price of {what}", stock.price, 0 if stock.limit is not None else 1, MOST_PRICE, "")
             _within(f"trim of {what}", stock.trim_mm, 0, stock.length_mm - 1, "mm")
             _within(f"phase of {what}", stock.phase, 0, 10_000, "")
+            if stock.mark == BOUGHT or stock.mark.startswith(REST_OF_BAR):
+                raise InputError(
+                    "mark of an offcut", given=stock.mark, accepted="a mark that says no other thing"
+                )
             if stock.limit is not None:
                 _within(f"limit of {what}", stock.limit, 0, MOST_PIECES, "")
         _within("number of pieces", sum(max(0, d.count) for d in self.demands), 0, MOST_PIECES, "")
         self._check_keeping()
         for demand in self.demands:
             self._check_demand(demand)
-        spliced = [demand.mark for demand in self.demands if demand.splice]
-        for mark in spliced:
-            if spliced.count(mark) > 1:
-                raise InputError("mark of a spliced piece", given=mark, accepted="a mark of its own")
+        spliced = Counter(demand.mark for demand in self.demands if demand.splice)
+        twice = next((mark for mark, times in spliced.items() if times > 1), None)
+        if twice is not None:
+            raise InputError("mark of a spliced piece", given=twice, accepted="a mark of its own")
 
     def price_of(self, stock: BarStock) -> int:
         """Price of a bar; an offcut in hand is worth no less than it would be if it were kept."""
@@ -213,9 +219,6 @@ class BarPlan:
     def patterns(self) -> int:
         """How many different ways to cut a bar there are."""
         return len({(bar.length_mm, *sorted(piece.length_mm for piece in bar.pieces)) for bar in self.bars})
-
-
-BOUGHT = "bought"
 
 
 def pieces_of(problem: BarProblem) -> Iterator[BarDemand]:

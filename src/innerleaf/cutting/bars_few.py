@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from innerleaf.cutting import knapsack
-from innerleaf.cutting.bars_whole import Whole, cut_whole
+from innerleaf.cutting.bars_whole import Whole, cut_whole, left_over
 from innerleaf.cutting.columns import Batch, Ints, Pool, Relaxed, relax
 from innerleaf.cutting.cuts import Cut, Limits
 
@@ -78,13 +78,13 @@ class _Begun:
 def _with(begun: _Begun, batch: Batch, kept: Ints, cut: Cut) -> _Begun:
     """One step further; the cut speaks of the types kept."""
     types, counts = kept[list(cut.types)], np.array(cut.counts)
-    left = begun.left.copy()
-    left[types] -= cut.times * counts
+    made = np.zeros(len(begun.left), np.int64)
+    made[types] = cut.times * counts
     price = int(batch.price[cut.source])
     if len(batch.worth):
         price -= int(batch.worth[batch.capacity[cut.source] - int(batch.weight[types] @ counts)])
     cuts = (*begun.cuts, replace(cut, types=tuple(types.tolist())))
-    return _Begun(left, begun.cost + cut.times * price, cuts, begun)
+    return _Begun(left_over(begun.left, made), begun.cost + cut.times * price, cuts, begun)
 
 
 def _largest(pool: Pool, mixed: Relaxed) -> Cut | None:

@@ -1,201 +1,231 @@
-"""Rectangles out of boards of one width and several lengths: score and snap, edge to edge.
+"""Rectangles and the boards they can be cut from: what is asked and what is answered.
 
-Every cut runs right across what is being cut (guillotine), pieces are never turned, and a piece that
-needs factory edges is cut from the edge of the board. Best-fit decreasing over the offcuts, tried for
-each stock length as the one to open, each board then exchanged for the shortest that holds what is on
-it. Not optimal: the result carries a bound.
+Cut by score and snap: every cut runs right across what is being cut (guillotine) and loses nothing. A
+notch is sawn out of its piece, and what comes out is a rectangle to cut from, without factory edges. Sizes
+are whole millimetres, widths across the board, lengths along it; the lower left corner is the origin.
+Prices are whole numbers of whatever the caller counts in: the smallest coin, or mm2 of board.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left, insort
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import NamedTuple
+from itertools import groupby
 
 from innerleaf.errors import InputError
 
-TOLERANCE_MM = 1e-6  # sizes of raked pieces are not whole
-
-
-@dataclass(frozen=True, slots=True)
-class BoardRect:
-    """A rectangle asked for: ``width_mm`` across the board, ``length_mm`` along it.
-
-    ``edges`` is how many of its two long edges must be factory edges (0, 1 or 2).
-    """
-
-    id: str
-    width_mm: float
-    length_mm: float
-    edges: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """A rectangle on its board, lower left corner at (x, y) in mm."""
-
-    rect: BoardRect
-    x_mm: float
-    y_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class BoardPattern:
-    """One board, its stock length and what is cut from it."""
-
-    stock_mm: int
-    places: tuple[Placed, ...]
+MOST_MM = 20_000
+MOST_PIECES = 200_000
+MOST_PRICE = 10**9
+BOUGHT = "bought"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BoardPlan:
-    """All boards of one item.
+class Notch:
+    """A rectangle sawn out of a piece, at its edge or inside; its corner is measured from the piece's."""
 
-    ``lower_bound_mm2``: no plan can buy less area than the rectangles have, nor less than the boards
-    that pieces wider than half a board need one above the other.
+    x_mm: int
+    y_mm: int
+    width_mm: int
+    length_mm: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardDemand:
+    """Pieces of one shape, by the rectangle round it.
+
+    ``left`` and ``right``: that long edge must be a factory edge. The face side stays; half a turn puts
+    the left edge to the right, so a piece with one such edge can come from either edge of a board.
+    ``turns``: it may also lie across, by a quarter turn; only without factory edges.
+    """
+
+    mark: str
+    width_mm: int
+    length_mm: int
+    count: int = 1
+    left: bool = False
+    right: bool = False
+    turns: bool = False
+    notches: tuple[Notch, ...] = ()
+
+    @property
+    def net_mm2(self) -> int:
+        """Area without the notches. [mm2]"""
+        return self.width_mm * self.length_mm - sum(n.width_mm * n.length_mm for n in self.notches)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardStock:
+    """A board that can be had: bought (``limit`` None: as many as wanted), or an offcut in hand.
+
+    ``left`` and ``right``: that long edge is a factory edge. ``mark`` names an offcut in hand.
     """
 
     width_mm: int
-    patterns: tuple[BoardPattern, ...]
-    net_mm2: float
-    bought_mm2: int
-    lower_bound_mm2: float
-    stopped_by: str
+    length_mm: int
+    price: int
+    limit: int | None = None
+    left: bool = True
+    right: bool = True
+    mark: str = ""
 
     @property
-    def boards_by_stock(self) -> tuple[tuple[int, int], ...]:
-        """(stock length, number of boards), shortest first."""
-        counts: dict[int, int] = {}
-        for pattern in self.patterns:
-            counts[pattern.stock_mm] = counts.get(pattern.stock_mm, 0) + 1
-        return tuple(sorted(counts.items()))
+    def edges(self) -> int:
+        """How many factory edges it has."""
+        return self.left + self.right
 
 
-class _Free(NamedTuple):
-    """A rectangle of board not used yet, and which of its long edges are factory edges."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardProblem:
+    """Everything that is to be cut, and everything that it can be cut from.
 
-    length: float
-    width: float
-    board: int
-    x: float
-    y: float
-    left: bool
-    right: bool
-
-
-class _Offcuts:
-    """Free rectangles with a given number of factory edges, found by width class, then by length."""
-
-    CLASS_MM = 50
-
-    def __init__(self, board_width_mm: int) -> None:
-        self._classes: list[list[_Free]] = [[] for _ in range(board_width_mm // self.CLASS_MM + 1)]
-
-    def put(self, free: _Free) -> None:
-        insort(self._classes[int(free.width) // self.CLASS_MM], free)
-
-    def take(self, rect: BoardRect) -> _Free | None:
-        """Take out the shortest that is long enough, of the narrowest class that has one wide enough."""
-        width, length = rect.width_mm - TOLERANCE_MM, rect.length_mm - TOLERANCE_MM
-        first = int(max(0.0, width)) // self.CLASS_MM
-        for shelf in self._classes[first:]:
-            if not shelf or shelf[-1].length < length:
-                continue
-            for at in range(bisect_left(shelf, (length,)), len(shelf)):
-                if shelf[at].width >= width:
-                    return shelf.pop(at)
-        return None
-
-
-def pack_boards(rects: Sequence[BoardRect], *, width_mm: int, stock_lengths_mm: Sequence[int]) -> BoardPlan:
-    """Cut rectangles from as little board as this heuristic finds; the same input gives the same plan.
+    What is sawn out of a notch, or left of a board, with a side shorter than ``least_strip_mm`` is waste.
 
     Raises
     ------
     InputError
-        No stock length, or a rectangle of no size or larger than every board.
+        A size, count, price or limit out of its range, or a piece that no board holds.
     """
-    stocks = sorted(set(stock_lengths_mm))
-    _check(rects, width_mm, stocks)
-    ordered = sorted(rects, key=lambda r: (-r.length_mm, -r.width_mm, -r.edges, r.id))
-    trials = [_best_fit(ordered, width_mm, stocks, opening) for opening in stocks]
-    lengths_bought = [sum(_shortest(stocks, _extent(board)) for board in boards) for boards in trials]
-    bought, _, best = min(zip(lengths_bought, map(len, trials), trials, strict=True), key=lambda t: t[:2])
-    bound = max(
-        sum(r.width_mm * r.length_mm for r in rects),
-        width_mm * sum(r.length_mm for r in rects if 2 * r.width_mm > width_mm + TOLERANCE_MM),
-    )
-    bought_mm2 = bought * width_mm
-    return BoardPlan(
-        width_mm=width_mm,
-        patterns=tuple(BoardPattern(_shortest(stocks, _extent(board)), tuple(board)) for board in best),
-        net_mm2=sum(r.width_mm * r.length_mm for r in rects),
-        bought_mm2=bought_mm2,
-        lower_bound_mm2=bound,
-        stopped_by="bound reached" if bought_mm2 <= bound + TOLERANCE_MM else "heuristic done",
-    )
 
+    demands: tuple[BoardDemand, ...]
+    stocks: tuple[BoardStock, ...]
+    least_strip_mm: int = 0
 
-def _check(rects: Sequence[BoardRect], width_mm: int, stocks: list[int]) -> None:
-    if not stocks or stocks[0] <= 0 or width_mm <= 0:
-        raise InputError("board sizes", given=(width_mm, stocks), accepted="a width and a length above 0 mm")
-    for r in rects:
-        fits = 0 < r.width_mm <= width_mm + TOLERANCE_MM and 0 < r.length_mm <= stocks[-1] + TOLERANCE_MM
-        if not fits:
-            raise InputError(
-                f"size of piece {r.id}",
-                given=(r.width_mm, r.length_mm),
-                accepted=f"above 0, at most {width_mm} x {stocks[-1]} mm",
+    def __post_init__(self) -> None:
+        if not self.stocks:
+            raise InputError("boards", given="none", accepted="at least one")
+        _within("least strip", self.least_strip_mm, 0, MOST_MM)
+        for stock in self.stocks:
+            what = f"board {stock.mark or f'{stock.width_mm} x {stock.length_mm}'}"
+            _within(f"width of {what}", stock.width_mm, 1, MOST_MM)
+            _within(f"length of {what}", stock.length_mm, 1, MOST_MM)
+            _within(f"price of {what}", stock.price, 0 if stock.limit is not None else 1, MOST_PRICE, "")
+            if stock.limit is not None:
+                _within(f"limit of {what}", stock.limit, 0, MOST_PIECES, "")
+        _within("number of pieces", sum(max(0, d.count) for d in self.demands), 0, MOST_PIECES, "")
+        for demand in self.demands:
+            self._check(demand)
+
+    def _check(self, demand: BoardDemand) -> None:
+        piece = f"piece {demand.mark}"
+        _within(f"count of {piece}", demand.count, 0, MOST_PIECES, "")
+        _within(f"width of {piece}", demand.width_mm, 1, MOST_MM)
+        _within(f"length of {piece}", demand.length_mm, 1, MOST_MM)
+        if demand.turns and (demand.left or demand.right):
+            raise InputError(f"turning of {piece}", given="yes", accepted="no, as it has a factory edge")
+        for notch in demand.notches:
+            inside = (
+                min(notch.x_mm, notch.y_mm) >= 0
+                and min(notch.width_mm, notch.length_mm) > 0
+                and notch.x_mm + notch.width_mm <= demand.width_mm
+                and notch.y_mm + notch.length_mm <= demand.length_mm
             )
-        if r.edges == 2 and r.width_mm < width_mm - TOLERANCE_MM:
-            raise InputError(f"edges of piece {r.id}", given=2, accepted="0 or 1, narrower than a board")
+            if not inside or (notch.width_mm, notch.length_mm) == (demand.width_mm, demand.length_mm):
+                raise InputError(f"notch of {piece}", given=_as_text(notch), accepted="a part of the piece")
+        for n, notch in enumerate(demand.notches):
+            if any(_overlap(notch, other) for other in demand.notches[:n]):
+                raise InputError(f"notches of {piece}", given="overlapping", accepted="clear of each other")
+        if not any(holds(stock, demand) for stock in self.stocks):
+            edges = " with its factory edges" if demand.left or demand.right else ""
+            raise InputError(
+                f"size of {piece}",
+                given=f"{demand.width_mm} x {demand.length_mm} mm",
+                accepted=f"what one of the boards holds{edges}",
+            )
 
 
-def _best_fit(ordered: list[BoardRect], width: int, stocks: list[int], opening: int) -> list[list[Placed]]:
-    """Each rectangle into the narrowest offcut that holds it, spending factory edges last."""
-    boards: list[list[Placed]] = []
-    offcuts = [_Offcuts(width) for _ in range(3)]  # by number of factory edges
-    least_width = min((r.width_mm for r in ordered), default=0.0)
-    least_length = ordered[-1].length_mm if ordered else 0.0
-    for rect in ordered:
-        free = next(filter(None, (shelf.take(rect) for shelf in offcuts[rect.edges :])), None)
-        if free is None:
-            stock = _shortest(stocks, max(opening, rect.length_mm))
-            free = _Free(float(stock), float(width), len(boards), 0.0, 0.0, True, True)
-            boards.append([])
-        # at the factory edge if one is needed, else away from it
-        to_right = free.right and not free.left if rect.edges else free.left and not free.right
-        x = free.x + free.width - rect.width_mm if to_right else free.x
-        boards[free.board].append(Placed(rect, x, free.y))
-        for rest in _split(free, rect, to_right):
-            if rest.width >= least_width - TOLERANCE_MM and rest.length >= least_length - TOLERANCE_MM:
-                offcuts[rest.left + rest.right].put(rest)
-    return boards
-
-
-def _split(free: _Free, rect: BoardRect, to_right: bool) -> tuple[_Free, _Free]:
-    """What is left beside and above the rectangle; the first cut goes across, along its upper edge.
-
-    Pieces come longest first, so what lies beside is filled by pieces nearly as long. (Cutting along
-    the board first was tried: mostly 1 to 3 % more board on random buildings.)
-    """
-    beside = _Free(
-        rect.length_mm,
-        free.width - rect.width_mm,
-        free.board,
-        free.x if to_right else free.x + rect.width_mm,
-        free.y,
-        free.left and to_right,
-        free.right and not to_right,
+def holds(stock: BoardStock, demand: BoardDemand) -> bool:
+    """Whether a piece can be cut from a board at all."""
+    needed = demand.left + demand.right
+    upright = demand.width_mm <= stock.width_mm and demand.length_mm <= stock.length_mm
+    across = demand.turns and demand.length_mm <= stock.width_mm and demand.width_mm <= stock.length_mm
+    return (upright or across) and (
+        needed == 0
+        or (needed == 1 and stock.edges >= 1)
+        or (stock.edges == 2 and demand.width_mm == stock.width_mm)
     )
-    above = free._replace(length=free.length - rect.length_mm, y=free.y + rect.length_mm)
-    return beside, above
 
 
-def _extent(board: list[Placed]) -> float:
-    return max(place.y_mm + place.rect.length_mm for place in board)
+def _overlap(a: Notch, b: Notch) -> bool:
+    return (
+        a.x_mm < b.x_mm + b.width_mm
+        and b.x_mm < a.x_mm + a.width_mm
+        and a.y_mm < b.y_mm + b.length_mm
+        and b.y_mm < a.y_mm + a.length_mm
+    )
 
 
-def _shortest(stocks: list[int], needed: float) -> int:
-    return stocks[bisect_left(stocks, needed - TOLERANCE_MM)]
+def _as_text(notch: Notch) -> str:
+    return f"{notch.width_mm} x {notch.length_mm} mm at {notch.x_mm}, {notch.y_mm}"
+
+
+def _within(field: str, value: int, least: int, most: int, unit: str = " mm") -> None:
+    if not least <= value <= most:
+        raise InputError(field, given=value, accepted=f"{least} to {most}{unit}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """A piece on its board, by the rectangle round it as it lies.
+
+    ``turned_deg`` is 0, 90 or 180, counter-clockwise. ``within`` is the number (from 1) of the place on
+    this board out of whose notch it is cut; 0: out of the board itself.
+    """
+
+    mark: str
+    x_mm: int
+    y_mm: int
+    width_mm: int
+    length_mm: int
+    turned_deg: int = 0
+    within: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Board:
+    """A board and what is cut from it; ``source`` is "bought" or the mark of an offcut in hand."""
+
+    number: int
+    width_mm: int
+    length_mm: int
+    price: int
+    source: str
+    places: tuple[Place, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardPlan:
+    """All boards. No plan by score and snap, notches used, can cost less than ``bound``."""
+
+    boards: tuple[Board, ...]
+    cost: int
+    bound: int
+    stopped_by: str
+    seed: int
+
+    @property
+    def gap(self) -> float:
+        """Cost above the bound, as a share of it; 0 where the plan is proved to be cheapest."""
+        return self.cost / self.bound - 1 if self.bound > 0 else float(self.cost > self.bound)
+
+    @property
+    def bought_mm2(self) -> int:
+        """Area of the boards bought. [mm2]"""
+        return sum(board.width_mm * board.length_mm for board in self.boards if board.source == BOUGHT)
+
+    @property
+    def bought(self) -> tuple[tuple[tuple[int, int], int], ...]:
+        """((width, length), number of boards bought), the smallest first."""
+        sizes = sorted((b.width_mm, b.length_mm) for b in self.boards if b.source == BOUGHT)
+        return tuple((size, len(list(group))) for size, group in groupby(sizes))
+
+
+def notches_of(demand: BoardDemand, place: Place) -> Iterator[Notch]:
+    """The notches of a piece as they lie on the board, corners measured from the board's."""
+    for n in demand.notches:
+        x, y, width, length = n.x_mm, n.y_mm, n.width_mm, n.length_mm
+        if place.turned_deg == 90:
+            x, y, width, length = demand.length_mm - n.y_mm - n.length_mm, n.x_mm, n.length_mm, n.width_mm
+        elif place.turned_deg == 180:
+            x, y = demand.width_mm - n.x_mm - n.width_mm, demand.length_mm - n.y_mm - n.length_mm
+        yield Notch(x_mm=place.x_mm + x, y_mm=place.y_mm + y, width_mm=width, length_mm=length)

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from innerleaf.cutting.bars import BOUGHT, Bar, BarDemand, BarPlan, BarProblem, BarStock, pieces_of
+from innerleaf.cutting.bars import (
+    BOUGHT,
+    REST_OF_BAR,
+    Bar,
+    BarDemand,
+    BarPlan,
+    BarProblem,
+    BarStock,
+    pieces_of,
+)
 from innerleaf.cutting.bars_few import fewer_patterns
 from innerleaf.cutting.bars_whole import Whole, cut_whole
 from innerleaf.cutting.batches import FilledBar, Source, batch_of, fill_bars
@@ -168,7 +177,7 @@ def _enter(yard: _Yard, phase: int, filled: Sequence[FilledBar]) -> None:
 
 def rest_of(number: int) -> str:
     """What the kept remainder of a bar is called."""
-    return f"rest of bar {number}"
+    return f"{REST_OF_BAR}{number}"
 
 
 def _stock_used(yard: _Yard, source: Source, mark: str, phase: int) -> BarStock:

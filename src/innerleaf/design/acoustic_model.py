@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, Literal
 import numpy as np
 
 from innerleaf.errors import InputError
-from innerleaf.physics.sound.construction import Bridge, Cavity
+from innerleaf.physics.sound.construction import Bridge, Cavity, Construction, resonance
 from innerleaf.physics.sound.heavy import Layer, bonded, critical_frequency, heavy_reduction_index
 from innerleaf.physics.sound.leaf import LABORATORY_EDGE_LOSS, Leaf, packet
 from innerleaf.physics.sound.ratings import fine_weighted_reduction_index
@@ -23,6 +23,7 @@ _MILLI: Final = 1e-3
 _MICRO: Final = 1e-6
 _HEAVIEST_EDGE: Final = 800.0  # kg/m²: EN 12354-1 (C.5) holds up to this mass
 _RATED: Final = slice(3, 19)  # 100-3150 Hz of the 21 bands
+_NO_GAIN_FROM: Final = 160.0  # Hz: ISO 12354-1 table D.1 has no gain from this resonance on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,4 +177,47 @@ def _bridge(
         fixing=frame.fixing * _MICRO,
         bay=bay,
         free_share=at.free_share,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LinedWall:
+    """A solid wall lined on one side; ``no_gain`` are reasons why none is promised. [Hz]"""
+
+    construction: Construction
+    resonance: float
+    frame: FrameSound
+    no_gain: tuple[str, ...]
+
+
+def lined_wall(
+    wall: Leaf,
+    boards: Leaf,
+    acoustics: Acoustics,
+    at: Workmanship,
+    *,
+    depth_mm: float,
+    fill_mm: float,
+    spacing_mm: float,
+    bracketed: bool,
+) -> LinedWall:
+    """A solid wall with a lining: boards on a frame, ``depth_mm`` from wall to boards, wool in between."""
+    frame = acoustics.frames["bracketed-channel" if bracketed else "none"]
+    hollow = cavity(depth_mm, fill_mm, acoustics)
+    rim = acoustics.frames["rim-on-wall"]
+    f0 = resonance(hollow.depth, wall.mass, boards.mass, filled=fill_mm > depth_mm / 2)
+    no_gain = ["the frame is fixed to the wall"] if frame.rigid_to_wall else []
+    if f0 >= _NO_GAIN_FROM:
+        no_gain.append(f"resonance at {f0:.0f} Hz, from 160 Hz on ISO 12354-1 table D.1 knows no gain")
+    return LinedWall(
+        construction=Construction(
+            leaves=(wall, boards),
+            cavities=(hollow,),
+            bridges=(bridges(frame, rim, at, spacing_mm=spacing_mm, depth_mm=depth_mm),),
+            area=at.width_m * at.height_m,
+            leak=10 ** (-at.leak_db / 10),
+        ),
+        resonance=f0,
+        frame=frame,
+        no_gain=tuple(no_gain),
     )

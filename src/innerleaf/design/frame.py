@@ -30,16 +30,21 @@ from innerleaf.errors import InputError
 from innerleaf.findings import Finding
 from innerleaf.layout.pieces import Role, WallPlan
 from innerleaf.practice.model import Practice
-from innerleaf.practice.structure import FinishLimit, LoadCase, Structure, load_structure
-from innerleaf.survey.wall import Way
+from innerleaf.practice.structure import FinishLimit, LoadCase, Structure, structure_of
+from innerleaf.survey.wall import Wall, Way
 from innerleaf.verdicts import Verdict
 
 USUAL_CASES: Final = ("area-1",)
+CROWD_CASES: Final = ("area-2",)
 
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """What the frame of a wall does. ``workings``: every free member in every load case that touches it."""
+    """What the frame of a wall does. ``workings``: every free member in every load case that touches it.
+
+    ``governing`` is what the verdict nearest its limit, or farthest beyond, speaks of: a verdict and the
+    member under its load; None where no member is loaded.
+    """
 
     wall: str
     cases: tuple[str, ...]
@@ -48,6 +53,7 @@ class Frame:
     workings: tuple[Outcome, ...]
     findings: tuple[Finding, ...]
     notes: tuple[str, ...]
+    governing: tuple[Verdict, Outcome] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +65,16 @@ class _Judged:
     loose: tuple[str, ...]
 
 
+def cases_of(wall: Wall) -> tuple[str, ...]:
+    """The load cases that the use of its room asks for (DIN 4103-1)."""
+    return CROWD_CASES if wall.crowd else USUAL_CASES
+
+
 def frame_of(
     plan: WallPlan,
     practice: Practice,
     *,
-    cases: Sequence[str] = USUAL_CASES,
+    cases: Sequence[str] | None = None,
     structure: Structure | None = None,
 ) -> Frame:
     """Judge the frame of a wall as it is set out.
@@ -73,18 +84,19 @@ def frame_of(
     plan : WallPlan
     practice : Practice
         The one the plan was made with.
-    cases : sequence of str
-        Load cases of the structure's figures, taken by turns; hung loads come as a case of their own
-        (DIN 4103-1 does not add them to the line load).
+    cases : sequence of str, optional
+        Load cases of the structure's figures, taken by turns; left out, those of the wall. Hung loads come
+        as a case of their own (DIN 4103-1 does not add them to the line load).
     structure : Structure, optional
-        Figures of steel, loads and anchors; those of the package if left out.
+        Figures of steel, loads and anchors; those of the practice if left out.
 
     Raises
     ------
     InputError
         There is no such load case.
     """
-    figures = structure or load_structure()
+    figures = structure or structure_of(practice)
+    cases = cases_of(plan.wall) if cases is None else cases
     wanted = [_case(name, figures) for name in cases]
     if not wanted:
         raise InputError("load cases", given=cases, accepted=f"one or more of {', '.join(figures.cases)}")
@@ -111,6 +123,11 @@ def frame_of(
         workings=judged.outcomes,
         findings=tuple(findings),
         notes=tuple(_notes(plan, figures)),
+        governing=max(
+            ((verdict, outcome) for verdict, outcome in judged.verdicts if outcome),
+            key=lambda found: found[0].value / found[0].limit,
+            default=None,
+        ),
     )
 
 

@@ -124,6 +124,32 @@ def _bent(group: Sequence[Strip]) -> Iterator[Outcome]:
         )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curves:
+    """A strip from foot to head, without load factor: places [m], deflection [m], moment [N·m]."""
+
+    at: tuple[float, ...]
+    deflection: tuple[float, ...]
+    moment: tuple[float, ...]
+
+
+def curves_of(strip: Strip, points: int = 121) -> Curves:
+    """How a strip bends, at places evenly along it and at all its supports and loads."""
+    bent = bend(
+        strip.length,
+        strip.stiffness,
+        [Support(*support) for support in strip.supports],
+        [*(Force(*force) for force in strip.forces), *(Spread(*spread) for spread in strip.spreads)],
+    )
+    marked = [at for at, _ in (*strip.supports, *strip.forces)]
+    places = np.unique([*np.linspace(0.0, strip.length, points), *np.clip(marked, 0.0, strip.length)])
+    return Curves(
+        at=tuple(places.tolist()),
+        deflection=tuple(bent.deflection(places).tolist()),
+        moment=tuple(bent.moment(places).tolist()),
+    )
+
+
 class Standing:
     """The members of one wall that are beams, and questions about what is around each."""
 

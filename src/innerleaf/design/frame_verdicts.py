@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from math import erfc, sqrt
 from typing import Final
 
@@ -188,12 +189,20 @@ def hung_verdict(hung: Sequence[Hung], layers: int, rules: Rules, structure: Str
 
 
 def anchor_of(plan: WallPlan, structure: Structure) -> WallAnchor | None:
-    """The anchor for the innermost layer of the old wall that one holds in (plaster holds none)."""
-    for layer in reversed(plan.wall.construction):
-        for anchor in structure.anchors.values():
-            if layer.material in anchor.holds:
-                return anchor
-    return None
+    """The anchor for the innermost layer of the old wall that one holds in (plaster holds none).
+
+    What pull-out tests of the survey found counts before what is declared; where no anchor is declared for
+    the wall, with the greatest safety factor of any.
+    """
+    anchors = structure.anchors.values()
+    layers = reversed(plan.wall.construction)
+    found = next((a for layer in layers for a in anchors if layer.material in a.holds), None)
+    tested = plan.wall.anchor_pull_n
+    if tested is None:
+        return found
+    safest = found or max(anchors, key=lambda anchor: anchor.safety)
+    source = f"pull-out tests of the survey; safety factor of {safest.id}: {safest.source}"
+    return replace(safest, id="as tested on site", pull_n=tested, source=source)
 
 
 def pull_verdict(

@@ -1,15 +1,23 @@
-"""Verdicts on one wall: does the lining as set out do what was asked of it?"""
+"""Verdicts on one wall: does the lining as set out do what was asked of it? Each matter has a module."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from innerleaf.design.assess import RSE, RSI
-from innerleaf.design.buildup import depth_of
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.heat import Heat, Loss, heat_of
-from innerleaf.design.moisture import USUAL_CLASS, Moisture, moisture_of
+from innerleaf.design.frame import Frame, frame_of
+from innerleaf.design.frame_verdicts import CODES as FRAME_CODES
+from innerleaf.design.heat import Heat, heat_of
+from innerleaf.design.heat_verdicts import CODES as HEAT_CODES
+from innerleaf.design.heat_verdicts import (
+    FRSI,
+    frsi_wanted,
+    heat_notes,
+    heat_verdicts,
+    thickness_verdicts,
+)
+from innerleaf.design.heat_verdicts import REMEDIES as HEAT_REMEDIES
+from innerleaf.design.moisture import Moisture, moisture_of
 from innerleaf.design.moisture_verdicts import (
     BY_THE_MONTH,
     dry_verdicts,
@@ -22,22 +30,18 @@ from innerleaf.design.moisture_verdicts import (
 from innerleaf.design.moisture_verdicts import CODES as MOISTURE_CODES
 from innerleaf.design.moisture_verdicts import REMEDIES as MOISTURE_REMEDIES
 from innerleaf.design.remedies import surface_remedy
+from innerleaf.design.sound import sound_of
+from innerleaf.design.sound_verdicts import CODES as SOUND_CODES
+from innerleaf.design.sound_verdicts import Sound
 from innerleaf.design.transient_case import MEASURED_CLASS
 from innerleaf.design.transient_years import MoistureYears
-from innerleaf.design.uncertainty import factor_samples, missed, scatter_of, u_samples
 from innerleaf.findings import Finding
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 from innerleaf.verdicts import Verdict
 
-THICKNESS = "thickness of the lining"
-U_VALUE = "U-value with members and brackets"
-FRSI = "surface temperature factor at the coldest detail"
-_CODES = {THICKNESS: "H101", U_VALUE: "H102", FRSI: "H103"} | MOISTURE_CODES
-_REMEDIES = {
-    "H101": "take a shallower frame or fewer boards, or agree the loss of room",
-    "H102": "take more insulation, or insulation behind the members",
-} | MOISTURE_REMEDIES
+_CODES = HEAT_CODES | MOISTURE_CODES
+_REMEDIES = HEAT_REMEDIES | MOISTURE_REMEDIES
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +49,9 @@ class Performance:
     """What the lined wall does. ``share``: its temperature difference as a share of that to outside.
 
     ``years`` are those of its case ``case_id``, which ``case_walls`` share and the first of them shows; None
-    where it was not followed. ``told`` are findings that stand for no verdict. ``keep_warm`` says
-    what was tried at every surface that is too cold, "" where none is.
+    where it was not followed. ``told`` are findings besides those of missed verdicts on room, heat and
+    moisture. ``keep_warm`` says what was tried at every surface that is too cold, "" where none is.
+    ``verdicts`` and ``notes`` are those of all matters, in the order room, heat, moisture, sound, frame.
     """
 
     wall: str
@@ -60,10 +65,18 @@ class Performance:
     case_id: str = ""
     case_walls: tuple[str, ...] = ()
     keep_warm: str = ""
+    sound: Sound | None = None
+    frame: Frame | None = None
+
+    @property
+    def of_climate(self) -> tuple[Verdict, ...]:
+        """The verdicts on room, heat and moisture."""
+        apart = SOUND_CODES | FRAME_CODES
+        return tuple(verdict for verdict in self.verdicts if verdict.requirement not in apart)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """One finding for each verdict that is missed, then those that are told besides."""
+        """One finding for each verdict that is missed, and those that are told besides."""
         return (
             *(
                 Finding(
@@ -102,6 +115,23 @@ def performance_of(
     InputError
         The old wall has no layers, or a value of its layers cannot be.
     """
+    warm = _climate(plan, practice, climate, years)
+    heard, frame = sound_of(plan, practice), frame_of(plan, practice)
+    sound = heard if isinstance(heard, Sound) else None
+    return replace(
+        warm,
+        verdicts=(*warm.verdicts, *(sound.verdicts if sound else ()), *frame.verdicts),
+        notes=(*warm.notes, *(sound.notes if sound else (str(heard),)), *frame.notes),
+        told=(*warm.told, *(sound.findings if sound else ()), *frame.findings),
+        sound=sound,
+        frame=frame,
+    )
+
+
+def _climate(
+    plan: WallPlan, practice: Practice, climate: SiteClimate | None, years: MoistureYears | str
+) -> Performance:
+    """What is said of room, heat and moisture."""
     wall, rules = plan.wall, practice.rules
     shares = {
         "outside": 1.0,
@@ -112,11 +142,11 @@ def performance_of(
     heat = heat_of(plan, practice) if share and wall.construction else None
     weathered = heat and wall.other_side == "outside" and wall.humidity_class != MEASURED_CLASS
     moisture = moisture_of(plan, practice, climate) if weathered and climate else None
-    verdicts = list(_thickness(plan))
+    verdicts = thickness_verdicts(plan)
     keep_warm = ""
     if heat:
-        verdicts += _heat_verdicts(plan, practice, heat, moisture, share)
-        limit = _frsi_wanted(plan, practice, moisture)[0]
+        verdicts += heat_verdicts(plan, practice, heat, moisture, share)
+        limit = frsi_wanted(plan, practice, moisture)[0]
         keep_warm = surface_remedy(plan, practice, heat, limit, share)
     if moisture:
         verdicts += monthly_verdicts(moisture, rules.condensate_limit_g_m2 / 1000)
@@ -124,7 +154,7 @@ def performance_of(
     if followed:
         verdicts += yearly_verdicts(wall, followed, rules)
     verdicts += dry_verdicts(wall, rules)
-    notes = [*_notes(plan, heat), *method_notes(wall, practice, moisture, years)]
+    notes = [*heat_notes(plan, heat), *method_notes(wall, practice, moisture, years)]
     if heat:
         notes += unjudged_notes(wall, moisture, climate)
     return Performance(
@@ -138,109 +168,3 @@ def performance_of(
         tuple(moisture_findings(wall, years, rules)),
         keep_warm=keep_warm,
     )
-
-
-def _notes(plan: WallPlan, heat: Heat | None) -> Iterator[str]:
-    """What is assumed, and what is not judged and why."""
-    wall = plan.wall
-    if not wall.construction:
-        yield "heat and moisture are not judged: the job does not say what the old wall is made of"
-        return
-    if heat is None:
-        yield f"beyond the wall: {wall.other_side}; as warm as the room, no heat is counted"
-        return
-    yield from heat.notes
-    if wall.other_side == "outside" and wall.humidity_class is None:
-        yield f"humidity class {USUAL_CLASS} is assumed for the room"
-    if wall.questions:
-        yield "the survey has open questions: no lining over a wall that is damp until the cause is cured"
-
-
-def _thickness(plan: WallPlan) -> list[Verdict]:
-    limit = plan.wall.targets.thickness_max_mm
-    if limit is None:
-        return []
-    depth = plan.build_up
-    return [
-        Verdict(
-            requirement=THICKNESS,
-            value=depth.total_mm,
-            limit=limit,
-            unit="mm",
-            at_most=True,
-            working=(
-                f"{depth.frame_back_mm} to the back of the frame + {depth.frame_depth_mm} frame"
-                f" + {depth.packet_mm:g} boards = {depth.total_mm:g} mm",
-            ),
-            source="the job",
-        )
-    ]
-
-
-def _heat_verdicts(
-    plan: WallPlan, practice: Practice, heat: Heat, moisture: Moisture | None, share: float
-) -> list[Verdict]:
-    targets, scatter = plan.wall.targets, scatter_of(practice.rules)
-    verdicts = []
-    if targets.u_value_w_m2k is not None:
-        drawn = u_samples(depth_of(plan, practice), RSI, RSE, heat.u_set_out - heat.u_clear, scatter)
-        verdicts.append(
-            Verdict(
-                requirement=U_VALUE,
-                value=heat.u_set_out,
-                limit=targets.u_value_w_m2k,
-                unit="W/(m²·K)",
-                at_most=True,
-                working=tuple(_u_working(heat)),
-                source="the job; ISO 10211, ISO 14683: H = Σ U·A + Σ ψ·l + Σ χ",
-                uncertainty=float(drawn.std()),
-                risk=missed(drawn, targets.u_value_w_m2k, at_most=True),
-            )
-        )
-    coldest = heat.coldest
-    factor = 1 - share * (1 - coldest.frsi)
-    limit, source = _frsi_wanted(plan, practice, moisture)
-    factors = factor_samples(factor, scatter)
-    verdicts.append(
-        Verdict(
-            requirement=FRSI,
-            value=factor,
-            limit=limit,
-            unit="-",
-            at_most=False,
-            working=(
-                f"{coldest.detail.title}: {coldest.frsi:.3f} with Rsi 0.25 m²K/W (ISO 13788, ISO 10211)",
-                f"1 − {share:g} × (1 − {coldest.frsi:.3f}) = {factor:.3f}",
-            ),
-            source=source,
-            uncertainty=float(factors.std()),
-            risk=missed(factors, limit, at_most=False),
-        )
-    )
-    return verdicts
-
-
-def _amount(loss: Loss) -> str:
-    return f"{loss.quantity:.0f} pieces" if loss.unit == "pieces" else f"{loss.quantity:.2f} {loss.unit}"
-
-
-def _frsi_wanted(plan: WallPlan, practice: Practice, moisture: Moisture | None) -> tuple[float, str]:
-    """The surface temperature factor asked for: the job's, else the climate's, else the usual one."""
-    if plan.wall.targets.frsi is not None:
-        return plan.wall.targets.frsi, "the job"
-    if moisture:
-        return (
-            moisture.frsi_needed,
-            f"ISO 13788: 80 % at the surface in {moisture.critical_month},"
-            f" humidity class {moisture.humidity_class}",
-        )
-    return practice.rules.surface_factor_usual_percent / 100, "the rule surface_factor_usual_percent"
-
-
-def _u_working(heat: Heat) -> list[str]:
-    inner = [loss for loss in heat.losses if loss.repeats]
-    lines = [
-        f"{loss.what}: {_amount(loss)} × {loss.coefficient:.4f} = {loss.after:.2f} W/K" for loss in inner
-    ]
-    total = sum(loss.after for loss in inner)
-    return [*lines, f"{total:.2f} W/K / {heat.area_m2:.2f} m² = {heat.u_set_out:.3f} W/(m²K)"]

@@ -48,7 +48,7 @@ _CODE = (
 )
 _SUM = 32  # bytes of the check sum
 # By dimensions: designs solved, fields kept, interval of the template on the grid.
-EFFORT = {2: (240, 26, 0.0008), 3: (140, 32, 0.007)}
+EFFORT = {2: (240, 26, 0.0008), 3: (280, 26, 0.004)}
 
 
 def cache_folder() -> Path:

@@ -10,6 +10,7 @@ from innerleaf.design.heat import Heat
 from innerleaf.design.layered import Layered
 from innerleaf.design.moisture import Moisture
 from innerleaf.design.performance import Performance
+from innerleaf.design.record_sound import FrameRecord, SoundRecord, record_frame, record_sound
 from innerleaf.design.transient_years import (
     WEEKS,
     Course,
@@ -124,6 +125,8 @@ class PerformanceRecord:
     heat: HeatRecord | None
     moisture: Moisture | None
     moisture_case: str
+    sound: SoundRecord | None
+    frame: FrameRecord | None
     verdicts: tuple[VerdictRecord, ...]
     notes: tuple[str, ...]
 
@@ -136,6 +139,8 @@ def record(performance: Performance) -> PerformanceRecord:
         _heat(performance.heat) if performance.heat else None,
         performance.moisture,
         performance.case_id,
+        record_sound(performance.sound) if performance.sound else None,
+        record_frame(performance.frame) if performance.frame else None,
         tuple(
             VerdictRecord(
                 v.requirement,

@@ -13,6 +13,7 @@ from typing import Final
 
 import numpy as np
 
+from innerleaf.design.sound_flanks import Surroundings
 from innerleaf.findings import Finding
 from innerleaf.physics.sound.annex_d import Estimate
 from innerleaf.physics.sound.bands import THIRDS
@@ -53,7 +54,10 @@ class Predicted:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sound:
-    """What a lined wall does for sound: ratings, verdicts, findings, notes."""
+    """What a lined wall does for sound: ratings, verdicts, findings, notes.
+
+    ``effect`` is what arrives in the next room, where ``rooms`` say what surrounds the wall.
+    """
 
     wall: str
     predicted: Predicted
@@ -61,6 +65,7 @@ class Sound:
     after: Rating
     estimate: Estimate
     effect: LiningEffect | None
+    rooms: Surroundings | None
     verdicts: tuple[Verdict, ...]
     findings: tuple[Finding, ...]
     notes: tuple[str, ...]
@@ -69,6 +74,13 @@ class Sound:
     def gain(self) -> float:
         """What may be promised of Rw after less Rw before, in tenths. [dB]"""
         return promised_gain(self.predicted)
+
+    def standardized(self) -> tuple[float, float] | None:
+        """DnT,w in the lined room before and after, where its volume is known. [dB]"""
+        if self.effect is None or self.rooms is None or self.rooms.volume is None:
+            return None
+        volume = self.rooms.volume
+        return self.effect.before.standardized(volume), self.effect.after.standardized(volume)
 
 
 def promised_gain(predicted: Predicted) -> float:
@@ -84,10 +96,14 @@ def judge_sound(
     predicted: Predicted,
     estimate: Estimate,
     effect: LiningEffect | None = None,
+    rooms: Surroundings | None = None,
+    *,
+    beyond: bool = True,
 ) -> Sound:
     """Judge a wall's sound insulation by its targets.
 
-    ``effect`` is what arrives in the next room, where the job says what surrounds the wall.
+    ``effect`` is what arrives in the next room, where ``rooms`` say what surrounds the wall; ``beyond``
+    says that there is a room.
     """
     before, after = rated(predicted.bare, THIRDS), rated(predicted.lined, THIRDS)
     verdicts = tuple(_verdicts(targets, predicted, before, after, estimate))
@@ -98,13 +114,14 @@ def judge_sound(
         after=after,
         estimate=estimate,
         effect=effect,
+        rooms=rooms,
         verdicts=verdicts,
         findings=(
             *_missed(wall, verdicts),
             *_worse(wall, predicted, estimate),
             *_passing_by(wall, targets, effect),
         ),
-        notes=tuple(_notes(estimate, effect)),
+        notes=tuple(_notes(estimate, effect, rooms, beyond=beyond)),
     )
 
 
@@ -183,8 +200,11 @@ def _worse(wall: str, predicted: Predicted, estimate: Estimate) -> Iterator[Find
 
 
 def _passing_by(wall: str, targets: Targets, effect: LiningEffect | None) -> Iterator[Finding]:
-    wanted = targets.sound_gain_db
-    if effect is not None and wanted is not None and effect.gain < wanted:
+    if effect is None:
+        return
+    gain, reduction = targets.sound_gain_db, targets.sound_reduction_db
+    short = gain is not None and effect.gain < gain
+    if short or (reduction is not None and effect.after.rw < reduction):
         yield _finding("S104", wall, "sound that goes round the wall", " ".join(effect.sentences()))
 
 
@@ -192,13 +212,18 @@ def _finding(code: str, wall: str, rule: str, text: str) -> Finding:
     return Finding(code=code, wall=wall, rule=rule, text=text, remedy=_REMEDIES[code])
 
 
-def _notes(estimate: Estimate, effect: LiningEffect | None) -> Iterator[str]:
+def _notes(
+    estimate: Estimate, effect: LiningEffect | None, rooms: Surroundings | None, *, beyond: bool
+) -> Iterator[str]:
     for reason in estimate.does_not_hold:
         yield f"the estimate of ISO 12354-1 annex D does not hold: {reason}"
-    if effect is None:
+    if effect is not None:
+        yield from effect.sentences()
+        if rooms is not None and rooms.missing:
+            sides = ", ".join(rooms.missing)
+            yield f"what goes round by these is not counted, as the job does not say what they are: {sides}"
+    elif beyond:
         yield (
             "sound that goes round the wall by floor, ceiling and side walls is not counted: the job does not"
             " say what they are; it often limits what arrives in the next room"
         )
-    else:
-        yield from effect.sentences()

@@ -10,7 +10,8 @@ from math import ceil
 from innerleaf.design.assess import RSE, RSI
 from innerleaf.design.heat import Heat, Loss
 from innerleaf.design.moisture import Condensate, Moisture
-from innerleaf.design.performance import FRSI, Performance
+from innerleaf.design.heat_verdicts import FRSI
+from innerleaf.design.performance import Performance
 from innerleaf.documents.pages import FIELD_WIDTH_MM, Note, Page, fitting, sentence, subject_of
 from innerleaf.documents.schedule import Cell, Table
 from innerleaf.documents.svg import SvgSheet

@@ -14,6 +14,7 @@ from pathlib import Path
 from innerleaf.job.outline import Point
 from innerleaf.job.schema import Choose, Layer, Offsets, Targets
 from innerleaf.job.schema_site import Climate
+from innerleaf.job.schema_sound import JunctionWord
 from innerleaf.job.words import (
     BuildWord,
     ExposureWord,
@@ -90,6 +91,33 @@ class JobLoad:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class JobFlank:
+    """Something along which sound goes round a wall. ``places`` says where its fields stand in the file."""
+
+    side: str  # floor, ceiling, left, right
+    mass_kg_m2: float | None  # None: that of its construction
+    construction: tuple[Layer, ...]
+    junction: JunctionWord
+    area_m2: float
+    length_mm: int | None  # None: the wall's width or height
+    rw_db: float | None  # None: by the law
+    law: str
+    gain_db: float
+    gain_beyond_db: float
+    places: Mapping[str, Place]
+    doubtful: Set[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobSeparates:
+    """What a wall between two rooms has around it."""
+
+    area_m2: float | None  # None: the wall's own
+    volume_m3: float | None
+    flanks: tuple[JobFlank, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobLining:
     """A lining in full.
 
@@ -146,6 +174,7 @@ class JobRoom:
     use: str
     wet: bool
     humidity: int | None  # internal humidity class 1-5; None: not said
+    crowd: bool  # people gather in numbers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,6 +200,8 @@ class JobWall:
     wood_ends: bool
     damp: bool
     moisture_reading: float | None  # water in the old wall [% of its dry mass]
+    anchor_pull_n: float | None  # found by pull-out tests in the old wall
+    separates: JobSeparates | None
     wet: bool
     questions: tuple[str, ...]
     lining: JobLining | None

@@ -16,6 +16,7 @@ from innerleaf.job.model import Job
 from innerleaf.job.resolve import Resolved, resolve
 from innerleaf.job.schema import Choose, JobFile
 from innerleaf.job.shape import shaped
+from innerleaf.job.sound import check_separates
 from innerleaf.practice.load import load_practice, practice_sets
 from innerleaf.practice.model import Practice
 from innerleaf.reading import Text, read_file, read_text
@@ -121,5 +122,6 @@ def _against_practice(report: Report, file: JobFile, resolved: Resolved, practic
             check_height(report, wall, practice)
         check_wish(report, wall, practice)
         check_cover(report, wall, practice)
+        check_separates(report, wall, practice)
     for lining in linings.values():
         check_lining(report, lining, practice)

@@ -28,6 +28,7 @@ from innerleaf.job.schema import (
     WallFields,
 )
 from innerleaf.job.size import resolve_size
+from innerleaf.job.sound import resolve_separates
 from innerleaf.job.words import Name
 from innerleaf.reading import Place
 
@@ -242,6 +243,8 @@ class _Resolver:
             wood_ends=said.pick("wood_ends", False),
             damp=said.pick("damp", False),
             moisture_reading=said.pick("moisture_reading"),
+            anchor_pull_n=said.pick("anchor_pull"),
+            separates=resolve_separates(self.book, said),
             wet=said.pick("wet", room is not None and room.part.wet),
             questions=said.pick("questions", ()),
             flank_insulation=parts.named_or_none(said.pick("flank_insulation")),
@@ -274,4 +277,5 @@ def _job_room(room: Room, flat: str = "", storey: str | None = None) -> JobRoom:
         use=room.use,
         wet=room.wet,
         humidity=room.humidity,
+        crowd=room.crowd,
     )

@@ -11,6 +11,7 @@ from typing import Annotated
 from pydantic import ConfigDict, Field
 
 from innerleaf.job.schema_site import Firm, Part, Site
+from innerleaf.job.schema_sound import Separates
 from innerleaf.job.words import (
     BuildWord,
     Corner,
@@ -252,6 +253,12 @@ class WallFields(Part):
     moisture_reading: Annotated[float, Number(0, 60, "% by mass")] | None = Field(
         None, description="water found in the old wall [% of its dry mass]"
     )
+    anchor_pull: Annotated[float, Number(10, 100_000, "N")] | None = Field(
+        None, description="at which an anchor came out of the old wall in tests, characteristic [N]"
+    )
+    separates: Separates | None = Field(
+        None, description="two rooms: what goes round it from one to the other"
+    )
     wet: Yes | None = Field(None, description="wet room; left out: as the room")
     questions: Annotated[tuple[Line, ...], Field(max_length=20)] | None = Field(
         None, description="survey questions still open"
@@ -292,6 +299,7 @@ class Room(Part):
     height: Extent | None = Field(None, description="clear height, for its walls that give none [mm]")
     wet: Yes = Field(False, description="bathroom, shower, laundry")
     use: Line = Field("", description="what it is used for")
+    crowd: Yes = Field(False, description="people gather there in numbers: hall, school, shop")
     humidity: Annotated[int, Number(1, 5, whole=True)] | None = Field(
         None, description="internal humidity class 1 to 5"
     )

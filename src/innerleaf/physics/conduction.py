@@ -29,10 +29,9 @@ _EXACT = 1e-9  # a narrower gap is rounding
 _STILL = 0.005  # temperature change that is asked for where no interval can be had [K]
 _CELLS_AT_EDGES = 30_000  # no more where conductors touch along an edge: it would not help
 _SLOW = 0.7  # of the gap before: then a finer grid does not help either
-_AIM = {
-    2: 0.8,
-    3: 0.9,
-}  # of the wanted gap: a grid is planned for less, since errors fall slower; by dimensions
+# Of the wanted gap: a grid is planned for less, since the errors fall a little slower than foretold.
+_AIM, _AIM_FAR = 0.9, 0.8
+_FAR = 2.0  # how many times the wanted gap is far from it; in space cells are too dear for that
 
 
 def solve(
@@ -211,7 +210,8 @@ def _refined(
     errors = gap_by_interval(grid, answer.temperature, answer.across, resistances, section.temperatures)
     relative = relative_to_last(section.temperatures)
     scale = float(relative @ answer.node_form @ relative)
-    return better_lines(grid.lines, features, errors, _AIM[grid.dimensions] * wanted * scale, moved)
+    aim = _AIM if grid.dimensions == 3 or answer.gap < _FAR * wanted else _AIM_FAR
+    return better_lines(grid.lines, features, errors, aim * wanted * scale, moved)
 
 
 def _surface(name: str, number: int, grid: Grid, temperature: Floats) -> Surface:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
-from scipy.linalg import solveh_banded
+from scipy.linalg.lapack import dpbsv
 from scipy.sparse.linalg import cg, splu
 
 Floats = NDArray[np.float64]
@@ -29,9 +29,11 @@ def solve_direct(matrix: Any, rights: Floats) -> Floats:
     width = int(off.max(initial=0))
     if width <= _NARROW:
         lower = off >= 0
-        band = np.zeros((width + 1, matrix.shape[0]))
+        band = np.zeros((width + 1, matrix.shape[0]), order="F")
         band[off[lower], entries.col[lower]] = entries.data[lower]
-        solved = solveh_banded(band, rights, lower=True, overwrite_ab=True, check_finite=False)
+        _, solved, failed = dpbsv(band, rights, lower=1, overwrite_ab=1)
+        if failed:
+            raise ArithmeticError("the matrix of a section is not positive definite")
         return np.asarray(solved)
     factor = splu(
         matrix.tocsc(),

@@ -98,7 +98,7 @@ def cell_nodes(grid: Grid) -> tuple[Ints, tuple[Ints, ...]]:
 def patches(grid: Grid) -> Iterator[Patch]:
     """The parts of the surface that touch something, by axis and surrounding."""
     shape = tuple(len(line) for line in grid.lines)
-    mass = _kron([_MASS] * (grid.dimensions - 1))
+    mass = _face_mass(grid.dimensions)
     for axis in range(grid.dimensions):
         touching = grid.touching[axis]
         area = grid.area(axis)
@@ -194,6 +194,12 @@ def _form(local: Floats, weight: Floats, element: Floats) -> Floats:
 def element(axis: int, dimensions: int) -> Floats:
     """∫ (∂u/∂axis)² over a unit cell, as a matrix over its corners."""
     return _kron([_STIFF if other == axis else _MASS for other in range(dimensions)])
+
+
+@cache
+def _face_mass(dimensions: int) -> Floats:
+    """∫ u² over a unit face, as a matrix over its corners."""
+    return _kron([_MASS] * (dimensions - 1))
 
 
 def _kron(factors: Sequence[Floats]) -> Floats:

@@ -20,7 +20,7 @@ Lines = tuple[Floats, ...]
 _Any = TypeVar("_Any", bound=np.generic)
 
 _SAME = 1e-9  # coordinates nearer than this are one line [m]
-_GROWTHS = {2: (1.7, 3.0, 6.0), 3: (6.0, 20.0)}  # of the first cells away from a line, by dimensions
+_GROWTHS = {2: (1.75, 3.0, 6.0), 3: (6.0, 20.0)}  # of the first cells away from a line, by dimensions
 _FIRST_CELLS = 20_000
 _FIRST = 1.5  # of the shorter of two intervals that meet at a line: width over that of its first cell
 _BETWEEN = (0.4, 6.0)  # a new grid has so many cells for one of the old one
@@ -81,9 +81,10 @@ def paint(section: Section, lines: Lines) -> Grid:
         conductivity[inside] = 0.0 if box.material is None else section.conductivities[box.material]
     touching, outward = [], []
     for axis in range(section.dimensions):
-        solid = np.pad(conductivity > 0, [(1, 1) if a == axis else (0, 0) for a in range(section.dimensions)])
-        below = np.take(solid, range(solid.shape[axis] - 1), axis).astype(np.int64)
-        outside = below - np.take(solid, range(1, solid.shape[axis]), axis)
+        inner = tuple(slice(1, -1) if a == axis else slice(None) for a in range(section.dimensions))
+        solid = np.zeros([n + 2 * (a == axis) for a, n in enumerate(conductivity.shape)], np.int64)
+        solid[inner] = conductivity > 0
+        outside = -np.diff(solid, axis=axis)
         touch = np.full(outside.shape, -1, dtype=np.int64)
         for number, surrounding in enumerate(section.surroundings):
             touch[_touched(surrounding, lines, axis, outside)] = number

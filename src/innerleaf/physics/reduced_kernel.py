@@ -72,16 +72,17 @@ def _backward(factor: Any, column: Any) -> None:
             column[i, s] *= factor[diagonal, s]
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
-def _least(places: Any, column: Any, least: Any) -> None:
-    """The least of ``places @ column`` for each system of the group that is one."""
-    least[:] = np.inf
+@njit(cache=True, error_model="numpy", fastmath=True, nogil=True)
+def _least(places: Any, column: Any, lane: Any, least: Any) -> None:
+    """The least of ``places @ column`` for each system of the group."""
     for p in range(places.shape[0]):
-        for s in range(least.shape[0]):
-            value = 0.0
-            for i in range(column.shape[0]):
-                value += places[p, i] * column[i, s]
-            least[s] = min(least[s], value)
+        for s in range(LANES):
+            lane[s] = places[p, 0] * column[0, s]
+        for i in range(1, column.shape[0]):
+            for s in range(LANES):
+                lane[s] += places[p, i] * column[i, s]
+        for s in range(LANES):
+            least[s] = lane[s] if p == 0 else min(least[s], lane[s])
 
 
 @njit(cache=True, error_model="numpy", fastmath=True, nogil=True)
@@ -104,7 +105,7 @@ def solve_many(forms: Any, loads: Any, weight: Any, places: Any, product: Any, l
     terms, systems = weight.shape
     size = loads.shape[0]
     factor, column = np.empty((forms.shape[0], LANES)), np.empty((size, LANES))
-    mine, lane = np.empty((terms, LANES)), np.empty(LANES)
+    mine, lane, smallest = np.empty((terms, LANES)), np.empty(LANES), np.empty(LANES)
     for begin in range(0, systems, LANES):
         lanes = min(LANES, systems - begin)
         for k in range(terms):
@@ -121,4 +122,6 @@ def solve_many(forms: Any, loads: Any, weight: Any, places: Any, product: Any, l
         if places.shape[0] == 0:
             continue
         _backward(factor, column)
-        _least(places, column, least[begin : begin + lanes])
+        _least(places, column, lane, smallest)
+        for s in range(lanes):
+            least[begin + s] = smallest[s]

@@ -14,17 +14,18 @@ HEAD: Final = {"title": "a text", "display_unit": "mm or in"}
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """What the files say of one entry, and in which text each field stands."""
+    """What the files say of one entry, and in which text and under which place each field stands."""
 
     text: Text
     place: Place
     fields: dict[str, Any]
-    texts: dict[str, Text]
+    texts: dict[str, tuple[Text, Place]]
 
     def line(self, field: str, sentence: str, *, key: bool) -> str:
         """A line about a field (or its key), or about the entry where the field is not given."""
         if field in self.texts:
-            return self.texts[field].line((*self.place, field), sentence, key=key)
+            text, place = self.texts[field]
+            return text.line((*place, field), sentence, key=key)
         return self.text.line(self.place, sentence, key=True)
 
     def under(self, firm: Entry) -> Entry:
@@ -51,30 +52,41 @@ class Gathered:
             if section == "practice":
                 self._take_head(text, body)
                 continue
-            for key, entry in self._entries(text, section, body):
+            for key, entry in self._entries(text, (section,), body):
                 if key in self.entries[section]:
                     self._refuse(text, (section, key), given=key, accepted="an id used once in the set")
                 self.entries[section][key] = entry
 
-    def take_firm(self, text: Text) -> None:
-        """Lay a firm's file over what the set says."""
+    def take_firm(self, text: Text, apart: tuple[str, ...] = ()) -> None:
+        """Lay a firm's file over what the set says; its sections that stand ``apart`` are read elsewhere."""
         body = dict(text.value) if isinstance(text.value, dict) else {}
         firm = body.pop("source", None)
         if not isinstance(firm, str) or not firm.strip():
             self._refuse(text, ("source",), given=firm, accepted="a text: where the firm's values come from")
             return
         self.firm = firm
-        for section, part in self._groups(text, (), body, tuple(self.entries)):
-            if section == "rules" and isinstance(part, dict):
-                part = {
-                    rule: said if isinstance(said, dict) else {"value": said} for rule, said in part.items()
-                }
-            for key, entry in self._entries(text, section, part):
-                entry.fields.setdefault("source", firm)
-                before = self.entries[section].get(key)
-                if section == "rules" and not self._lawful(text, key, entry, before):
-                    continue
-                self.entries[section][key] = before.under(entry) if before else entry
+        for section, part in self._groups(text, (), body, (*self.entries, *apart)):
+            if section in self.entries:
+                self._lay_over(text, (section,), part, firm)
+
+    def take_changes(self, text: Text, place: Place, source: str) -> None:
+        """Lay over what is said the sections that a firm's file holds at ``place``."""
+        body = text.value
+        for step in place:
+            body = body[step]
+        for section, part in self._groups(text, place, body, tuple(self.entries)):
+            self._lay_over(text, (*place, section), part, source)
+
+    def _lay_over(self, text: Text, place: Place, part: Any, source: str) -> None:
+        section = str(place[-1])
+        if section == "rules" and isinstance(part, dict):
+            part = {rule: said if isinstance(said, dict) else {"value": said} for rule, said in part.items()}
+        for key, entry in self._entries(text, place, part):
+            entry.fields.setdefault("source", source)
+            before = self.entries[section].get(key)
+            if section == "rules" and not self._lawful(text, key, entry, before):
+                continue
+            self.entries[section][key] = before.under(entry) if before else entry
 
     def refuse(self, section: str, key: str, field: str, *, given: object, accepted: str) -> None:
         """Note a fault of one field of an entry."""
@@ -99,12 +111,13 @@ class Gathered:
                 self._refuse(text, ("practice", field), given=value, accepted=HEAD[field])
             self.head[field] = str(value)
 
-    def _entries(self, text: Text, section: str, body: Any) -> Iterator[tuple[str, Entry]]:
-        for key, said in self._groups(text, (section,), body, ()):
+    def _entries(self, text: Text, place: Place, body: Any) -> Iterator[tuple[str, Entry]]:
+        for key, said in self._groups(text, place, body, ()):
+            at = (*place, key)
             if isinstance(said, dict):
-                yield key, Entry(text, (section, key), dict(said), dict.fromkeys(said, text))
+                yield key, Entry(text, at, dict(said), dict.fromkeys(said, (text, at)))
             else:
-                self._refuse(text, (section, key), given=said, accepted="a group of fields")
+                self._refuse(text, at, given=said, accepted="a group of fields")
 
     def _groups(
         self, text: Text, place: Place, body: Any, known: tuple[str, ...]

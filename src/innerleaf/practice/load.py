@@ -3,7 +3,8 @@
 Every file holds sections (``rules``, ``profiles``, ``boards`` and so on, as in `SECTIONS`); a set has
 each of them, in whichever files. The fields of an entry are those of its class in ``model.py``;
 nothing else is accepted, and everything that is wrong is said at once. A firm's file names its
-``source``; it may move rules within their range, change fields of an entry, and add entries.
+``source``; it may move rules within their range, change fields of an entry, and add entries, also of
+what frames are worked out with (``structure``).
 """
 
 from __future__ import annotations
@@ -30,8 +31,10 @@ from innerleaf.practice.model import (
     Rules,
     Screw,
 )
+from innerleaf.practice.structure import SECTION as STRUCTURE
+from innerleaf.practice.structure import Structure, changed_structure
 from innerleaf.practice.typed import converted, identity
-from innerleaf.reading import read_file
+from innerleaf.reading import Text, read_file
 
 CATALOGUES: Final[dict[str, type]] = {
     "profiles": Profile,
@@ -88,9 +91,22 @@ def read_practice(folder: Path, override: Path | None = None) -> Practice:
     said = Gathered(tuple(SECTIONS))
     for text in texts:
         said.take_set(text)
+    structure = None
     if firm:
-        said.take_firm(firm)
-    return _practice(folder, said)
+        said.take_firm(firm, apart=(STRUCTURE,))
+        structure = _structure(firm, said)
+    return _practice(folder, said, structure)
+
+
+def _structure(firm: Text, said: Gathered) -> Structure | None:
+    """The figures for frames with a firm's changes; None where it changes none, or has faults."""
+    if not said.firm or STRUCTURE not in firm.value:
+        return None
+    try:
+        return changed_structure(firm, said.firm)
+    except FileFaults as error:
+        said.faults += error.faults
+        return None
 
 
 @functools.cache
@@ -102,7 +118,7 @@ def _folder(name: str) -> Path:
     return Path(__file__).parent / name
 
 
-def _practice(folder: Path, said: Gathered) -> Practice:
+def _practice(folder: Path, said: Gathered, structure: Structure | None) -> Practice:
     """The practice set that the files make."""
     faults = said.faults
     faults += [f"{folder}: practice.{field} is missing." for field in HEAD if field not in said.head]
@@ -122,6 +138,7 @@ def _practice(folder: Path, said: Gathered) -> Practice:
         display_unit=said.head["display_unit"],
         rules=Rules(**{name: note.value for name, note in notes.items()}),
         rule_notes=tuple(notes.values()),
+        structure=structure,
         **catalogues,
     )
     for wrong in disagreements(practice):

@@ -8,6 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from innerleaf.practice.structure import Structure
 
 
 class ProfileUse(StrEnum):
@@ -299,6 +303,7 @@ class Practice:
     consumables: dict[str, Consumable]
     materials: dict[str, Material]
     junctions: dict[str, Junction]
+    structure: Structure | None = None  # with a firm's changes; None: as the package has it
 
     def consumable(self, use: ConsumableUse, width_mm: int = 0) -> Consumable:
         """The consumable for a use: the narrowest that is at least ``width_mm`` wide, else the widest."""

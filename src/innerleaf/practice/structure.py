@@ -1,16 +1,26 @@
-"""What the working of frames needs, as data with sources (`structure.yaml`): steel, loads, anchors."""
+"""What the working of frames needs, as data with sources (`structure.yaml`): steel, loads, anchors.
+
+A firm's own file may change fields of an entry and add entries, under `structure`; its anchors come first.
+"""
 
 from __future__ import annotations
 
 import functools
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
-from typing import Any, get_args, get_type_hints
+from typing import TYPE_CHECKING, Any, Final, get_args, get_type_hints
 
 from innerleaf.errors import FileFaults, InputError
+from innerleaf.practice.gather import Gathered
 from innerleaf.practice.typed import converted
 from innerleaf.reading import Text, read_file
+
+if TYPE_CHECKING:
+    from innerleaf.practice.model import Practice
+
+SECTION: Final = "structure"  # of a firm's file
+_PACKAGED: Final = Path(__file__).parent / "structure.yaml"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,41 +153,55 @@ class Structure:
 @functools.cache
 def load_structure() -> Structure:
     """The figures that come with the package; raises `FileFaults` naming file, line and column."""
-    return read_structure(Path(__file__).parent / "structure.yaml")
+    return read_structure(_PACKAGED)
+
+
+def structure_of(practice: Practice) -> Structure:
+    """The figures of a practice: those of the package, with the firm's changes where it makes any."""
+    return practice.structure or load_structure()
 
 
 def read_structure(path: Path) -> Structure:
     """Read a file of such figures; everything that is wrong is said at once, by `FileFaults`."""
-    text = read_file(path).checked()
-    classes = {name: get_args(hint)[1] for name, hint in get_type_hints(Structure).items()}
-    said = text.value if isinstance(text.value, dict) else {}
-    faults = [
-        text.line((name,), f"{name}: not known; {', '.join(classes)} are.", key=True)
-        for name in said
-        if name not in classes
+    said = Gathered(tuple(_classes()))
+    said.take_set(read_file(path).checked())
+    return _structure(said, path)
+
+
+def changed_structure(firm: Text, source: str) -> Structure:
+    """The package's figures with what a firm's file says of them; errors as `read_structure`."""
+    said = Gathered(tuple(_classes()))
+    said.take_set(read_file(_PACKAGED).checked())
+    said.take_changes(firm, (SECTION,), source)
+    changed, packaged = _structure(said, _PACKAGED), load_structure().anchors
+    return replace(
+        changed, anchors=dict(sorted(changed.anchors.items(), key=lambda item: item[0] in packaged))
+    )
+
+
+def _classes() -> dict[str, type]:
+    return {name: get_args(hint)[1] for name, hint in get_type_hints(Structure).items()}
+
+
+def _structure(said: Gathered, path: Path) -> Structure:
+    sections: dict[str, Any] = {
+        name: {key: _entry(said, name, key, cls) for key in said.entries[name]}
+        for name, cls in _classes().items()
+    }
+    said.faults += [
+        f"{path}: the section {name} is missing." for name, found in sections.items() if not found
     ]
-    sections = {}
-    for name, cls in classes.items():
-        entries = said.get(name)
-        if not isinstance(entries, dict) or not entries:
-            faults.append(text.line((name,), f"the section {name} with an entry or more is needed."))
-            continue
-        sections[name] = {key: _entry(text, (name, key), cls, body, faults) for key, body in entries.items()}
-    if faults:
-        raise FileFaults(faults)
+    if said.faults:
+        raise FileFaults(said.faults)
     return Structure(**sections)
 
 
-def _entry(text: Text, place: tuple[str, str], cls: type, body: object, faults: list[str]) -> Any:
+def _entry(said: Gathered, section: str, key: str, cls: type) -> Any:
     """One entry, or None with its faults noted."""
-    if not isinstance(body, dict):
-        faults.append(text.line(place, f"{'.'.join(place)}: an entry with fields is needed.", key=True))
-        return None
-    values: dict[str, object] = {fields(cls)[0].name: place[1]}
-    before = len(faults)
-    for field, value in converted(cls, body):
+    values: dict[str, object] = {fields(cls)[0].name: key}
+    before = len(said.faults)
+    for field, value in converted(cls, said.entries[section][key].fields):
         if isinstance(value, InputError):
-            at = (*place, field) if field in body else place
-            faults.append(text.line(at, f"{'.'.join(place)}, {value}", key=True))
+            said.refuse(section, key, field, given=value.given, accepted=value.accepted)
         values[field] = value
-    return cls(**values) if len(faults) == before else None
+    return cls(**values) if len(said.faults) == before else None

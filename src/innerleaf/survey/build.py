@@ -10,6 +10,7 @@ from innerleaf.job.check_lining import bays
 from innerleaf.job.model import Job, JobLining, JobWall, JobWish
 from innerleaf.job.schema import CHOOSE
 from innerleaf.practice.model import Practice
+from innerleaf.survey.separates import separates_of
 from innerleaf.survey.wall import (
     UNCHOSEN,
     Box,
@@ -170,6 +171,9 @@ def _wall(wall: JobWall, lining: Lining, room: str, practice: Practice) -> Wall:
         wood_ends=wall.wood_ends,
         damp=wall.damp,
         moisture_reading_percent=wall.moisture_reading,
+        crowd=wall.room.crowd,
+        anchor_pull_n=wall.anchor_pull_n,
+        separates=separates_of(wall, practice),
     )
 
 

@@ -11,6 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from innerleaf.survey.separates import Separates
+
 Point = tuple[int, int]
 
 
@@ -264,6 +266,9 @@ class Wall:
     wood_ends: bool = False  # ends of joists or beams stand in the old wall
     damp: bool = False  # found so by the survey
     moisture_reading_percent: float | None = None  # water in the old wall, of its dry mass
+    crowd: bool = False  # people gather in the room in numbers: it bears more
+    anchor_pull_n: float | None = None  # characteristic, found by pull-out tests; None: not tested
+    separates: Separates | None = None  # two rooms; None: not said
 
     @property
     def flanked(self) -> tuple[int, ...]:

@@ -74,6 +74,11 @@ class Purchase:
         """What is bought beyond what is built, as a share of what is built."""
         return self.bought / self.net - 1 if self.net else 0.0
 
+    @property
+    def gap(self) -> float:
+        """What is bought beyond the least possible, as a share of that; 0: nobody can do better."""
+        return self.bought / self.lower_bound - 1 if self.lower_bound else 0.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutPiece:

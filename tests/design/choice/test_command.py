@@ -15,7 +15,8 @@ site: {name: Test house (invented)}
 constructions:
   brick: [{material: brick-1600, thickness: 240}, {material: gypsum-plaster-1300, thickness: 15}]
 linings:
-  quiet: {way: stud and track, profile: CW-75, boards: [board-A-12.5, board-D-12.5], insulation: [wool-60], gap: 20}
+  quiet: {way: stud and track, profile: CW-75, boards: [board-A-12.5, board-D-12.5],
+          insulation: [wool-60], gap: 20}
 rooms:
   - {id: R1, name: bedroom, height: 2500}
 defaults: {construction: brick, lining: choose, other_side: neighbour}
@@ -72,7 +73,7 @@ def test_options_tell_the_best_first_with_both_figures(job: Path) -> None:
         assert row["full"]["thickness"] <= 140
         assert row["full"]["cost"] == pytest.approx(row["quick"]["cost"], rel=0.02)
     assert all("against" not in row["trade"] and row["trade"] for row in wall["rows"][1:])
-    drawing = ElementTree.parse(job.parent / "plots" / "W-01.svg")  # noqa: S314 - our own file
+    drawing = ElementTree.parse(job.parent / "plots" / "W-01.svg")
     circles = [each for each in drawing.iter() if each.tag.endswith("circle")]
     assert len(circles) > 3 * len(wall["rows"])
 

@@ -174,11 +174,44 @@ def test_lining_on_either_side_is_the_same_lining() -> None:
     assert lined(bare, wall.turned(), base=1) == pytest.approx(lined(bare, wall, base=0), abs=1e-9)
 
 
-@settings(max_examples=25, deadline=None)
-@given(constructions())
-def test_usual_nodes_against_a_dense_integral(wall: Construction) -> None:
-    """Any wall at all: 1 dB; benchmarks/sound.py has the share within 0.1 dB."""
-    assert np.abs(reduction_index(wall) - reduction_index(wall, nodes=DENSE)).max() <= 1.0
+def test_usual_nodes_against_a_dense_integral() -> None:
+    """Walls by chance, down to nearly undamped empty gaps: 98.5 % of bands within 0.1 dB, none off by 0.7.
+
+    With the damping, studs and leaks of real walls it is 99.5 %: benchmarks/sound.py.
+    """
+    chance = np.random.default_rng(5)
+    walls = [double(by_chance(chance), by_chance(chance), gap(chance)) for _ in range(200)]
+
+    error = np.abs(reduction_index(walls) - reduction_index(walls, nodes=DENSE))
+    assert np.mean(error > 0.1) <= 0.015
+    assert error.max() <= 0.7
+
+
+def by_chance(chance: np.random.Generator) -> Leaf:
+    if chance.random() < 0.6:
+        return Leaf(
+            mass=chance.uniform(6, 40),
+            critical_frequency=chance.uniform(1500, 4000),
+            loss_factor=chance.uniform(0.015, 0.06),
+        )
+    return Leaf(
+        mass=chance.uniform(80, 500),
+        critical_frequency=chance.uniform(70, 350),
+        loss_factor=chance.uniform(0.01, 0.03),
+        edge_loss=chance.uniform(0.1, 1.0),
+    )
+
+
+def gap(chance: np.random.Generator) -> Cavity:
+    depth = chance.uniform(0.013, 0.3)
+    return Cavity(
+        depth=depth,
+        fill=depth * chance.choice([0.0, 0.4, 1.0]),
+        flow_resistivity=chance.uniform(3000, 40000),
+        drag=chance.uniform(60, 600),
+        fill_loss=chance.uniform(0, 0.3),
+        air_loss=chance.uniform(0.05, 0.2),
+    )
 
 
 def test_error_falls_as_nodes_grow() -> None:

@@ -16,6 +16,7 @@ from innerleaf.design.choice.evaluate import Setting, share_of_outside
 from innerleaf.design.choice.wanted import Miss, Wanted
 from innerleaf.design.heat import heat_of
 from innerleaf.design.moisture import moisture_of
+from innerleaf.design.sound import sound_of
 from innerleaf.layout.plan import plan_wall
 from innerleaf.survey.wall import Lining, Wall
 from innerleaf.takeoff import take_off
@@ -75,6 +76,10 @@ def in_full(wall: Wall, setting: Setting, quick: Mapping[str, float]) -> dict[st
         if by.GATHERED.key in quick and setting.climate:
             after = moisture_of(plan, practice, setting.climate).after
             figures[by.GATHERED.key], figures[by.LEFT.key] = 1000 * after.peak, 1000 * after.left
+    sound = sound_of(plan, practice) if by.SOUND_GAIN.key in quick else ""
+    if not isinstance(sound, str):
+        figures[by.SOUND_GAIN.key] = sound.gain
+        figures[by.SOUND_REDUCTION.key] = sound.before.rw_fine + sound.gain
     return figures
 
 

@@ -12,15 +12,14 @@ from innerleaf.design.acoustic_model import (
     Solid,
     SolidLayer,
     board_packet,
-    bridges,
-    cavity,
+    lined_wall,
     solid_wall,
 )
 from innerleaf.design.choice.criteria import Floats, Ints
 from innerleaf.design.choice.cross import Cross
 from innerleaf.design.choice.options import Options
 from innerleaf.errors import InputError
-from innerleaf.physics.sound.construction import Arrays, Construction, as_arrays, resonance
+from innerleaf.physics.sound.construction import Arrays, Construction, as_arrays
 from innerleaf.physics.sound.leaf import Leaf
 from innerleaf.physics.sound.ratings import fine_weighted_reduction_index
 from innerleaf.physics.sound.transmission import decibels, transmission
@@ -29,7 +28,6 @@ from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import Wall
 
 _RATED = slice(3, 19)  # 100 to 3150 Hz of the 21 bands
-_NO_GAIN_FROM = 160.0  # Hz: ISO 12354-1 table D.1 has no gain from this resonance on
 _SOFT_BELOW = 200.0  # kg/m³: lighter layers carry no sound as a solid does; common practice, no source
 _THREADS = 2
 _STEP = 1e-3  # m and kg/m²: what differs by less is one construction
@@ -118,18 +116,17 @@ def _construction(
 ) -> tuple[Construction, bool]:
     """A lined wall, and whether no gain of it is promised."""
     number, bracketed, spacing, depth, fill = (int(value) for value in kind)
-    frame = acoustics.frames["bracketed-channel" if bracketed else "none"]
-    leaf, hollow = leaves[number], cavity(depth, min(fill, depth), acoustics)
-    tied = bridges(frame, acoustics.frames["rim-on-wall"], at, spacing_mm=spacing, depth_mm=depth)
-    wall = Construction(
-        leaves=(base.leaf, leaf),
-        cavities=(hollow,),
-        bridges=(tied,),
-        area=at.width_m * at.height_m,
-        leak=10 ** (-at.leak_db / 10),
+    wall = lined_wall(
+        base.leaf,
+        leaves[number],
+        acoustics,
+        at,
+        depth_mm=depth,
+        fill_mm=min(fill, depth),
+        spacing_mm=spacing,
+        bracketed=bool(bracketed),
     )
-    f0 = resonance(hollow.depth, base.leaf.mass, leaf.mass, filled=fill > depth / 2)
-    return wall, frame.rigid_to_wall or f0 >= _NO_GAIN_FROM
+    return wall.construction, bool(wall.no_gain)
 
 
 def _gains(base: Solid, arrays: Arrays) -> Floats:

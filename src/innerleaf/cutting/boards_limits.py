@@ -1,0 +1,25 @@
+"""Where the search for boards stops: counts, not seconds, so that it always stops in the same place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardLimits:
+    """Where the search stops.
+
+    ``starts`` plans by best fit with shuffled rules, the best of them mended ``repairs`` times (a few boards
+    emptied and filled anew); ``rounds`` of pricing, none where the table of values would have more than
+    ``cells`` entries; ``branches`` of one integer program (0: none). A plan within ``close`` of the bound, as
+    a share of it, is good enough. ``go_on`` may end the search earlier, by the clock; then two runs may differ.
+    """
+
+    starts: int = 200
+    repairs: int = 200_000
+    rounds: int = 200
+    cells: int = 20_000_000
+    branches: int = 2000
+    close: float = 0.0
+    go_on: Callable[[], bool] = lambda: True

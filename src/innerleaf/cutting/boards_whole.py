@@ -1,0 +1,178 @@
+"""Whole boards: plans by best fit, mended, and mixtures of patterns rounded, the cheapest of all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import csc_array
+
+from innerleaf.cutting.boards_columns import BoardPool, Mixture, mix
+from innerleaf.cutting.boards_job import Ints, Job
+from innerleaf.cutting.boards_leaves import Filled, leaves_of, spots_of, wanted_only
+from innerleaf.cutting.boards_limits import BoardLimits
+from innerleaf.cutting.boards_mend import cost_of, mend, pieces_of, start
+
+_WHOLE = 1e-5  # a fraction this near a whole number is one
+_FEW = 120  # pieces left of a mixture: they are filled in by best fit and the integer program
+_SHARE = 0.15  # of the fractions, rounded up at once
+_AGAIN = 4  # pricings of what is left
+_CHOICES = 8  # times the types: patterns offered to the integer program
+
+
+@dataclass(frozen=True, slots=True)
+class WholeBoards:
+    """A plan in whole boards, and what no plan can go below; not all may be cut where boards have limits."""
+
+    filled: tuple[Filled, ...]
+    cost: int
+    bound: int
+
+
+def cut_whole_boards(job: Job, limits: BoardLimits, *, seed: int = 0) -> WholeBoards:
+    """Cut whole boards at least cost, with a bound on what anybody could."""
+    search = _Search(job, limits, seed)
+    search.begin()
+    if not search.done:
+        search.refine()
+    return WholeBoards(filled=tuple(search.best), cost=search.cost, bound=search.bound)
+
+
+class _Search:
+    """The best plan so far, the patterns met, and the bound."""
+
+    def __init__(self, job: Job, limits: BoardLimits, seed: int) -> None:
+        self.job, self.limits, self.seed = job, limits, seed
+        self.pool = BoardPool(job)
+        self.pieces = pieces_of(job, job.demand)
+        self.cost, self.best = 2**62, list[Filled]()
+        self.bound = self._area_bound()
+
+    @property
+    def done(self) -> bool:
+        """The plan is good enough, or time is up."""
+        return self.cost <= self.bound * (1 + self.limits.close) or not self.limits.go_on()
+
+    def begin(self) -> None:
+        """Plans by best fit; the best is mended."""
+        self._fill(self.job.demand, self.job.sheets.limit, self.limits.starts, self.limits.repairs // 2, [])
+
+    def refine(self) -> None:
+        """Mixtures of patterns, rounded; then the best plan is mended once more."""
+        job, limits = self.job, self.limits
+        mixture = mix(job, job.demand, job.sheets.limit, self.pool, limits, rounds=limits.rounds)
+        self.bound = max(self.bound, mixture.bound)
+        if not self.done and mixture.rounds:
+            self._round(mixture)
+        if not self.done:
+            spots, boards = spots_of(job, self.pieces, job.sheets.limit, self.best)
+            self._mended(self.pieces, spots, boards, self.limits.repairs // 2, [], self.seed + 1)
+
+    def _area_bound(self) -> int:
+        sheets = self.job.sheets
+        areas = sheets.width * sheets.length * (self.job.unit[0] * self.job.unit[1])
+        least = float((sheets.price / areas).min()) * float(self.job.net @ self.job.demand)
+        return int(np.ceil(least / self.job.step - 1e-9)) * self.job.step
+
+    def _fill(self, demand: Ints, limit: Ints, starts: int, repairs: int, fixed: list[Filled]) -> None:
+        """Best fit for a demand beside what is fixed, the best plan mended; all boards into the pool."""
+        job = self.job
+        pieces = pieces_of(job, demand)
+        found = None
+        for number in range(starts):
+            spots, boards = start(job, pieces, limit, number, self.seed)
+            cost = cost_of(job, spots, boards)
+            for sheet, leaves in leaves_of(spots, boards) if number < 40 or not found or cost < found[0] else ():
+                self.pool.add(sheet, leaves)
+            if found is None or cost < found[0]:
+                found = cost, spots, boards
+            if not self.limits.go_on():
+                break
+        if found:
+            self._mended(pieces, found[1], found[2], repairs, fixed, self.seed)
+
+    def _mended(self, pieces, spots, boards, repairs: int, fixed: list[Filled], seed: int) -> None:
+        price = self.job.sheets.price
+        spent = sum(int(price[sheet]) for sheet, _ in fixed)
+        spots, boards = mend(
+            self.job, pieces, spots, boards, repairs=repairs, bound=self.bound - spent, seed=seed
+        )
+        filled = leaves_of(spots, boards)
+        for sheet, leaves in filled:
+            self.pool.add(sheet, leaves)
+        self._finish([*fixed, *filled], cost_of(self.job, spots, boards) + spent)
+
+    def _finish(self, filled: list[Filled], cost: int) -> None:
+        if cost < self.cost:
+            self.cost, self.best = cost, filled
+
+    def _round(self, mixture: Mixture) -> None:
+        """Fix the whole parts, mix again for what is left, until little is left."""
+        job = self.job
+        demand, limit, fixed = job.demand.copy(), job.sheets.limit.copy(), list[Filled]()
+        first = True
+        while True:
+            whole = {c: int(x + _WHOLE) for c, x in mixture.x.items() if int(x + _WHOLE)}
+            if not whole and not first:
+                order = sorted(mixture.x, key=lambda c: (-mixture.x[c], c))
+                whole = dict.fromkeys(order[: max(1, int(_SHARE * len(order)))], 1)
+            first = False
+            for c, times in whole.items():
+                pattern = self.pool.patterns[c]
+                for _ in range(times):
+                    used = wanted_only(job, [(pattern.sheet, pattern.leaves)], demand)
+                    if not used or limit[pattern.sheet] == 0:
+                        break
+                    fixed += used
+                    demand -= np.bincount(job.shapes.type[used[0][1].shape], minlength=len(demand))
+                    limit[pattern.sheet] -= limit[pattern.sheet] > 0
+            if demand.sum() <= _FEW or not self.limits.go_on():
+                break
+            mixture = mix(job, demand, limit, self.pool, self.limits, rounds=_AGAIN)
+            if self.limits.branches and np.count_nonzero(demand) <= 200:
+                self._choose(mixture, demand, limit, fixed)
+        if demand.any():
+            self._fill(demand, limit, 40, self.limits.repairs // 4, fixed)
+            mixture = mix(job, demand, limit, self.pool, self.limits, rounds=_AGAIN)
+            if self.limits.branches:
+                self._choose(mixture, demand, limit, fixed)
+        else:
+            self._finish(fixed, sum(int(job.sheets.price[s]) for s, _ in fixed))
+
+    def _choose(self, mixture: Mixture, demand: Ints, limit: Ints, fixed: list[Filled]) -> None:
+        """The best whole numbers of the patterns met, by an integer program."""
+        job = self.job
+        rows = np.flatnonzero(demand)
+        everything = list(range(len(self.pool.patterns)))
+        counts, price, sheets = self.pool.matrix(everything)
+        reduced = price - counts.T @ mixture.prices
+        reduced[counts[rows].sum(axis=0) == 0] = np.inf
+        likely = np.sort(np.argsort(reduced, kind="stable")[: _CHOICES * len(rows) + 100])
+        likely = likely[reduced[likely] < np.inf]
+        spent = sum(int(job.sheets.price[s]) for s, _ in fixed)
+        cost = price[likely].astype(float)
+        most = float(cost.max())
+        constraints = [LinearConstraint(counts.tocsr()[rows][:, likely], demand[rows], np.inf)]
+        limited = np.flatnonzero(limit >= 0)
+        if len(limited):
+            used = (sheets[likely][None, :] == limited[:, None]).astype(float)
+            constraints.append(LinearConstraint(csc_array(used), -np.inf, limit[limited]))
+        answer = milp(
+            cost / most,
+            integrality=np.ones(len(likely)),
+            bounds=Bounds(0, np.inf),
+            constraints=constraints,
+            options={"node_limit": self.limits.branches, "mip_rel_gap": 1e-5},
+        )
+        if answer.x is None:
+            return
+        chosen = [
+            (self.pool.patterns[c].sheet, self.pool.patterns[c].leaves)
+            for c, n in zip(likely.tolist(), np.round(answer.x).astype(int).tolist(), strict=True)
+            for _ in range(n)
+        ]
+        filled = wanted_only(job, chosen, demand)
+        made = sum(len(leaves.shape) for _, leaves in filled)
+        if made == int(demand.sum()):
+            self._finish([*fixed, *filled], spent + sum(int(job.sheets.price[s]) for s, _ in filled))

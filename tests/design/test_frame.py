@@ -322,12 +322,22 @@ def demo_plans() -> list[WallPlan]:
 
 def test_the_demo_is_judged_wall_by_wall() -> None:
     """Walls of good practice pass, but for the posts beside the doors of two bracketed linings."""
-    frames = {plan.wall.id: frame_of(plan, PRACTICE) for plan in demo_plans()}
+    frames = {plan.wall.id: frame_of(plan, PRACTICE, cases=("area-1",)) for plan in demo_plans()}
 
     assert all(frame.verdicts for frame in frames.values())
     missed = {(wall, finding.code) for wall, frame in frames.items() for finding in frame.findings}
     assert {code for _, code in missed} <= {"F105"}
     assert len(missed) <= 2
+
+
+def test_where_people_gather_the_lining_bears_more() -> None:
+    """The demo's shop is judged by area 2, its flats by area 1; the moment of the same stud doubles."""
+    plans = {plan.wall.id: plan for plan in demo_plans()}
+    shop, flat = (frame_of(plans[name], PRACTICE) for name in ("G-04", "F11-liv-6"))
+
+    assert (shop.cases, flat.cases) == (("area-2",), ("area-1",))
+    calm = frame_of(plans["G-04"], PRACTICE, cases=("area-1",))
+    assert of(shop, MOMENT).value == pytest.approx(2 * of(calm, MOMENT).value)
 
 
 def test_a_working_of_the_demo_can_be_redone() -> None:

@@ -21,7 +21,7 @@ from innerleaf.cutting.cuts import Cut, Limits
 
 _SCALE = 1 << 20
 _LAST_NODES = 30
-_SHARES = (0.3, 0.1)  # of what the plan may cost more than the fractional one, spent in one step
+_SHARES = (0.9, 0.6, 0.4, 0.3, 0.2, 0.1, 0.05)  # of what the plan may cost more than the fractional one, spent in one step
 _LOST = 1e-6  # of a bar: counts as no loss
 
 
@@ -32,11 +32,8 @@ def fewer_patterns(batch: Batch, whole: Whole, limits: Limits) -> tuple[Cut, ...
     alone = int((2 * batch.weight > batch.capacity.max()).sum())  # each needs a pattern of its own
     if not max(1, alone) < kinds < bars or len(batch.demand) > limits.few or np.any(batch.limit >= 0):
         return merged
-    for share in _SHARES:
-        fewer = _attempt(batch, whole, limits, share)
-        if fewer is not None and len(fewer) < kinds:
-            return fewer
-    return merged
+    attempts = [_attempt(batch, whole, limits, share) for share in _SHARES]
+    return min([merged, *(cuts for cuts in attempts if cuts is not None)], key=len)
 
 
 def _attempt(batch: Batch, whole: Whole, limits: Limits, share: float) -> tuple[Cut, ...] | None:

@@ -93,6 +93,13 @@ class _Search:
                 cost = sum(cut.times * int(self.batch.price[cut.source]) for cut in cuts)
                 if cost < self.cost:
                     self.cost, self.best = cost, list(cuts)
+        lengths = np.array([len(cut.types) for cut in self.best])
+        self.pool.add(
+            np.array([cut.source for cut in self.best]),
+            np.concatenate([[0], np.cumsum(lengths)]),
+            np.array([kind for cut in self.best for kind in cut.types]),
+            np.array([count for cut in self.best for count in cut.counts]),
+        )
 
     def dive(self, root: Relaxed, nodes: int) -> None:
         """Dive from the mixture of everything, again and again with other choices, until so many nodes."""

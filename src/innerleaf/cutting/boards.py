@@ -8,6 +8,7 @@ Prices are whole numbers of whatever the caller counts in: the smallest coin, or
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
@@ -84,7 +85,7 @@ class BoardProblem:
     Raises
     ------
     InputError
-        A size, count, price or limit out of its range, or a piece that no board holds.
+        A size, count, price or limit out of its range, a mark given twice, or a piece that no board holds.
     """
 
     demands: tuple[BoardDemand, ...]
@@ -105,6 +106,10 @@ class BoardProblem:
         _within("number of pieces", sum(max(0, d.count) for d in self.demands), 0, MOST_PIECES, "")
         for demand in self.demands:
             self._check(demand)
+        marks = Counter(demand.mark for demand in self.demands)
+        for mark, times in marks.items():
+            if times > 1:
+                raise InputError("mark of a piece", given=mark, accepted="each mark once, with a count")
 
     def _check(self, demand: BoardDemand) -> None:
         piece = f"piece {demand.mark}"

@@ -16,6 +16,7 @@ from scipy.optimize import linprog
 from scipy.sparse import csc_array
 
 from innerleaf.cutting.boards_job import Ints, Job, Leaves, Sheets
+from innerleaf.cutting.boards_leaves import wanted_only
 from innerleaf.cutting.boards_limits import BoardLimits
 from innerleaf.cutting.boards_table import MOST_VALUE, fill, points_of
 from innerleaf.cutting.boards_trace import best_of, fullest
@@ -86,17 +87,26 @@ class Mixture:
     finished: bool
 
 
-def mix(job: Job, demand: Ints, limit: Ints, pool: BoardPool, limits: BoardLimits, *, rounds: int) -> Mixture:
+def mix(
+    job: Job,
+    demand: Ints,
+    limit: Ints,
+    pool: BoardPool,
+    limits: BoardLimits,
+    *,
+    rounds: int,
+    wanted: bool = False,
+) -> Mixture:
     """The cheapest mixture of patterns for a demand; what is missing in the pool is added to it.
 
-    The pool must hold a pattern for each type, or the type counts as not cut.
+    The pool must hold a pattern for each type, or the type counts as not cut. ``wanted``: only of patterns
+    that hold no more than is wanted, which are dearer but round better; the bound holds all the same.
     """
-    table_work = points_of(job.shapes, int(job.sheets.length.max()))
-    cells = len(table_work) * int(job.sheets.width.max() + 1)
-    master = _Master(job, demand, limit, pool)
+    points = points_of(job.shapes, int(job.sheets.length.max()))
+    cells = len(points) * int(job.sheets.width.max() + 1)
+    master = _Master(job, demand, limit, pool, wanted)
     scale = max(1.0, _UNIT / max(1, int(job.sheets.price.max())))
-    wanted = np.flatnonzero(demand)
-    centre = job.net[:] * float((job.sheets.price / _areas(job)).min())
+    centre = job.net * float((job.sheets.price / _areas(job)).min())
     proved, smooth, done, finished = 0, 0.0, 0, False
     stuck = False
     while True:
@@ -106,10 +116,8 @@ def mix(job: Job, demand: Ints, limit: Ints, pool: BoardPool, limits: BoardLimit
             break
         done += 1
         inner = smooth * centre + (1 - smooth) * master.prices
-        found = np.zeros(len(demand))
-        found[wanted] = inner[wanted]
-        value = _whole_values(job, found * scale)
-        table = fill(job.shapes, value, job.sheets, table_work)
+        value = _whole_values(job, np.where(demand > 0, inner, 0.0) * scale)
+        table = fill(job.shapes, value, job.sheets, points)
         bound, shrink = _bound(job, demand, limit, value, best_of(table, job.sheets), scale)
         if bound > proved:
             proved, centre = bound, inner * shrink
@@ -117,7 +125,8 @@ def mix(job: Job, demand: Ints, limit: Ints, pool: BoardPool, limits: BoardLimit
         least = np.ceil(dearer + _ENOUGH * _UNIT).astype(np.int64)
         added = 0
         for k, leaves in fullest(table, job.shapes, value, job.sheets, least):
-            added += pool.add(k, leaves)
+            for sheet, useful in wanted_only(job, [(k, leaves)], demand) if wanted else [(k, leaves)]:
+                added += pool.add(sheet, useful)
         stuck = added == 0 and smooth == 0.0
         smooth = _SMOOTH if added else max(0.0, smooth - _LESS_SMOOTH)
     return Mixture(
@@ -168,8 +177,8 @@ class _Master:
     Rows: a piece of each type is cut at least so often, then each limited board is used at most so often.
     """
 
-    def __init__(self, job: Job, demand: Ints, limit: Ints, pool: BoardPool) -> None:
-        self._job, self._pool = job, pool
+    def __init__(self, job: Job, demand: Ints, limit: Ints, pool: BoardPool, wanted: bool) -> None:
+        self._job, self._pool, self._wanted = job, pool, wanted
         self._rows = np.flatnonzero(demand)
         self._demand = demand
         self._limited, self._limit = np.flatnonzero(limit >= 0), limit
@@ -182,7 +191,8 @@ class _Master:
 
     def solve(self) -> None:
         """Bring the program to its end over the pool as it is now."""
-        self._chosen += range(self._known, len(self._pool.patterns))
+        new = range(self._known, len(self._pool.patterns))
+        self._chosen += filter(self._fits, new) if self._wanted else new
         self._known = len(self._pool.patterns)
         self._thin()
         counts, price, sheets = self._pool.matrix(self._chosen)
@@ -202,10 +212,13 @@ class _Master:
         self.prices = np.zeros(len(self._demand))
         self.prices[self._rows] = np.maximum(0.0, marginals[:rows])
         self.premium = np.zeros(len(self._limit))
-        self.premium[self._limited] = np.maximum(0.0, -marginals[rows:]) * -1
-        self.premium = np.abs(self.premium)
+        self.premium[self._limited] = np.maximum(0.0, marginals[rows:])
         self.value = float(answer.fun) * most
         self._x = np.asarray(answer.x)[:columns]
+
+    def _fits(self, c: int) -> bool:
+        pattern = self._pool.patterns[c]
+        return all(n <= self._demand[t] for t, n in zip(pattern.types, pattern.counts, strict=True))
 
     def _thin(self) -> None:
         """Let go of patterns far from being used, when there are many."""

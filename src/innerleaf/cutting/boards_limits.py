@@ -12,14 +12,14 @@ class BoardLimits:
 
     ``starts`` plans by best fit with shuffled rules, the best of them mended ``repairs`` times (a few boards
     emptied and filled anew); ``rounds`` of pricing, none where the table of values would have more than
-    ``cells`` entries; ``branches`` of one integer program (0: none). A plan within ``close`` of the bound, as
-    a share of it, is good enough. ``go_on`` may end the search earlier, by the clock; then two runs may differ.
+    ``cells`` entries; ``dives`` from the mixture to whole boards. A plan within ``close`` of the bound, as a
+    share of it, is good enough. ``go_on`` may end the search earlier, by the clock; then two runs may differ.
     """
 
-    starts: int = 200
+    starts: int = 60
     repairs: int = 200_000
     rounds: int = 200
     cells: int = 20_000_000
-    branches: int = 2000
+    dives: int = 4
     close: float = 0.0
     go_on: Callable[[], bool] = lambda: True

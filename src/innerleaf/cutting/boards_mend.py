@@ -17,9 +17,9 @@ from numba import njit
 from innerleaf.cutting.boards_fit import FITS, SPLITS, Boards, Pieces, Rules, Spots, fit
 from innerleaf.cutting.boards_job import Ints, Job
 
-_MOST_EMPTIED = 8  # boards at once
+_MOST_EMPTIED = 10  # boards at once
 _MOST_MOVED = 60  # pieces at once
-_WARM, _COLD = 0.03, 0.0005  # of the dearest board: how much worse may pass, at the beginning and at the end
+_WARM, _COLD = 0.02, 0.0004  # of the dearest board: how much worse may pass, at the beginning and at the end
 _LEVEL = 0.05  # how often a plan of equal cost passes that is no better otherwise
 _LOOKED_AT = 4  # boards of which the worst is emptied, at most
 _SIZES = 5  # measures of size to order pieces by

@@ -15,8 +15,10 @@ from innerleaf.cutting.boards_limits import BoardLimits
 from innerleaf.cutting.boards_mend import cost_of, mend, pieces_of, start
 
 _WHOLE = 1e-5  # a fraction this near a whole number is one
-_FEW = 120  # pieces left of a mixture: they are filled in by best fit and the integer program
-_SHARE = 0.15  # of the fractions, rounded up at once
+_FEW = 150  # pieces left of a mixture: they are filled in by best fit and the integer program
+_SHARE = 0.1  # of the fractions, rounded up at once
+_NOISE = 0.3
+_STARTS_LEFT = 20
 _AGAIN = 4  # pricings of what is left
 _CHOICES = 8  # times the types: patterns offered to the integer program
 
@@ -63,8 +65,9 @@ class _Search:
         job, limits = self.job, self.limits
         mixture = mix(job, job.demand, job.sheets.limit, self.pool, limits, rounds=limits.rounds)
         self.bound = max(self.bound, mixture.bound)
-        if not self.done and mixture.rounds:
-            self._round(mixture)
+        for turn in range(self.limits.dives if mixture.rounds else 0):
+            if not self.done:
+                self._round(mixture, turn)
         if not self.done:
             spots, boards = spots_of(job, self.pieces, job.sheets.limit, self.best)
             self._mended(self.pieces, spots, boards, self.limits.repairs // 2, [], self.seed + 1)
@@ -107,38 +110,38 @@ class _Search:
         if cost < self.cost:
             self.cost, self.best = cost, filled
 
-    def _round(self, mixture: Mixture) -> None:
-        """Fix the whole parts, mix again for what is left, until little is left."""
+    def _round(self, mixture: Mixture, turn: int) -> None:
+        """Fix the whole parts, mix again for what is left, until little is left: that is filled in."""
         job = self.job
+        random = np.random.default_rng((self.seed, turn))
         demand, limit, fixed = job.demand.copy(), job.sheets.limit.copy(), list[Filled]()
-        first = True
-        while True:
-            whole = {c: int(x + _WHOLE) for c, x in mixture.x.items() if int(x + _WHOLE)}
-            if not whole and not first:
-                order = sorted(mixture.x, key=lambda c: (-mixture.x[c], c))
+        less = turn % 2  # every other time fewer of the whole parts are taken
+        while demand.any():
+            whole = {c: int(x + _WHOLE) - less for c, x in mixture.x.items() if int(x + _WHOLE) > less}
+            if not whole and not less:
+                score = {c: x + _NOISE * min(turn, 1) * random.random() for c, x in mixture.x.items()}
+                order = sorted(score, key=lambda c: (-score[c], c))
                 whole = dict.fromkeys(order[: max(1, int(_SHARE * len(order)))], 1)
-            first = False
-            for c, times in whole.items():
-                pattern = self.pool.patterns[c]
-                for _ in range(times):
-                    used = wanted_only(job, [(pattern.sheet, pattern.leaves)], demand)
-                    if not used or limit[pattern.sheet] == 0:
-                        break
-                    fixed += used
-                    demand -= np.bincount(job.shapes.type[used[0][1].shape], minlength=len(demand))
-                    limit[pattern.sheet] -= limit[pattern.sheet] > 0
-            if demand.sum() <= _FEW or not self.limits.go_on():
+            less = 0
+            before = int(demand.sum())
+            self._take(whole, demand, limit, fixed)
+            stuck = whole and int(demand.sum()) == before
+            if stuck or demand.sum() <= _FEW or not self.limits.go_on():
                 break
-            mixture = mix(job, demand, limit, self.pool, self.limits, rounds=_AGAIN)
-            if self.limits.branches and np.count_nonzero(demand) <= 200:
-                self._choose(mixture, demand, limit, fixed)
-        if demand.any():
-            self._fill(demand, limit, 40, self.limits.repairs // 4, fixed)
-            mixture = mix(job, demand, limit, self.pool, self.limits, rounds=_AGAIN)
-            if self.limits.branches:
-                self._choose(mixture, demand, limit, fixed)
-        else:
-            self._finish(fixed, sum(int(job.sheets.price[s]) for s, _ in fixed))
+            mixture = mix(job, demand, limit, self.pool, self.limits, rounds=_AGAIN, wanted=True)
+        self._fill(demand, limit, _STARTS_LEFT, self.limits.repairs // 8, fixed)
+
+    def _take(self, whole: dict[int, int], demand: Ints, limit: Ints, fixed: list[Filled]) -> None:
+        """Cut so many boards of each pattern, as far as what is cut from them is wanted."""
+        for c, times in whole.items():
+            sheet, leaves = self.pool.patterns[c].sheet, self.pool.patterns[c].leaves
+            for _ in range(times):
+                used = wanted_only(self.job, [(sheet, leaves)], demand)
+                if not used or limit[sheet] == 0 or len(used[0][1].shape) < len(leaves.shape):
+                    break
+                fixed += used
+                demand -= np.bincount(self.job.shapes.type[leaves.shape], minlength=len(demand))
+                limit[sheet] -= limit[sheet] > 0
 
     def _choose(self, mixture: Mixture, demand: Ints, limit: Ints, fixed: list[Filled]) -> None:
         """The best whole numbers of the patterns met, by an integer program."""

@@ -8,7 +8,7 @@ holds whatever the prices are (Farley, Operations Research 38, 1990), in whole n
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, gcd, inf
 
 import numpy as np
@@ -26,6 +26,8 @@ _TOLERANCE = 1e-9  # of the dearest bar
 _SHAKE = 1e-7  # demands are shifted by up to this, so that few ratios tie
 _NOT_CUT = 10  # leaving a piece costs as much as so many of the dearest bars
 _PIVOTS = 2  # times the rows: pivots in one round, then prices are asked for again
+_MANY, _FEW = 600, 250  # more types than the first: prices of every few together are found before
+_COARSE = 1e-3  # how near these are enough
 _DRIFT = 1e-6  # of the demands: rounding after which the inverse is made afresh
 _SMOOTH, _LESS_SMOOTH = 0.6, 0.2
 _CLOSE = 1e-9  # a mixture is known to about this share
@@ -138,7 +140,7 @@ class Relaxed:
 def relax(batch: Batch, pool: Pool, limits: Limits, *, enough: float = inf) -> Relaxed:
     """Find the cheapest mixture of patterns, adding to the pool what is missing in it.
 
-    Stops when the bound is as near as a tenth of what is close enough, when the bound reaches ``enough``,
+    Stops when the bound is as near as a quarter of what is close enough, when the bound reaches ``enough``,
     or at the limits.
     """
     scale = max(1, _UNIT // int(batch.price.max(initial=1)))
@@ -154,8 +156,8 @@ def relax(batch: Batch, pool: Pool, limits: Limits, *, enough: float = inf) -> R
     _add_singles(batch, pool)
     master = _Master(fine, pool)
     types = len(batch.demand)
-    proved, smooth, close = 0, 0.0, max(_CLOSE, limits.close / 10)
-    centre = fine.weight * float((fine.price / fine.capacity).min())
+    proved, smooth, close = 0, 0.0, max(_CLOSE, limits.close / 4)
+    centre = _first_prices(batch, pool, limits) * scale
     finished = False
     for done in range(1, limits.rounds + 1):  # noqa: B007 - read after the loop
         moved = master.solve()
@@ -185,6 +187,25 @@ def relax(batch: Batch, pool: Pool, limits: Limits, *, enough: float = inf) -> R
         rounds=done,
         finished=finished,
     )
+
+
+def _first_prices(batch: Batch, pool: Pool, limits: Limits) -> Floats:
+    """Prices to begin with: by weight, or, of many types, as those of every few taken together.
+
+    Types next to each other then count as the longest of them; what is cut for these is a start for all.
+    """
+    if len(batch.demand) <= _MANY:
+        return batch.weight * float((batch.price / batch.capacity).min())
+    first = np.arange(0, len(batch.demand), -(-len(batch.demand) // _FEW))
+    coarse = replace(batch, weight=batch.weight[first], demand=np.add.reduceat(batch.demand, first))
+    known = Pool(len(first))
+    mixed = relax(coarse, known, replace(limits, close=max(_COARSE, limits.close)))
+    used = np.flatnonzero((mixed.x > 0) & (known.source >= 0))
+    for c in used.tolist():
+        row, count = known.pattern(c)
+        fewer = np.minimum(count, batch.demand[first[row]])
+        pool.add(known.source[c : c + 1], np.array([0, len(row)]), first[row], fewer)
+    return np.interp(-batch.weight, -coarse.weight, mixed.prices)
 
 
 def _up(value: float, step: int) -> int:

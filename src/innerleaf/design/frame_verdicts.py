@@ -73,14 +73,14 @@ def _loads(outcome: Outcome, structure: Structure) -> Iterator[str]:
     strip = outcome.strip
     foot = f"{strip.member.mark} ({strip.member.role}), {strip.length:.3f} m long, held at "
     yield foot + ", ".join(f"{at:.3f}" for at in sorted(at for at, _ in strip.supports)) + " m from its foot"
+    forces = [f"{force:.1f} N at {at:.3f} m" for at, force in strip.forces]
     if any(strip.borne):
         left, right = strip.borne
-        line = structure.cases[strip.case].line_load_n_m
-        yield f"{line:g} N/m × ({left:.3f} + {right:.3f}) m = {line * (left + right):.1f} N"
-    for at, force in strip.forces:
-        yield f"{strip.case}: {force:.1f} N at {at:.3f} m"
-    for low, high, load in strip.spreads:
-        yield f"{strip.case}: {load:.1f} N/m from {low:.3f} to {high:.3f} m"
+        forces[0] = (
+            f"{structure.cases[strip.case].line_load_n_m:g} N/m × ({left:.3f} + {right:.3f}) m = {forces[0]}"
+        )
+    forces += [f"{load:.1f} N/m from {low:.3f} to {high:.3f} m" for low, high, load in strip.spreads]
+    yield f"{strip.case}: {'; '.join(forces)}"
 
 
 def _by_hand(outcome: Outcome) -> tuple[float, float, float] | None:

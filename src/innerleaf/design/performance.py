@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 
 from innerleaf.design.climate import SiteClimate
 from innerleaf.design.frame import Frame, frame_of
-from innerleaf.design.frame_verdicts import CODES as FRAME_CODES
 from innerleaf.design.heat import Heat, heat_of
 from innerleaf.design.heat_verdicts import CODES as HEAT_CODES
 from innerleaf.design.heat_verdicts import (
@@ -31,7 +30,6 @@ from innerleaf.design.moisture_verdicts import CODES as MOISTURE_CODES
 from innerleaf.design.moisture_verdicts import REMEDIES as MOISTURE_REMEDIES
 from innerleaf.design.remedies import surface_remedy
 from innerleaf.design.sound import sound_of
-from innerleaf.design.sound_verdicts import CODES as SOUND_CODES
 from innerleaf.design.sound_verdicts import Sound
 from innerleaf.design.transient_case import MEASURED_CLASS
 from innerleaf.design.transient_years import MoistureYears
@@ -48,35 +46,51 @@ _REMEDIES = HEAT_REMEDIES | MOISTURE_REMEDIES
 class Performance:
     """What the lined wall does. ``share``: its temperature difference as a share of that to outside.
 
-    ``years`` are those of its case ``case_id``, which ``case_walls`` share and the first of them shows; None
-    where it was not followed. ``told`` are findings besides those of missed verdicts on room, heat and
-    moisture. ``keep_warm`` says what was tried at every surface that is too cold, "" where none is.
-    ``verdicts`` and ``notes`` are those of all matters, in the order room, heat, moisture, sound, frame.
+    ``climate`` and ``climate_notes`` are the verdicts and notes on room, heat and moisture, ``told`` what
+    findings they have besides those of missed verdicts; ``sound`` (or why it is not judged) and ``frame``
+    bring their own. ``years`` are those of its case ``case_id``, which ``case_walls`` share and the first of
+    them shows; None where it was not followed. ``keep_warm`` says what was tried at every surface that is too
+    cold, "" where none is.
     """
 
     wall: str
     share: float
     heat: Heat | None
     moisture: Moisture | None
-    verdicts: tuple[Verdict, ...]
-    notes: tuple[str, ...]
+    climate: tuple[Verdict, ...]
+    climate_notes: tuple[str, ...]
     years: MoistureYears | None = None
     told: tuple[Finding, ...] = ()
     case_id: str = ""
     case_walls: tuple[str, ...] = ()
     keep_warm: str = ""
-    sound: Sound | None = None
+    sound: Sound | str = ""
     frame: Frame | None = None
 
     @property
-    def of_climate(self) -> tuple[Verdict, ...]:
-        """The verdicts on room, heat and moisture."""
-        apart = SOUND_CODES | FRAME_CODES
-        return tuple(verdict for verdict in self.verdicts if verdict.requirement not in apart)
+    def verdicts(self) -> tuple[Verdict, ...]:
+        """Those on all matters: room, heat, moisture, sound, frame."""
+        return (*self.climate, *(part for topic in self._topics for part in topic.verdicts))
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What is assumed in all matters, and what is not judged and why."""
+        unheard = (self.sound,) if isinstance(self.sound, str) and self.sound else ()
+        return (*self.climate_notes, *unheard, *(part for topic in self._topics for part in topic.notes))
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """One finding for each verdict that is missed, and those that are told besides."""
+        """Those on all matters."""
+        return (*self.climate_findings, *(part for topic in self._topics for part in topic.findings))
+
+    @property
+    def _topics(self) -> tuple[Sound | Frame, ...]:
+        heard = (self.sound,) if isinstance(self.sound, Sound) else ()
+        return (*heard, *((self.frame,) if self.frame else ()))
+
+    @property
+    def climate_findings(self) -> tuple[Finding, ...]:
+        """On room, heat and moisture: one for each verdict that is missed, then those told besides."""
         return (
             *(
                 Finding(
@@ -88,7 +102,7 @@ class Performance:
                     remedy=self._remedy(_CODES[verdict.requirement]),
                     by_mm=-verdict.margin if verdict.unit == "mm" else 0,
                 )
-                for verdict in self.verdicts
+                for verdict in self.climate
                 if not verdict.met and verdict.requirement in _CODES
             ),
             *self.told,
@@ -115,17 +129,8 @@ def performance_of(
     InputError
         The old wall has no layers, or a value of its layers cannot be.
     """
-    warm = _climate(plan, practice, climate, years)
-    heard, frame = sound_of(plan, practice), frame_of(plan, practice)
-    sound = heard if isinstance(heard, Sound) else None
-    return replace(
-        warm,
-        verdicts=(*warm.verdicts, *(sound.verdicts if sound else ()), *frame.verdicts),
-        notes=(*warm.notes, *(sound.notes if sound else (str(heard),)), *frame.notes),
-        told=(*warm.told, *(sound.findings if sound else ()), *frame.findings),
-        sound=sound,
-        frame=frame,
-    )
+    climate_part = _climate(plan, practice, climate, years)
+    return replace(climate_part, sound=sound_of(plan, practice), frame=frame_of(plan, practice))
 
 
 def _climate(

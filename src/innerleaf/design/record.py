@@ -11,6 +11,7 @@ from innerleaf.design.layered import Layered
 from innerleaf.design.moisture import Moisture
 from innerleaf.design.performance import Performance
 from innerleaf.design.record_sound import FrameRecord, SoundRecord, record_frame, record_sound
+from innerleaf.design.sound_verdicts import Sound
 from innerleaf.design.transient_years import (
     WEEKS,
     Course,
@@ -139,7 +140,7 @@ def record(performance: Performance) -> PerformanceRecord:
         _heat(performance.heat) if performance.heat else None,
         performance.moisture,
         performance.case_id,
-        record_sound(performance.sound) if performance.sound else None,
+        record_sound(performance.sound) if isinstance(performance.sound, Sound) else None,
         record_frame(performance.frame) if performance.frame else None,
         tuple(
             VerdictRecord(

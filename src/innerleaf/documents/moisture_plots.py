@@ -7,14 +7,13 @@ wall across its depth with temperature, humidity and water on days of the last y
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from math import ceil, floor, log10
+from math import ceil, floor
 
 import numpy as np
 
 from innerleaf.design.transient_years import WEEKS, MoistureYears, ProfileDay
 from innerleaf.documents.buildup import material_hatch
-from innerleaf.documents.labels import spread
+from innerleaf.documents.panel import GRID, LETTERS, Panel, framed, name_lines
 from innerleaf.documents.section_parts import wave
 from innerleaf.documents.sheet import (
     FINE,
@@ -33,7 +32,7 @@ from innerleaf.documents.sheet import (
     text_width,
 )
 from innerleaf.documents.svg import SvgSheet
-from innerleaf.documents.view import NORMAL, SMALL
+from innerleaf.documents.view import NORMAL
 from innerleaf.physics.mould import CLASSES, critical_humidity
 
 HEIGHT_MM = 213.0
@@ -43,12 +42,9 @@ _PROFILE_MM = 22.0  # of each panel of depth
 _GAP_MM = 6.0  # above each panel, for its title
 _BAND_MM = 11.0  # layers drawn to scale above the profiles
 _NAMES_MM = 9.0  # room for the names of layers above the band
-_LETTERS = 2.6
 _SCALES = (1, 2, 2.5, 4, 5, 10, 20)
 _LEAST_WATER = 0.02  # kg/m²: a layer that never holds more gets no line
 
-_AXIS = Pen("AXIS", THIN)
-_GRID = Pen("AXIS", HAIR, (0.4, 0.8), 0.5)
 _LIMIT = Pen("LIMIT", FINE, (3.0, 1.2))
 _LINES = (
     Pen("COURSE", MEDIUM),
@@ -72,39 +68,6 @@ def draw_moisture(sheet: Sheet, years: MoistureYears, mould_most: float, width_m
     """Draw courses above, profiles below, within the width."""
     bottom = draw_courses(sheet, years, mould_most, width_mm, HEIGHT_MM)
     draw_profiles(sheet, years, width_mm, bottom - 5.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Panel:
-    """A frame with a scale for x and one for y."""
-
-    box: Rect
-    x: tuple[float, float]
-    y: tuple[float, float]
-
-    def at(self, x: float, y: float) -> Place:
-        """A point on paper."""
-        left, bottom, right, top = self.box
-        along = (x - self.x[0]) / (self.x[1] - self.x[0])
-        up = (y - self.y[0]) / (self.y[1] - self.y[0])
-        return left + along * (right - left), bottom + up * (top - bottom)
-
-    def line(self, sheet: Sheet, pen: Pen, xs: Sequence[float], ys: Sequence[float]) -> None:
-        """A line through points, cut at the frame."""
-        low, high = self.y
-        sheet.polyline(pen, [self.at(x, min(max(y, low), high)) for x, y in zip(xs, ys, strict=True)])
-
-
-def steps(low: float, high: float, about: int = 4) -> list[float]:
-    """Round figures within a range, for an axis.
-
-    >>> steps(0.0, 37.0)
-    [0.0, 10.0, 20.0, 30.0]
-    """
-    rough = (high - low) / about
-    power = 10.0 ** floor(log10(rough))
-    step = min((factor * power for factor in (1, 2, 5, 10)), key=lambda each: abs(each - rough))
-    return [step * k for k in range(ceil(low / step - 1e-9), floor(high / step + 1e-9) + 1)]
 
 
 def draw_courses(sheet: Sheet, years: MoistureYears, mould_most: float, width_mm: float, top: float) -> float:
@@ -139,16 +102,18 @@ def draw_courses(sheet: Sheet, years: MoistureYears, mould_most: float, width_mm
     ]
     for (title, scale, lines), height in zip(plots, _COURSES_MM, strict=True):
         top -= _GAP_MM
-        panel = _frame(sheet, title, (0.0, float(len(weeks))), scale, width_mm, top, height)
+        panel = framed(
+            sheet, title, (_LEFT_MM, top - height, width_mm - _RIGHT_MM, top), (0.0, float(len(weeks))), scale
+        )
         for week in range(0, len(weeks) + 1, WEEKS):
-            sheet.line(_GRID, panel.at(week, scale[0]), panel.at(week, scale[1]))
+            sheet.line(GRID, panel.at(week, scale[0]), panel.at(week, scale[1]))
         for _, values, pen in lines:
             panel.line(sheet, pen, weeks, values)
-        _name_lines(sheet, panel, [(words, values[-1], pen) for words, values, pen in lines])
+        name_lines(sheet, panel, [(words, values[-1], pen) for words, values, pen in lines])
         top -= height
     for year in range(len(weeks) // WEEKS):
         middle = panel.at((year + 0.5) * WEEKS, 0)[0]
-        sheet.text((middle, top - 2.6), f"year {year + 1}, October to September", _LETTERS)
+        sheet.text((middle, top - 2.6), f"year {year + 1}, October to September", LETTERS)
     return top - 5.0
 
 
@@ -178,55 +143,25 @@ def draw_profiles(sheet: Sheet, years: MoistureYears, width_mm: float, top: floa
         rows = [values_of(day) for day in years.profiles]
         flat = [value for row in rows for layer in row for value in layer]
         low, high = (0.0, max(flat) * 1.08 + 1e-9) if "Water" in title else _round(min(flat), max(flat))
-        panel = _frame(
-            sheet, title, (0.0, thickness), (low, high), wide + _LEFT_MM + _RIGHT_MM, top, _PROFILE_MM
+        panel = framed(
+            sheet,
+            title,
+            (_LEFT_MM, top - _PROFILE_MM, wide + _LEFT_MM, top),
+            (0.0, thickness),
+            (low, high),
         )
         _interfaces(sheet, panel, years)
         for day, row, pen in zip(years.profiles, rows, _DAYS, strict=False):
             xs = [x for layer in day.depth for x in layer]
             panel.line(sheet, pen, xs, [value for layer in row for value in layer])
         top -= _PROFILE_MM
-    sheet.text((_LEFT_MM, top - 2.6), "outside", _LETTERS, "start")
-    sheet.text((_LEFT_MM + wide, top - 2.6), "room", _LETTERS, "end")
+    sheet.text((_LEFT_MM, top - 2.6), "outside", LETTERS, "start")
+    sheet.text((_LEFT_MM + wide, top - 2.6), "room", LETTERS, "end")
     return top - 5.0
 
 
 def _round(low: float, high: float) -> tuple[float, float]:
     return 5 * floor(low / 5), 5 * ceil(high / 5) + 0.5
-
-
-def _frame(
-    sheet: Sheet,
-    title: str,
-    x: tuple[float, float],
-    y: tuple[float, float],
-    width_mm: float,
-    top: float,
-    height: float,
-) -> Panel:
-    """The frame of a panel with its title and the figures of its upright axis."""
-    panel = Panel((_LEFT_MM, top - height, width_mm - _RIGHT_MM, top), x, y)
-    left, bottom, right, _ = panel.box
-    sheet.text((left, top + 2.2), title, SMALL, "start", bold=True)
-    for value in steps(*y):
-        _, level = panel.at(x[0], value)
-        sheet.line(_GRID, (left, level), (right, level))
-        sheet.text((left - 1.5, level), f"{value:g}".replace("-", "−"), _LETTERS, "end")
-    sheet.rect(_AXIS, (left, bottom, right, top), Hatch.NONE)
-    return panel
-
-
-def _name_lines(sheet: Sheet, panel: Panel, ends: Sequence[tuple[str, float, Pen]]) -> None:
-    """Names at the right, each with a piece of its line, pushed apart."""
-    _, bottom, right, top = panel.box
-    low, high = panel.y
-    ordered = sorted(ends, key=lambda end: end[1])
-    levels = [panel.at(panel.x[1], min(max(value, low), high))[1] for _, value, _ in ordered]
-    rows = spread(levels, _LETTERS + 0.8, bottom + 1.0, top + 1.0)
-    for (words, _, pen), level, row in zip(ordered, levels, rows, strict=True):
-        sheet.line(_GRID, (right, level), (right + 2.5, row))
-        sheet.line(pen, (right + 3.0, row), (right + 9.0, row))
-        sheet.text((right + 10.0, row), words, _LETTERS, "start")
 
 
 def _draw_layers(sheet: Sheet, years: MoistureYears, box: Rect) -> None:
@@ -265,13 +200,13 @@ def _names_above(
         own = list(names[row::2])
         if not own:
             continue
-        widths = [text_width(words, _LETTERS) + 3.0 for _, words in own]
+        widths = [text_width(words, LETTERS) + 3.0 for _, words in own]
         starts = _side_by_side([x for x, _ in own], widths, within)
         level = top + 3.0 + 3.6 * row
         for (x, words), start, width in zip(own, starts, widths, strict=True):
             middle = start + width / 2
-            sheet.polyline(_GRID, [(x, top), (middle, level - 1.6)])
-            sheet.text((middle, level), words, _LETTERS)
+            sheet.polyline(GRID, [(x, top), (middle, level - 1.6)])
+            sheet.text((middle, level), words, LETTERS)
 
 
 def _side_by_side(
@@ -294,7 +229,7 @@ def _interfaces(sheet: Sheet, panel: Panel, years: MoistureYears) -> None:
     at = 0.0
     for layer in years.layers[:-1]:
         at += layer.thickness
-        sheet.line(_GRID, panel.at(at, panel.y[0]), panel.at(at, panel.y[1]))
+        sheet.line(GRID, panel.at(at, panel.y[0]), panel.at(at, panel.y[1]))
 
 
 def _day_key(sheet: Sheet, days: Sequence[ProfileDay], corner: Place) -> None:
@@ -302,7 +237,7 @@ def _day_key(sheet: Sheet, days: Sequence[ProfileDay], corner: Place) -> None:
     for day, pen in zip(days, _DAYS, strict=False):
         sheet.line(pen, (x, y), (x + 7.0, y))
         for words in (day.title, f"({calendar(day.day)})"):
-            sheet.text((x + 8.5, y), words, _LETTERS, "start")
+            sheet.text((x + 8.5, y), words, LETTERS, "start")
             y -= 3.1
         y -= 0.9
 

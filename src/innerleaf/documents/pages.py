@@ -67,7 +67,7 @@ def subject_of(plan: WallPlan) -> str:
 
 _QUESTION = "L601"  # the finding that stands for a survey question still open
 _DAMP = "H111"  # the finding that forbids lining
-_OF_TARGETS = "H"  # codes of verdicts
+_OF_TARGETS = ("H", "S", "F")  # first letters of the codes of verdicts
 _LEGEND_MM = 9.0  # least paper for the legend
 _SCREEN_SCALE = 50  # drawings of their own are not bound to a paper size
 
@@ -162,7 +162,7 @@ def _finding_notes(plan: WallPlan) -> list[Note]:
         text = f"at {f.x_mm:.0f} / {f.y_mm:.0f}: {sentence(f.text)} {remedy}"
         notes.append(Note(lead=lead, text=text))
     if targets:
-        notes.append(Note(heading="Targets not met (see the performance sheet)"))
+        notes.append(Note(heading="Targets not met (see the sheets that follow)"))
         notes += [Note(lead=f"{f.code}:", text=sentence(f.text)) for f in targets]
     return notes
 
@@ -325,14 +325,18 @@ def wall_pages(plan: WallPlan, practice: Practice, performance: Performance | No
     """All pages of one wall, in their order; with its performance where there is something to say."""
     boards, sketches = board_pages(plan)
     pages = [frame_page(plan), *boards, section_page(plan, practice)]
-    if performance and (performance.heat or performance.verdicts):
+    if performance and (performance.heat or performance.climate):
         from innerleaf.documents.performance import performance_page
 
         pages.append(performance_page(plan, performance))
-        if plan.wall.id in performance.case_walls[:1]:
-            from innerleaf.documents.moisture_page import moisture_page
+    if performance and (performance.sound or performance.frame):
+        from innerleaf.documents.sound_page import sound_and_frame_page
 
-            pages.append(moisture_page(plan, performance, practice))
+        pages.append(sound_and_frame_page(plan, performance))
+    if performance and plan.wall.id in performance.case_walls[:1]:
+        from innerleaf.documents.moisture_page import moisture_page
+
+        pages.append(moisture_page(plan, performance, practice))
     pages.append(schedule_page(plan, sketches))
     first = _forbidden(plan)
     more = "More: see the plan file."

@@ -9,26 +9,25 @@ from math import ceil
 
 from innerleaf.design.assess import RSE, RSI
 from innerleaf.design.heat import Heat, Loss
-from innerleaf.design.moisture import Condensate, Moisture
 from innerleaf.design.heat_verdicts import FRSI
+from innerleaf.design.moisture import Condensate, Moisture
 from innerleaf.design.performance import Performance
 from innerleaf.documents.pages import FIELD_WIDTH_MM, Note, Page, fitting, sentence, subject_of
 from innerleaf.documents.schedule import Cell, Table
+from innerleaf.documents.sound_cells import frame_cells, sound_cells
 from innerleaf.documents.svg import SvgSheet
 from innerleaf.documents.thermal_details import draw_row, factor, parts_of, row_height_mm, shown_details
+from innerleaf.documents.verdict_table import signed, verdict_table
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.survey.wall import Wall
-from innerleaf.verdicts import Verdict
 
-_DECIMALS = {"mm": 1, "%": 2}  # of values in a unit; 3 in all others
-_INDENT = "\u2003"  # a broad space, at which no line is broken
 _NONE = "–"
 
 
 def performance_page(plan: WallPlan, performance: Performance) -> Page:
     """Details drawn, then verdicts, heat balance and moisture as tables."""
     heat, moisture = performance.heat, performance.moisture
-    tables = [verdict_table(performance.verdicts)] if performance.verdicts else []
+    tables = [verdict_table(performance.climate)] if performance.climate else []
     if heat:
         tables += [transmittance_table(heat), layered_table(heat), loss_table(heat)]
     if moisture:
@@ -53,43 +52,12 @@ def details_svg(heat: Heat, share: float) -> str:
     return sheet.svg()
 
 
-def verdict_table(verdicts: Iterable[Verdict]) -> Table:
-    """One row a verdict, its working below the requirement."""
-    rows = [
-        (
-            "\n".join((verdict.requirement, *(_INDENT + line for line in verdict.working))),
-            _figure(verdict.value, verdict.unit),
-            _figure(verdict.uncertainty, verdict.unit) if verdict.uncertainty else "",
-            f"{'at most' if verdict.at_most else 'at least'} {_figure(verdict.limit, verdict.unit)}",
-            _figure(verdict.margin, verdict.unit, sign=True),
-            "" if verdict.unit == "-" else verdict.unit,
-            "✓ met" if verdict.met else "× NOT MET",
-            "" if verdict.risk is None else _likelihood(verdict.risk),
-            verdict.source,
-        )
-        for verdict in verdicts
-    ]
-    columns = (
-        "requirement and working",
-        "value",
-        "u",
-        "limit",
-        "margin",
-        "unit",
-        "verdict",
-        "likely missed",
-        "source",
-    )
-    figures = ("value", "u", "limit", "margin", "likely missed")
-    return Table("Verdicts", columns, tuple(rows), figures, ruled=tuple(range(len(rows))))
-
-
 def transmittance_table(heat: Heat) -> Table:
     """U before and after, and what is saved."""
     saved = heat.before - heat.after
 
     def less(after: float, before: float) -> str:
-        return f"{_signed(100 * (before - after) / before, 1)} %"
+        return f"{signed(100 * (before - after) / before, 1)} %"
 
     edged = heat.before / heat.area_m2
     inner = sum(loss.quantity * loss.half for loss in heat.losses if loss.repeats)
@@ -108,7 +76,7 @@ def transmittance_table(heat: Heat) -> Table:
             less(heat.u_clear, heat.u_before),
             less(heat.u_set_out, heat.u_before),
             less(heat.u_effective, edged),
-            f"{_signed(saved, 2)} ({less(heat.after, heat.before)})",
+            f"{signed(saved, 2)} ({less(heat.after, heat.before)})",
         ),
     )
     columns = ("", "clear field", "with members and brackets", "with all edges", "loss W/K")
@@ -121,7 +89,7 @@ def layered_table(heat: Heat) -> Table:
     beside = heat.layered
 
     def off(value: float) -> str:
-        return f"{_signed(100 * (value - heat.u_set_out) / heat.u_set_out, 1, plus=True)} %"
+        return f"{signed(100 * (value - heat.u_set_out) / heat.u_set_out, 1, plus=True)} %"
 
     def holds(fails: tuple[str, ...]) -> str:
         return "× DOES NOT HOLD: " + "; ".join(fails) if fails else "✓ holds"
@@ -154,7 +122,7 @@ def loss_table(heat: Heat) -> Table:
         ("all", list(heat.losses)),
     ):
         before, after = sum(loss.before for loss in losses), sum(loss.after for loss in losses)
-        rows.append((what, "", "", "", "", _signed(before, 2), _signed(after, 2), _share(after, heat.after)))
+        rows.append((what, "", "", "", "", signed(before, 2), signed(after, 2), _share(after, heat.after)))
     columns = (
         "heat passes at",
         "quantity",
@@ -174,11 +142,11 @@ def _loss_row(loss: Loss, whole: float) -> tuple[Cell, ...]:
     return (
         loss.what,
         f"{loss.quantity:.0f} {loss.unit}" if pieces else f"{loss.quantity:.2f} {loss.unit}",
-        _signed(loss.coefficient_before, 4) if was else _NONE,
-        _signed(loss.coefficient, 4),
+        signed(loss.coefficient_before, 4) if was else _NONE,
+        signed(loss.coefficient, 4),
         f"{max(loss.half, 0.0001):.4f}" if loss.half else _NONE,
-        _signed(loss.before, 2) if was else _NONE,
-        _signed(loss.after, 2),
+        signed(loss.before, 2) if was else _NONE,
+        signed(loss.after, 2),
         _share(loss.after, whole),
     )
 
@@ -233,6 +201,8 @@ def performance_row(wall: Wall, performance: Performance) -> tuple[Cell, ...]:
         round(wanted[0], 3) if wanted else "",
         round(moisture.after.peak, 3) if moisture else "",
         *_years_cells(performance),
+        *sound_cells(performance.sound),
+        *frame_cells(performance.frame),
         len(missed),
         "; ".join(missed),
     )
@@ -258,18 +228,18 @@ def _notes(performance: Performance) -> Iterable[Note]:
         " the built wall. A basis for decisions by licensed practice under local codes, not a substitute"
         " for them.",
     )
-    for number, finding in enumerate(performance.findings):
+    for number, finding in enumerate(performance.climate_findings):
         yield Note(
             heading="Not met: what to do" if number == 0 else "",
             lead=f"{finding.code}:",
             text=f"{finding.rule}. {sentence(finding.remedy[:1].upper() + finding.remedy[1:])}",
         )
-    for number, note in enumerate(performance.notes):
+    for number, note in enumerate(performance.climate_notes):
         yield Note(
             heading="Assumed, or not judged" if number == 0 else "",
             text=sentence(note[:1].upper() + note[1:]),
         )
-    if any(verdict.risk is not None for verdict in performance.verdicts):
+    if any(verdict.risk is not None for verdict in performance.climate):
         yield Note(
             heading="How sure",
             text="u is the standard uncertainty of the value; likely missed is the part of a thousand samples"
@@ -328,35 +298,11 @@ def _layer_notes(heat: Heat) -> Iterable[Note]:
     )
 
 
-def _figure(value: float, unit: str, *, sign: bool = False) -> str:
-    decimals = _DECIMALS.get(unit, 3)
-    if decimals == 1 and abs(value - round(value)) < 0.05:
-        decimals = 0
-    return _signed(value, decimals, plus=sign)
-
-
 def _within(value: float, half: float, decimals: int) -> str:
     """The figure with half its interval, rounded up."""
     step = 10**-decimals
     return f"{value:.{decimals}f} ± {ceil(half / step) * step:.{decimals}f}"
 
 
-def _signed(value: float, decimals: int, *, plus: bool = False) -> str:
-    """The figure, with a true minus; a rounded zero has no sign."""
-    words = f"{abs(value):.{decimals}f}"
-    if not float(words):
-        return words
-    return f"−{words}" if value < 0 else f"+{words}" if plus else words
-
-
-def _likelihood(risk: float) -> str:
-    """No finer than the thousand samples behind it."""
-    if risk < 0.001:
-        return "< 0.1 %"
-    if risk > 0.999:
-        return "> 99.9 %"
-    return f"{100 * risk:.0f} %" if 0.01 <= risk <= 0.99 else f"{100 * risk:.1f} %"
-
-
 def _share(part: float, whole: float) -> str:
-    return f"{_signed(100 * part / whole, 0)} %"
+    return f"{signed(100 * part / whole, 0)} %"

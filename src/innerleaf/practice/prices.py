@@ -85,13 +85,12 @@ def load_prices(practice: Practice, own: Path | None = None) -> PriceList:
     faults: list[str] = []
     sections = (*_HEAD, *ARTICLES, "labour", "work", "carbon")
     for path in filter(None, (Path(__file__).parent / practice.id / "prices.yaml", own)):
-        text = read_file(path)
-        faults += text.lines()
+        text = read_file(path).checked()
         for section, body in _group(text, (), text.value, sections, faults):
             said[section] = text, body
-    faults += [f"prices: the section {section} is missing." for section in sections if section not in said]
-    if faults:
-        raise FileFaults(faults)
+    missing = [f"prices: the section {section} is missing." for section in sections if section not in said]
+    if missing:
+        raise FileFaults([*faults, *missing])
     reader = _Reader(practice, said, faults)
     prices = reader.articles((), ARTICLES)
     text, body = said["carbon"]
@@ -185,8 +184,6 @@ def _group(
     text: Text, place: Place, body: Any, known: tuple[str, ...], faults: list[str]
 ) -> list[tuple[str, Any]]:
     """Names and values of a group; what is no group and names not known are refused."""
-    if text.faults:
-        return []
     if not isinstance(body, dict):
         _refuse(faults, text, place, body, "a group of names and values")
         return []

@@ -18,6 +18,7 @@ from innerleaf.design.choice.cross import cross_of
 from innerleaf.design.choice.evaluate import evaluate
 from innerleaf.design.choice.finalists import finalise
 from innerleaf.design.choice.generate import Extent, generate
+from innerleaf.design.choice.heat import edge_factors
 from innerleaf.design.choice.moist import moisture_many
 from innerleaf.design.heat import heat_of
 from innerleaf.design.moisture import moisture_of
@@ -150,3 +151,17 @@ def test_without_layers_of_the_old_wall_nothing_is_said_of_heat() -> None:
     assert by.U_VALUE not in considered.evaluated.figures
     assert any("what the old wall is made of" in note for note in considered.notes)
     assert any(note.startswith("U-value as set out at most 0.300") for note in considered.notes)
+
+
+def test_the_coldest_edge_is_estimated_near_its_full_solve() -> None:
+    """Within 0.015 of the temperature factor, for linings whose own edges were not among those solved."""
+    wall = brick_wall(targets=Targets(frsi=0.7))
+    practice = small_practice(
+        profiles=("CW-50", "UW-50", "CW-75", "UW-75"), insulation=("wool-50", "wool-100")
+    )
+    options = generate(wall, replace(STEEL, insulation_behind=None), buyable(practice, PRICES), practice)
+    factors = edge_factors(wall, options, cross_of(wall, options, practice), practice)
+
+    for option in Random(7).sample(range(len(options)), 3):
+        plan = plan_wall(options.wall(wall, option), practice)
+        assert factors[option] == pytest.approx(heat_of(plan, practice).coldest.frsi, abs=0.015)

@@ -103,7 +103,7 @@ def _physics(
         return
     if share:
         edges = wall.targets.frsi is not None
-        heat = heat_many(options, cross, trials, practice, models.heat, edges=edges)
+        heat = heat_many(wall, options, cross, trials, practice, models.heat, edges=edges)
         values[by.U_VALUE.key] = heat.u
         if edges:
             values[by.FRSI.key] = 1 - share * (1 - heat.factor)

@@ -2,7 +2,7 @@
 
 psi of a member and chi of a bracket come from a `HeatModel`; two serve: one that solves every different
 section in full, and the reduced models. What edges do to the surface temperature is solved for a few
-options and interpolated over the resistance of the lining: an estimate, and called so.
+options and a plane is laid through these: an estimate, and called so.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Protocol
 import numpy as np
 
 from innerleaf.design.assess import RSE, RSI, RSI_CORNER, assess, assess_bracket
-from innerleaf.design.buildup import Depth, Layer
+from innerleaf.design.buildup import Depth, Layer, depth_of
 from innerleaf.design.choice.criteria import Floats, Ints
 from innerleaf.design.choice.cross import Cross, Slabs
 from innerleaf.design.choice.options import Options
@@ -23,13 +23,14 @@ from innerleaf.design.details import ROOM, Bridge, Steel, member_line
 from innerleaf.design.heat import steel_of
 from innerleaf.design.heat_edges import edges_of, merged
 from innerleaf.layout.pieces import Role, WallPlan
+from innerleaf.layout.plan import plan_wall
 from innerleaf.physics.conduction import solve
 from innerleaf.practice.model import Practice
-from innerleaf.survey.wall import Way
+from innerleaf.survey.wall import Wall, Way
 
 _OF_EDGES = (Role.END, Role.SIDE_TRACK, Role.EDGE)  # members that are part of an edge
-_ANCHORS = 4  # options of each way whose edges are solved
-_EDGE_ACCURACY = 0.02  # of the heat that passes; the temperature factor is then good to some 0.005
+_PARTS = 3  # of the linings by resistance; of each the thinnest, thickest and so on have their edges solved
+_EDGE_ACCURACY = 0.002  # of the heat that passes; coarser grids read surfaces 0.02 too warm
 _DIGITS = 9
 
 
@@ -116,7 +117,14 @@ def depth_at(cross: Cross, option: int) -> Depth:
 
 
 def heat_many(
-    options: Options, cross: Cross, trials: Trials, practice: Practice, model: HeatModel, *, edges: bool
+    wall: Wall,
+    options: Options,
+    cross: Cross,
+    trials: Trials,
+    practice: Practice,
+    model: HeatModel,
+    *,
+    edges: bool,
 ) -> HeatFigures:
     """U and temperature factor of every option; ``edges`` counts the edges in the factor.
 
@@ -139,7 +147,7 @@ def heat_many(
     half = bridging.psi_half[back] * line + bridging.chi_half[back] * points
     factor = bridging.factor[back]
     if edges:
-        factor = np.minimum(factor, edge_factors(options, cross, trials, practice))
+        factor = np.minimum(factor, edge_factors(wall, options, cross, practice))
     return HeatFigures(u, half, factor)
 
 
@@ -183,32 +191,44 @@ def _amounts(trial: Trial) -> tuple[float, float, int]:
     return area, length, len(plan.brackets)
 
 
-def edge_factors(options: Options, cross: Cross, trials: Trials, practice: Practice) -> Floats:
-    """The least temperature factor at any edge, interpolated over the resistance of the lining."""
-    resistance = cross.resistance
+def edge_factors(wall: Wall, options: Options, cross: Cross, practice: Practice) -> Floats:
+    """The least temperature factor at any edge: solved for a few linings of each way to build.
+
+    Between these a plane over the resistance of the lining (as 1/(0.5 + R)), its thickness and that of its
+    first board, which lines reveals: an estimate, within 0.01 where it was tried.
+    """
+    first = [practice.boards[packet[0]].thickness_mm / 1000 for packet in options.packets]
+    board = np.array(first)[options.packet]
+    thick = np.sum([part.thickness for part in cross.lining], axis=0)
+    table = np.stack([np.ones(len(board)), 1 / (0.5 + cross.resistance), thick, board], axis=1)
     factors = np.ones(len(options))
-    ways = np.array([list(Way).index(system.way) for system in options.systems])[options.system]
-    for way in np.unique(ways):
-        mine = np.flatnonzero(ways == way)
-        order = mine[np.argsort(resistance[mine], kind="stable")]
-        places = np.unique(np.linspace(0, len(order) - 1, _ANCHORS).round().astype(int))
-        anchors = order[places]
-        found = [
-            _least_at_edges(trials.trials[trials.of[k]].plan, depth_at(cross, int(k)), practice)
-            for k in anchors
-        ]
-        at, kept = np.unique(resistance[anchors], return_index=True)
-        factors[mine] = np.interp(resistance[mine], at, np.array(found)[kept])
+    bracketed = np.array([system.bracketed for system in options.systems])[options.system]
+    for way in np.unique(bracketed):
+        mine = np.flatnonzero(bracketed == way)
+        order = mine[np.argsort(cross.resistance[mine], kind="stable")]
+        anchors = sorted(
+            {
+                int(part[pick(column[part])])
+                for part in np.array_split(order, _PARTS)
+                if len(part)
+                for column in (thick, board)
+                for pick in (np.argmin, np.argmax)
+            }
+        )
+        found = [_least_at_edges(plan_wall(options.wall(wall, k), practice), practice) for k in anchors]
+        plane = np.linalg.lstsq(table[anchors], np.array(found), rcond=None)[0]
+        factors[mine] = np.minimum(table[mine] @ plane, 1.0)
     return factors
 
 
-def _least_at_edges(plan: WallPlan, depth: Depth, practice: Practice) -> float:
-    details = [edge.after for edge in merged(edges_of(plan, practice, depth, steel_of(plan, practice)))]
-    least = 1.0
-    for detail in details:
-        solution = solve(detail.section(RSI_CORNER, RSE, RSI), accuracy=_EDGE_ACCURACY)
-        least = min(least, solution.surface(ROOM).least)
-    return least
+def _least_at_edges(plan: WallPlan, practice: Practice) -> float:
+    depth, steel = depth_of(plan, practice), steel_of(plan, practice)
+    sections = [
+        edge.after.section(RSI_CORNER, RSE, RSI) for edge in merged(edges_of(plan, practice, depth, steel))
+    ]
+    return min(
+        (solve(section, accuracy=_EDGE_ACCURACY).surface(ROOM).least for section in sections), default=1.0
+    )
 
 
 def _area(ring: Sequence[tuple[float, float]]) -> float:

@@ -122,8 +122,9 @@ def show_options(told: Sequence[WallOptions], left_out: Sequence[Finding]) -> No
     """What walls may be lined with: targets, finalists with both figures, trades, and what would help."""
     from innerleaf.design.choice.criteria import BY_KEY
 
-    for finding in left_out:
-        _say(f"{finding.code}: {finding.text}; {finding.remedy}.")
+    if left_out:
+        articles = "; ".join(finding.text.partition(";")[0] for finding in left_out)
+        _say(f"{left_out[0].code}, left out with all linings that need them: {articles}.")
     for wall in told:
         unbeaten = len(next(iter(wall.front.values()), ()))
         _say(

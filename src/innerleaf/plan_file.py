@@ -186,7 +186,7 @@ def _performance(performances: Sequence[Performance]) -> list[Any]:
         return []
     from innerleaf.design.record import record
 
-    return [_figures(record(performance)) for performance in performances]
+    return [figures(record(performance)) for performance in performances]
 
 
 def _moisture_cases(performances: Sequence[Performance]) -> list[Any]:
@@ -194,17 +194,17 @@ def _moisture_cases(performances: Sequence[Performance]) -> list[Any]:
         return []
     from innerleaf.design.record import record_cases
 
-    return [_figures(case, digits=4) for case in record_cases(performances)]
+    return [figures(case, digits=4) for case in record_cases(performances)]
 
 
-def _figures(value: Any, digits: int = 6) -> Any:
+def figures(value: Any, digits: int = 6) -> Any:
     """Like ``_plain``, for physical figures, whose size is anything: so many significant digits."""
     if type(value) is float:
         return float(f"{value:.{digits}g}")
     if type(value) is tuple:
-        return [_figures(item, digits) for item in value]
+        return [figures(item, digits) for item in value]
     if is_dataclass(value):
-        return {field.name: _figures(getattr(value, field.name), digits) for field in fields(value)}
+        return {field.name: figures(getattr(value, field.name), digits) for field in fields(value)}
     return value
 
 

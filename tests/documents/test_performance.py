@@ -244,9 +244,9 @@ def test_the_saving_is_that_of_the_balance() -> None:
 def test_verdicts_are_legible_without_colour() -> None:
     """Symbol, word, margin with its sign, working under the requirement, source."""
     performance = judged(_framed)[1]
-    table = verdict_table(performance.verdicts)
+    table = verdict_table(performance.climate)
 
-    for verdict, row in zip(performance.verdicts, table.rows, strict=True):
+    for verdict, row in zip(performance.climate, table.rows, strict=True):
         assert row[6] == ("✓ met" if verdict.met else "× NOT MET")
         assert str(row[0]).split("\n")[1:] == ["\u2003" + line for line in verdict.working]
         assert row[8] == verdict.source
@@ -295,10 +295,10 @@ def test_the_page_says_what_it_is_what_is_missed_and_what_is_assumed() -> None:
 
     assert "not a substitute" in text
     assert "estimates" in text
-    for finding in performance.findings:
+    for finding in performance.climate_findings:
         assert finding.code in text
         assert finding.remedy[1:] in text
-    for note in performance.notes:
+    for note in performance.climate_notes:
         assert note[1:] in text
     assert "More:" not in text
     assert performance.heat
@@ -308,9 +308,11 @@ def test_the_page_says_what_it_is_what_is_missed_and_what_is_assumed() -> None:
 def test_a_wall_with_nothing_to_say_has_no_such_page() -> None:
     plan, performance = judged(_warm)
 
-    assert (performance.heat, performance.verdicts) == (None, ())
+    assert (performance.heat, performance.climate) == (None, ())
     titles = [page.title for page in wall_pages(plan, practice(), performance)]
-    assert titles == [page.title for page in wall_pages(plan, practice())]
+    assert [title for title in titles if title != "Sound and frame"] == [
+        page.title for page in wall_pages(plan, practice())
+    ]
     assert "Performance" not in titles
 
 
@@ -322,15 +324,18 @@ def test_the_set_has_the_sheet_and_lists_it() -> None:
     data = sheets_pdf([plan for plan, _ in pairs], practice(), TITLE, performances=performances)
     texts = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages]
 
-    sheets = [k for k, text in enumerate(texts, 1) if "What this sheet is" in text]
+    sheets = [
+        k for k, text in enumerate(texts, 1) if "calculated from the wall as set out and as surv" in text
+    ]
     assert len(sheets) == 2
     assert "Wall framed" in texts[sheets[0] - 1]
     assert "× NOT MET" in texts[sheets[0] - 1]
     for name, page in (("framed", str(sheets[0])), ("corners", str(sheets[1])), ("warm", "–")):
-        line = rf"^{name}\s.*?CW-75\s+(\d+)\s+(\d+)\s+(\d+)\s+(\S+)"
+        line = rf"^{name}\s.*?CW-75\s+(\d+)\s+(\d+)\s+(\d+)\s+(\S+)\s+(\d+)\s+(\d+)$"
         row = re.search(line, texts[1], re.MULTILINE | re.DOTALL)
         assert row
         assert row[4] == page
+        assert "Ratings in dB" in texts[int(row[5]) - 1]
     assert data == sheets_pdf([plan for plan, _ in pairs], practice(), TITLE, performances=performances)
 
 
@@ -354,7 +359,8 @@ def test_the_workbook_has_a_row_for_each_judged_wall() -> None:
     assert framed["U with members and brackets"] == pytest.approx(heat.u_set_out, abs=5e-4)
     assert framed["loss lined [W/K]"] == pytest.approx(heat.after, abs=5e-3)
     assert framed["factor needed"] == 0.7
-    assert framed["verdicts missed"] == len(judged(_framed)[1].findings) == 2
+    verdicts = judged(_framed)[1].verdicts
+    assert framed["verdicts missed"] == sum(not verdict.met for verdict in verdicts) == 3
     stair = by_name["stair"]
     assert stair["beyond the wall"] == "stair"
     assert stair["its factor fRsi"] == pytest.approx(1 - 0.5 * (1 - heat.coldest.frsi), abs=5e-4)
@@ -385,7 +391,7 @@ def test_the_folder_carries_them_also_through_other_processes(tmp_path: Path) ->
     )
 
     titles = [page.extract_text() for page in pypdf.PdfReader(tmp_path / "sheets.pdf").pages]
-    assert sum("What this sheet is" in text for text in titles) == 2
+    assert sum("calculated from the wall as set out and as surveyed" in text for text in titles) == 2
     assert openpyxl.load_workbook(tmp_path / "takeoff.xlsx")["Performance"].max_row == 4
 
 

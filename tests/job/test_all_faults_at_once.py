@@ -56,7 +56,7 @@ def test_each_sentence_and_line_stands_as_the_person_reads_it() -> None:
         " outline, dado, meets, edges, head_moves, other_side, construction, openings, obstacles,"
         " boxes, loads,"
         " offsets, building_joints, orientation, rain_exposure, wood_ends, damp, moisture_reading,"
-            " anchor_pull, separates, wet,"
+        " anchor_pull, separates, wet,"
         " questions, flank_insulation, flank_width, lining, lining_changes, targets, type, id, name, room"
         " (did you mean length?).",
         "mill.yaml:34: wall W-03 (bathroom), field id: given 'W-03', accepted: an id used once (also"

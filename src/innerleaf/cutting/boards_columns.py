@@ -106,7 +106,7 @@ def mix(
     cells = len(points) * int(job.sheets.width.max() + 1)
     master = _Master(job, demand, limit, pool, wanted)
     scale = max(1.0, _UNIT / max(1, int(job.sheets.price.max())))
-    centre = job.net * float((job.sheets.price / _areas(job)).min())
+    centre = job.net * float((job.sheets.price / job.areas).min())
     proved, smooth, done, finished = 0, 0.0, 0, False
     stuck = False
     while True:
@@ -139,10 +139,6 @@ def mix(
     )
 
 
-def _areas(job: Job) -> Ints:
-    return job.sheets.width * job.sheets.length * (job.unit[0] * job.unit[1])
-
-
 def _up(value: float, step: int) -> int:
     """The least multiple of ``step`` that is no less, for a value known to about 1e-15 of itself."""
     return ceil(value / step - _ROUNDING * max(1.0, abs(value / step))) * step
@@ -151,7 +147,7 @@ def _up(value: float, step: int) -> int:
 def _whole_values(job: Job, prices: Floats) -> Ints:
     """Prices of the types as whole values of the shapes, small enough for the table."""
     net = np.maximum(1, job.net)
-    most = float((prices / net).max()) * float(_areas(job).max())
+    most = float((prices / net).max()) * float(job.areas.max())
     shrink = min(1.0, MOST_VALUE / most) if most > 0 else 1.0
     by_type = np.floor(prices * shrink).astype(np.int64)
     return np.ascontiguousarray(by_type[job.shapes.type])

@@ -75,6 +75,11 @@ class Job:
     net: Ints  # area of a piece of each type, in mm2
 
     @property
+    def areas(self) -> Ints:
+        """Area of each sheet. [mm2]"""
+        return np.array([s[0].width_mm * s[0].length_mm for s in self.stocks])
+
+    @property
     def step(self) -> int:
         """The greatest number that every cost is a multiple of."""
         return gcd(*self.sheets.price.tolist()) or 1

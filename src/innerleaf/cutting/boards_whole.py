@@ -73,9 +73,8 @@ class _Search:
             self._mended(self.pieces, spots, boards, self.limits.repairs // 2, [], self.seed + 1)
 
     def _area_bound(self) -> int:
-        sheets = self.job.sheets
-        areas = sheets.width * sheets.length * (self.job.unit[0] * self.job.unit[1])
-        least = float((sheets.price / areas).min()) * float(self.job.net @ self.job.demand)
+        job = self.job
+        least = float((job.sheets.price / job.areas).min()) * float(job.net @ job.demand)
         return int(np.ceil(least / self.job.step - 1e-9)) * self.job.step
 
     def _fill(self, demand: Ints, limit: Ints, starts: int, repairs: int, fixed: list[Filled]) -> None:

@@ -329,14 +329,14 @@ def wall_pages(plan: WallPlan, practice: Practice, performance: Performance | No
         from innerleaf.documents.performance import performance_page
 
         pages.append(performance_page(plan, performance))
-    if performance and (performance.sound or performance.frame):
-        from innerleaf.documents.sound_page import sound_and_frame_page
-
-        pages.append(sound_and_frame_page(plan, performance))
     if performance and plan.wall.id in performance.case_walls[:1]:
         from innerleaf.documents.moisture_page import moisture_page
 
         pages.append(moisture_page(plan, performance, practice))
+    if performance and (performance.sound or performance.frame):
+        from innerleaf.documents.sound_page import sound_and_frame_page
+
+        pages.append(sound_and_frame_page(plan, performance))
     pages.append(schedule_page(plan, sketches))
     first = _forbidden(plan)
     more = "More: see the plan file."

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from innerleaf.design.performance import Performance
 
 _WHOLE_MM, _COLUMN_MM = 288.0, 141.0  # paper for a table: over the whole field, in one of two columns
-_KINDS = ("Frame", "Boards", "Sections", "Performance", "Moisture", "Schedules")
+_KINDS = ("Frame", "Boards", "Sections", "Performance", "Moisture", "Sound and frame", "Schedules")
 
 
 def set_pdf(pages: Sequence[Page], plans: Sequence[WallPlan], title: TitleBlock) -> bytes:

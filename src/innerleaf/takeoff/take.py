@@ -42,14 +42,7 @@ def take_off(plans: Sequence[WallPlan], practice: Practice, rates: Rates = COMMO
 
     The same walls give the same takeoff in whatever order they come, up to the order of shares.
     """
-    tally = Tally()
-    for plan in plans:
-        count_wall(tally, plan, practice, rates)
-    rooms = walls_to_rooms(plans)
-    lines = tuple(
-        _line(key, tally.sums[key], rooms, practice, rates)
-        for key in sorted(tally.sums, key=lambda key: (_GROUPS.index(key[0]), key))
-    )
+    lines = count_lines(plans, practice, rates)
     profiles, bars = buy_bars(plans, practice, rates)
     sheets, boards = buy_boards(plans, practice)
     beads = buy_beads(plans, practice, _bead_items(practice), rates)
@@ -57,6 +50,20 @@ def take_off(plans: Sequence[WallPlan], practice: Practice, rates: Rates = COMMO
     bought += buy_packs(lines, practice, {purchase.item for purchase in bought})
     bought.sort(key=lambda purchase: (_GROUPS.index(purchase.group), purchase.item))
     return Takeoff(lines=lines, purchases=tuple(bought), bars=tuple(bars), boards=tuple(boards), rates=rates)
+
+
+def count_lines(
+    plans: Sequence[WallPlan], practice: Practice, rates: Rates = COMMON_RATES
+) -> tuple[Line, ...]:
+    """The quantities alone, nothing packed into what can be bought."""
+    tally = Tally()
+    for plan in plans:
+        count_wall(tally, plan, practice, rates)
+    rooms = walls_to_rooms(plans)
+    return tuple(
+        _line(key, tally.sums[key], rooms, practice, rates)
+        for key in sorted(tally.sums, key=lambda key: (_GROUPS.index(key[0]), key))
+    )
 
 
 def _bead_items(practice: Practice) -> dict[str, str]:

@@ -13,9 +13,12 @@ from math import isnan
 from innerleaf.layout.pieces import Role, WallPlan
 from innerleaf.practice.model import Practice
 from innerleaf.practice.prices import Operation, PriceList
-from innerleaf.takeoff import Takeoff
+from innerleaf.takeoff import Takeoff, take_off
 from innerleaf.takeoff.count import COATS, SKIMMED
 from innerleaf.takeoff.model import Line
+from innerleaf.takeoff.take import count_lines
+
+Losses = Mapping[tuple[str, str], float]
 
 FIXED, REVEAL, INSULATION, MEMBRANE, BRACKET = "fixed", "reveal", "insulation", "membrane", "bracket"
 _TRACKS = (Role.FLOOR_TRACK, Role.HEAD_TRACK, Role.SIDE_TRACK)
@@ -78,10 +81,32 @@ class Sums:
         return self.material + self.labour
 
 
-def bill_of(takeoff: Takeoff, plan: WallPlan, practice: Practice) -> Bill:
-    """The bill of one wall set out."""
-    entries = list(_entries(takeoff, practice))
-    return Bill(tuple(entries), tuple(_tasks(takeoff, plan, entries)))
+def bill_of(plan: WallPlan, practice: Practice, losses: Losses | None = None) -> Bill:
+    """The bill of one wall set out; offcuts are its own, or as in another wall whose ``losses`` are given."""
+    if losses is None:
+        takeoff = take_off([plan], practice)
+        lines, losses = takeoff.lines, losses_of(takeoff, practice)
+    else:
+        lines = count_lines([plan], practice)
+    entries = [made for made in (_entry(line, losses, practice) for line in lines) if made is not None]
+    return Bill(tuple(entries), tuple(_tasks(lines, plan, entries)))
+
+
+def losses_of(takeoff: Takeoff, practice: Practice) -> dict[tuple[str, str], float]:
+    """How much more is bought than built, by group and article, and by group and kind of article."""
+    net: dict[tuple[str, str], float] = {}
+    bought: dict[tuple[str, str], float] = {}
+    for buy in takeoff.purchases:
+        if buy.net and not buy.special:
+            for key in ((buy.group, buy.item), (buy.group, _kind(buy.item, practice))):
+                net[key] = net.get(key, 0.0) + buy.net
+                bought[key] = bought.get(key, 0.0) + buy.bought
+    return {key: max(1.0, bought[key] / net[key]) for key in net}
+
+
+def _kind(item: str, practice: Practice) -> str:
+    """Studs and tracks are cut from bars apart; of anything else there is one kind in a group."""
+    return f"any {practice.profiles[item].use}" if item in practice.profiles else "any"
 
 
 def priced(bill: Bill, prices: PriceList) -> Sums:
@@ -125,21 +150,11 @@ def _lost(entry: Entry) -> float:
     return entry.mass_kg * (entry.bought / entry.used - 1) if entry.used else 0.0
 
 
-def _entries(takeoff: Takeoff, practice: Practice) -> Iterator[Entry]:
-    ratio = {
-        (buy.group, buy.item): max(1.0, buy.bought / buy.net if buy.net and not buy.special else 1.0)
-        for buy in takeoff.purchases
-    }
-    for line in takeoff.lines:
-        made = _entry(line, ratio, practice)
-        if made is not None:
-            yield made
-
-
-def _entry(line: Line, ratio: Mapping[tuple[str, str], float], practice: Practice) -> Entry | None:
+def _entry(line: Line, losses: Losses, practice: Practice) -> Entry | None:
     """The entry of a takeoff line; None for work and for holes, which are not bought."""
     item, used, mass = line.item, line.quantity, line.mass_kg
-    more = ratio.get((line.group, item), 1.0)
+    of_kind = losses.get((line.group, _kind(item, practice)), 1.0)
+    more = losses.get((line.group, item), of_kind)
     if line.group == "boards":
         part = board_part(_layer(line)) if line.use.startswith("layer") else REVEAL  # flanks likewise
         return Entry(part, "boards", item, used / 1e6 * more, used / 1e6, mass)
@@ -167,12 +182,12 @@ def _layer(line: Line) -> int:
     return int(line.use.rpartition(" ")[2])
 
 
-def _tasks(takeoff: Takeoff, plan: WallPlan, entries: Iterable[Entry]) -> Iterator[Task]:
+def _tasks(lines: Iterable[Line], plan: WallPlan, entries: Iterable[Entry]) -> Iterator[Task]:
     finish, last = plan.wall.lining.finish, f"layer {len(plan.wall.lining.boards)}"
     coats = COATS[finish]
     yield Task(FIXED, Operation.SETTING_OUT, plan.wall.length_mm / 1000)
     seen = 0.0
-    for line in takeoff.lines:
+    for line in lines:
         if line.group == "frame" and line.unit == "mm":
             operation = Operation.TRACK if line.use in _TRACKS else Operation.MEMBER
             yield Task(FIXED, operation, line.quantity / 1000)

@@ -19,7 +19,6 @@ from innerleaf.design.moisture import moisture_of
 from innerleaf.design.sound import sound_of
 from innerleaf.layout.plan import plan_wall
 from innerleaf.survey.wall import Lining, Wall
-from innerleaf.takeoff import take_off
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +55,7 @@ def in_full(wall: Wall, setting: Setting, quick: Mapping[str, float]) -> dict[st
     """
     practice = setting.practice
     plan = plan_wall(wall, practice)
-    sums = priced(bill_of(take_off([plan], practice), plan, practice), setting.prices)
+    sums = priced(bill_of(plan, practice), setting.prices)
     figures = dict(quick)
     figures |= {
         by.COST.key: sums.cost,
@@ -97,7 +96,10 @@ def missed(figures: Mapping[str, float], wanted: Sequence[Wanted]) -> tuple[Miss
 def pick_finalists(
     considered: Considered, objective: Floats, most: int, criteria: Sequence[Criterion] = TRADED
 ) -> Ints:
-    """A few of the front to show: the best by the objective, the best of each criterion, then the next."""
+    """A few of the front to show: the best by the objective, the best of each criterion, then the next.
+
+    Of options with the same figures the first stands for all.
+    """
     front = considered.front(criteria)
     if not len(front):
         return front
@@ -108,5 +110,6 @@ def pick_finalists(
     picked = [int(np.lexsort((np.arange(len(front)), worth))[0])]
     picked += [int(np.lexsort((np.arange(len(front)), worth, column))[0]) for column in table.T]
     picked += [int(k) for k in np.lexsort((np.arange(len(front)), worth))]
-    few = list(dict.fromkeys(picked))[:most]
+    first = {tuple(row): k for k, row in reversed(list(enumerate(table.tolist())))}
+    few = list(dict.fromkeys(first[tuple(table[k].tolist())] for k in picked))[:most]
     return np.asarray(front[np.array(sorted(few, key=lambda k: (worth[k], k)))])

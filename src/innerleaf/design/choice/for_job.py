@@ -22,6 +22,10 @@ from innerleaf.survey.wall import UNCHOSEN, Wall
 from innerleaf.survey.wish import Wish
 
 Progress = Callable[[str, int, int], None]
+_UNLAWFUL = (
+    "the lining that the job names is not one that can be bought and that the rules on wet rooms, tiles,"
+    " hung loads, finish, single layers and sound allow here; it stays as it is"
+)
 
 
 def setting_of(job: Job, practice: Practice) -> Setting:
@@ -99,7 +103,9 @@ def options_for(
             if key not in known:
                 considered = consider(bare, wish, catalogue, setting)
                 given = _given(wall, practice, catalogue, setting)
-                known[key] = wall_options(considered, setting, choose, most=most, given=given)
+                found = wall_options(considered, setting, choose, most=most, given=given)
+                unlawful = wall.lining is not UNCHOSEN and given is None
+                known[key] = replace(found, notes=(*found.notes, *([_UNLAWFUL] if unlawful else [])))
         told.append(replace(known[key], wall=wall.id, room=wall.room))
         progress("options", done, len(names))
     return tuple(told), catalogue.findings

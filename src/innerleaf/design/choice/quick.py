@@ -25,20 +25,13 @@ def quick_or_full(cross: Cross, frames: Frames) -> Bridging:
         return solved_in_full(cross, frames)
     found = np.full((5, count), np.nan)
     for rows in _groups(frames):
-        for some, values in _within(cross, frames, rows):
+        for some, values in _known(cross, frames, rows):
             found[:, some] = values
-    for rows in _alike_but_for_boards(cross, frames, np.flatnonzero(np.isnan(found[0]))):
-        found[:, rows] = _from_few(cross, frames, rows)
+    rest = np.isnan(found[0])
+    for rows in _groups(frames):
+        for some in _alike_in_cavity(cross, rows[rest[rows]], kinds=False):
+            found[:, some] = _from_few(cross, frames, some)
     return Bridging(*found)
-
-
-def _alike_but_for_boards(cross: Cross, frames: Frames, rows: Ints) -> Iterator[Ints]:
-    """Linings with the same cavity and steel, whatever their boards and their pitch."""
-    columns: list[Floats] = [frames.steel[rows].astype(float), frames.bridge[rows].astype(float)]
-    columns += [part.thickness[rows] for part in cross.lining[:-1]]
-    _, of = np.unique(np.round(np.stack(columns, axis=1), 6), axis=0, return_inverse=True)
-    for number in range(int(of.max(initial=-1)) + 1):
-        yield rows[of.reshape(-1) == number]
 
 
 def _from_few(cross: Cross, frames: Frames, rows: Ints) -> Floats:
@@ -65,15 +58,38 @@ def _from_few(cross: Cross, frames: Frames, rows: Ints) -> Floats:
 
 
 def _groups(frames: Frames) -> Iterator[Ints]:
-    """Linings on one steel, with one bracket or none."""
-    pairs = np.stack([frames.steel, frames.bridge])
+    """Linings on the same steel, with one bracket or none."""
+    alike = np.array([frames.steels.index(steel) for steel in frames.steels])
+    pairs = np.stack([alike[frames.steel], frames.bridge])
     kinds, of = np.unique(pairs, axis=1, return_inverse=True)
     for number in range(kinds.shape[1]):
         yield np.flatnonzero(of.reshape(-1) == number)
 
 
+def _known(cross: Cross, frames: Frames, rows: Ints) -> Iterator[tuple[Ints, Floats]]:
+    """What the reduced models say of linings of one group, without those that they do not know.
+
+    What they do not know is a kind of cavity, a thickness in it, or a packet: where they refuse, the linings
+    are parted by that, and at last halved.
+    """
+    for some in _alike_in_cavity(cross, rows, kinds=True):
+        try:
+            yield some, _reduced(cross.only(some), frames, some)
+        except InputError:
+            for fewer in _alike_in_cavity(cross, some, kinds=False):
+                if any(True for _ in _within(cross, frames, fewer[:1])):
+                    yield from _within(cross, frames, fewer)
+
+
+def _alike_in_cavity(cross: Cross, rows: Ints, *, kinds: bool) -> Iterator[Ints]:
+    """Linings whose cavities have the same layers, or (not ``kinds``) these of the same thickness too."""
+    columns = np.round(np.stack([part.thickness[rows] for part in cross.lining[:-1]], axis=1), 6)
+    _, of = np.unique(columns > 0 if kinds else columns, axis=0, return_inverse=True)
+    for number in range(int(of.max(initial=-1)) + 1):
+        yield rows[of.reshape(-1) == number]
+
+
 def _within(cross: Cross, frames: Frames, rows: Ints) -> Iterator[tuple[Ints, Floats]]:
-    """What the reduced models say of some linings; halved until those they do not know are found."""
     try:
         yield rows, _reduced(cross.only(rows), frames, rows)
     except InputError:

@@ -15,11 +15,11 @@ from innerleaf.design.acoustic_model import (
     lined_wall,
     solid_wall,
 )
-from innerleaf.design.choice.criteria import Floats, Ints
+from innerleaf.design.choice.criteria import Flags, Floats, Ints
 from innerleaf.design.choice.cross import Cross
 from innerleaf.design.choice.options import Options
 from innerleaf.errors import InputError
-from innerleaf.physics.sound.construction import Arrays, Construction, as_arrays
+from innerleaf.physics.sound.construction import Arrays, as_arrays
 from innerleaf.physics.sound.leaf import Leaf
 from innerleaf.physics.sound.ratings import fine_weighted_reduction_index
 from innerleaf.physics.sound.transmission import decibels, transmission
@@ -29,6 +29,7 @@ from innerleaf.survey.wall import Wall
 
 _RATED = slice(3, 19)  # 100 to 3150 Hz of the 21 bands
 _SOFT_BELOW = 200.0  # kg/m³: lighter layers carry no sound as a solid does; common practice, no source
+_NO_GAIN_FROM = 160.0  # Hz: ISO 12354-1 table D.1 has no gain from this resonance on
 _THREADS = 2
 _STEP = 1e-3  # m and kg/m²: what differs by less is one construction
 
@@ -65,16 +66,16 @@ def from_layers(wall: Wall, options: Options, cross: Cross, practice: Practice) 
     base = _base(wall, practice, acoustics, at)
     if base is None:
         return None
-    leaves = _packets(options, practice, acoustics)
+    leaves, packet = _packets(options, practice, acoustics)
     depth = np.sum([part.thickness for part in cross.lining[:-1]], axis=0)
     fill = cross.behind.thickness + cross.out.thickness + cross.inside.thickness
     frame = np.array([1 if system.bracketed else 0 for system in options.systems])[options.system]
     spacing = np.array([system.spacing_mm for system in options.systems])[options.system]
-    rows = np.stack([leaves[1][options.packet], frame, spacing, depth / _STEP, fill / _STEP], axis=1)
+    rows = np.stack([packet[options.packet], frame, spacing, depth / _STEP, fill / _STEP], axis=1)
     kinds, of = np.unique(np.rint(rows).astype(np.int64), axis=0, return_inverse=True)
-    built = [_construction(base, leaves[0], kind, acoustics, at) for kind in kinds]
-    gain = _gains(base, as_arrays([each for each, _ in built]))
-    promised = np.where([none for _, none in built], np.minimum(gain, 0.0), gain)[of.reshape(-1)]
+    arrays, none = _constructions(base, leaves, kinds, acoustics, at)
+    gain = _gains(base, arrays)
+    promised = np.where(none, np.minimum(gain, 0.0), gain)[of.reshape(-1)]
     bare = _rated(base.index[None, :])[0]
     spread = acoustics.uncertainty["lining-one-side"]
     return SoundFigures(promised, bare + promised, "from the layers", spread.rating_db)
@@ -111,22 +112,36 @@ def _packets(options: Options, practice: Practice, acoustics: Acoustics) -> tupl
     return list(leaves), np.array(of)
 
 
-def _construction(
-    base: Solid, leaves: list[Leaf], kind: Ints, acoustics: Acoustics, at: Workmanship
-) -> tuple[Construction, bool]:
-    """A lined wall, and whether no gain of it is promised."""
-    number, bracketed, spacing, depth, fill = (int(value) for value in kind)
-    wall = lined_wall(
-        base.leaf,
-        leaves[number],
-        acoustics,
-        at,
-        depth_mm=depth,
-        fill_mm=min(fill, depth),
-        spacing_mm=spacing,
-        bracketed=bool(bracketed),
-    )
-    return wall.construction, bool(wall.no_gain)
+def _constructions(
+    base: Solid, leaves: list[Leaf], kinds: Ints, acoustics: Acoustics, at: Workmanship
+) -> tuple[Arrays, Flags]:
+    """Lined walls, and of which no gain is promised. Rows of ``kinds``: leaf, bracketed, and lengths in mm.
+
+    Each frame and cavity is made once, with the first leaf, and then gets the leaf of every row; its
+    resonance goes with the root of 1/m' + 1/m''.
+    """
+    hollows, of = np.unique(kinds[:, 1:], axis=0, return_inverse=True)
+    walls = [
+        lined_wall(
+            base.leaf,
+            leaves[0],
+            acoustics,
+            at,
+            depth_mm=int(depth),
+            fill_mm=int(min(fill, depth)),
+            spacing_mm=int(spacing),
+            bracketed=bool(bracketed),
+        )
+        for bracketed, spacing, depth, fill in hollows
+    ]
+    few, back = as_arrays([wall.construction for wall in walls]), of.reshape(-1)
+    rows = few.leaves[back].copy()
+    rows[:, 1] = np.array([leaf.row() for leaf in leaves])[kinds[:, 0]]
+    light = 1 / base.leaf.mass + 1 / np.array([leaf.mass for leaf in leaves])
+    f0 = np.array([wall.resonance for wall in walls])[back] * np.sqrt(light / light[0])[kinds[:, 0]]
+    rigid = np.array([wall.frame.rigid_to_wall for wall in walls])[back]
+    arrays = Arrays(rows, few.cavities[back], few.bridges[back], few.area[back], few.leak[back])
+    return arrays, np.asarray(rigid | (f0 >= _NO_GAIN_FROM))
 
 
 def _gains(base: Solid, arrays: Arrays) -> Floats:

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from innerleaf.design.choice.bill import Bill, bill_of
+from innerleaf.design.choice.bill import Bill, Losses, bill_of, losses_of
 from innerleaf.design.choice.criteria import Ints
 from innerleaf.design.choice.options import Options
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
 from innerleaf.practice.model import Practice
-from innerleaf.survey.wall import Wall
+from innerleaf.survey.wall import Wall, Way
 from innerleaf.takeoff import take_off
 
 
@@ -35,8 +35,8 @@ class Trials:
 def set_trials(wall: Wall, options: Options, practice: Practice) -> Trials:
     """Set out each (frame, number of board layers) once, with insulation and membrane where any have it.
 
-    Where members stand, and what is screwed and sealed, hardly depends on what lies in the cavity; the
-    finalists are set out with their own.
+    Offcuts are those of the first trial with boards of that width. Where members stand, and what is screwed
+    and sealed, hardly depends on what lies in the cavity; the finalists are set out with their own.
     """
     layers = options.layers[options.packet]
     keys, of = np.unique(np.stack([options.system, layers]), axis=1, return_inverse=True)
@@ -45,7 +45,12 @@ def set_trials(wall: Wall, options: Options, practice: Practice) -> Trials:
     order = np.lexsort((np.arange(len(of)), -full, of))
     firsts = order[np.searchsorted(of[order], np.arange(keys.shape[1]))]
     trials = []
+    losses: dict[tuple[Way, int], Losses] = {}
     for option in firsts:
         plan = plan_wall(options.wall(wall, int(option)), practice)
-        trials.append(Trial(plan, bill_of(take_off([plan], practice), plan, practice)))
+        system = options.systems[options.system[option]]
+        key = system.way, system.board_width_mm
+        if key not in losses:
+            losses[key] = losses_of(take_off([plan], practice), practice)
+        trials.append(Trial(plan, bill_of(plan, practice, losses[key])))
     return Trials(tuple(trials), of)

@@ -148,8 +148,8 @@ def lined(
 
     Notes
     -----
-    What the model finds that linings add to the same wall in the model is added to the index given; leaks
-    come on top of both.
+    What the model finds that linings add to the same wall in the model is added to the index given, by
+    `improved`.
     """
     one = isinstance(constructions, Construction)
     arrays = as_arrays([constructions] if isinstance(constructions, Construction) else constructions)
@@ -157,8 +157,31 @@ def lined(
         raise InputError("base", given=base, accepted=f"0 to {arrays.leaves.shape[1] - 1}")
     shares = transmission(arrays, nodes=nodes, threads=threads)
     gain = decibels((shares.by_air + shares.by_bridges) / shares.alone[..., base])
-    index = decibels(10.0 ** (-(np.asarray(base_index, float) + gain) / 10) + arrays.leak[:, None])
+    index = improved(base_index, gain, arrays.leak[:, None])
     return index[0] if one else index
+
+
+def improved(base_index: ArrayLike, gain: ArrayLike, leak: ArrayLike) -> NDArray[np.float64]:
+    """Reduction index of a wall whose solid part is improved, and what goes by its leaks is not.
+
+    Parameters
+    ----------
+    base_index, gain : array_like
+        Of the wall as it is, its leaks included, and what a lining adds. [dB]
+    leak : array_like
+        Share of sound energy that goes by leaks and flanks; no more than all that goes through the wall as it
+        is, so that a lining opens no way that was not there. [-]
+
+    Examples
+    --------
+    A leak of 70 dB under 12 dB of gain; a wall of 75 dB has none:
+
+    >>> improved([50.0, 65.0, 75.0], 12.0, 1e-7).round(1).tolist()
+    [61.4, 69.1, 75.0]
+    """
+    bare = 10.0 ** (-np.asarray(base_index, float) / 10)
+    leaks = np.minimum(leak, bare)
+    return decibels((bare - leaks) * 10.0 ** (-np.asarray(gain, float) / 10) + leaks)
 
 
 def decibels(share: NDArray[np.float64]) -> NDArray[np.float64]:

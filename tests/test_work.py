@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from innerleaf.errors import InputError, about
-from innerleaf.work import run_tasks
+from innerleaf.work import run_tasks, same_processes
 
 
 def _own(number: int) -> tuple[int, int]:
@@ -56,3 +56,22 @@ def test_tasks_not_begun_are_dropped_after_an_error(tmp_path: Path) -> None:
     with pytest.raises(InputError):
         list(run_tasks(tasks, workers=2))
     assert len(list(tmp_path.iterdir())) < 200
+
+
+def test_processes_are_kept_from_one_lot_of_tasks_to_the_next() -> None:
+    with same_processes(2):
+        lots = [list(run_tasks([partial(_own, number) for number in range(8)], workers=2)) for _ in range(2)]
+    assert [[number for number, _ in lot] for lot in lots] == [list(range(8))] * 2
+    assert len({process for lot in lots for _, process in lot}) <= 2
+
+
+def test_kept_processes_go_on_after_an_error() -> None:
+    with same_processes(2):
+        with pytest.raises(InputError, match="wall W-01"):
+            list(run_tasks([partial(_refuse, "width")] * 20, workers=2))
+        assert [number for number, _ in run_tasks([partial(_own, n) for n in range(4)], workers=2)] == [
+            0,
+            1,
+            2,
+            3,
+        ]

@@ -22,17 +22,20 @@ from innerleaf.practice.model import Practice
 from innerleaf.survey.build import survey
 from innerleaf.survey.wall import Wall
 from innerleaf.takeoff import Takeoff, take_off
-from innerleaf.work import run_tasks
+from innerleaf.work import run_tasks, same_processes
 
 if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
     from innerleaf.design.choice.building import BuildingChoice
     from innerleaf.design.choice.report import WallOptions
+    from innerleaf.design.climate import SiteClimate
     from innerleaf.design.performance import Performance
+    from innerleaf.design.transient_years import MoistureYears
     from innerleaf.findings import Finding
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
 _WALLS_PER_TASK = 8  # some 50 ms of work: handing a task to another process costs a few
+_ALIKE_PER_TASK = 16  # walls judged: the first of a kind takes as long as some ten others, its details solved
 
 
 def silent(_doing: str, _done: int, _of: int) -> None:
@@ -118,23 +121,54 @@ def judged(planned: Planned, *, workers: int = 1, progress: Progress = silent) -
     one case are followed through the years once.
     """
     from innerleaf.design.climate import climate_of_site, weather_of
-    from innerleaf.design.performance import performance_of
     from innerleaf.design.through_years import Followed, completed
 
-    practice, weather = planned.practice, weather_of(planned.job)
+    plans, practice, weather = planned.plans, planned.practice, weather_of(planned.job)
     climate = climate_of_site(planned.job, weather)
-    followed = Followed(planned.plans, practice, weather, workers=workers, tell=partial(progress, "moisture"))
-    performances = []
-    for done, plan in enumerate(planned.plans, 1):
-        with about(f"wall {plan.wall.id} ({plan.wall.room})"):
-            performances.append(performance_of(plan, practice, climate, followed.years(plan)))
-        progress("heat", done, len(planned.plans))
-    performances = completed(planned.plans, performances, practice, climate, followed)
+    with same_processes(workers):
+        followed = Followed(plans, practice, weather, workers=workers, tell=partial(progress, "moisture"))
+        alike = _alike(plans)
+        tasks = [
+            partial(_judge_some, some, practice, climate, [followed.years(plan) for plan in some])
+            for some in alike
+        ]
+        found: dict[str, Performance] = {}
+        for performances in run_tasks(tasks, workers=workers):
+            found |= {performance.wall: performance for performance in performances}
+            progress("heat", len(found), len(plans))
+        judgements = completed(plans, [found[plan.wall.id] for plan in plans], practice, climate, followed)
     plans = tuple(
         dataclasses.replace(plan, findings=(*plan.findings, *performance.findings))
-        for plan, performance in zip(planned.plans, performances, strict=True)
+        for plan, performance in zip(plans, judgements, strict=True)
     )
-    return dataclasses.replace(planned, plans=plans, performances=tuple(performances))
+    return dataclasses.replace(planned, plans=plans, performances=tuple(judgements))
+
+
+def _alike(plans: Sequence[WallPlan]) -> list[Sequence[WallPlan]]:
+    """Walls of one construction and lining together, a few at a time: they share most of their details."""
+    kinds: dict[object, list[WallPlan]] = {}
+    for plan in plans:
+        kinds.setdefault((plan.wall.construction, plan.wall.lining), []).append(plan)
+    return [
+        some[at : at + _ALIKE_PER_TASK]
+        for some in kinds.values()
+        for at in range(0, len(some), _ALIKE_PER_TASK)
+    ]
+
+
+def _judge_some(
+    plans: Sequence[WallPlan],
+    practice: Practice,
+    climate: SiteClimate | None,
+    years: Sequence[MoistureYears | str],
+) -> list[Performance]:
+    from innerleaf.design.performance import performance_of
+
+    done = []
+    for plan, its_years in zip(plans, years, strict=True):
+        with about(f"wall {plan.wall.id} ({plan.wall.room})"):
+            done.append(performance_of(plan, practice, climate, its_years))
+    return done
 
 
 def write_folder(

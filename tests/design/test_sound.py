@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import log10
-from typing import Any
 
 import pytest
 from tests.layout.plain import PRACTICE, lining, wall
@@ -64,23 +63,20 @@ def test_the_estimate_of_annex_d_stands_beside() -> None:
     assert any("annex D" in line for line in sound.verdicts[0].working)
 
 
-def rooms(**flank: Any) -> Separates:
-    floor = Flank(
-        **(
-            {
-                "side": "floor",
-                "mass_kg_m2": 350.0,
-                "junction": "rigid T",
-                "area_m2": 18.0,
-                "length_mm": 6000,
-                "rw_db": 50.0,
-                "law": "",
-                "gain_db": 0.0,
-                "gain_beyond_db": 0.0,
-            }
-            | flank
-        )
-    )
+FLOOR = Flank(
+    side="floor",
+    mass_kg_m2=350.0,
+    junction="rigid T",
+    area_m2=18.0,
+    length_mm=6000,
+    rw_db=50.0,
+    law="",
+    gain_db=0.0,
+    gain_beyond_db=0.0,
+)
+
+
+def rooms(floor: Flank = FLOOR) -> Separates:
     return Separates(area_m2=15.6, volume_m3=45.0, flanks=(floor,))
 
 
@@ -102,8 +98,9 @@ def test_what_goes_round_the_wall_is_told_where_it_is_known() -> None:
 
 def test_a_flank_without_a_measured_value_follows_its_law() -> None:
     """30.9 lg 350 - 22.2 = 56.4: the working says so, and a lining on the flank helps."""
-    asked = wall(construction=BRICK, separates=rooms(rw_db=None, law="mineral"))
-    lined = wall(construction=BRICK, separates=rooms(rw_db=None, law="mineral", gain_db=8.0))
+    by_law = replace(FLOOR, rw_db=None, law="mineral")
+    asked = wall(construction=BRICK, separates=rooms(by_law))
+    lined = wall(construction=BRICK, separates=rooms(replace(by_law, gain_db=8.0)))
     plain, better = (sound_of(plan_wall(each, PRACTICE), PRACTICE) for each in (asked, lined))
 
     assert isinstance(plain, Sound)

@@ -12,8 +12,9 @@ from tests.design.wet import PRACTICE, a_case, a_plan, followed
 from innerleaf.design.performance import Performance, performance_of
 from innerleaf.design.transient_years import WEEKS, MoistureYears
 from innerleaf.documents.moisture_page import moisture_page, water_table
-from innerleaf.documents.moisture_plots import HEIGHT_MM, Panel, calendar, draw_moisture
+from innerleaf.documents.moisture_plots import HEIGHT_MM, calendar, draw_moisture
 from innerleaf.documents.pages import FIELD_WIDTH_MM, wall_pages
+from innerleaf.documents.panel import Panel
 from innerleaf.documents.recorder import Recorder
 from innerleaf.documents.sheet import BOX_THIN
 from innerleaf.layout.pieces import WallPlan

@@ -26,7 +26,6 @@ from innerleaf.documents.performance import (
     moisture_table,
     performance_page,
     transmittance_table,
-    verdict_table,
 )
 from innerleaf.documents.recorder import Recorder
 from innerleaf.documents.schedule import Cell, Table
@@ -40,6 +39,7 @@ from innerleaf.documents.thermal_details import (
     shown_details,
 )
 from innerleaf.documents.title import TitleBlock
+from innerleaf.documents.verdict_table import verdict_table
 from innerleaf.documents.write import silent
 from innerleaf.documents.xlsx import takeoff_xlsx
 from innerleaf.layout.pieces import WallPlan

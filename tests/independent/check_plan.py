@@ -776,24 +776,60 @@ def check_cut_lists(document: Json) -> list[str]:
 
 
 def check_cut_board(board: Json, sort: Json, placed: Json) -> list[str]:
-    """Pieces lie inside their board and clear of one another, at their true size."""
+    """Pieces lie inside their board and clear of one another, at their true shape, and no cut spoils one."""
     name, faults = f"cut list: board {board['number']} of {board['item']}", []
     if board["stock_mm"] not in sort["lengths_mm"]:
         faults.append(f"{name}: {board['stock_mm']} mm cannot be bought")
     shapes = []
     for p in board["pieces"]:
-        x, y = p["x_mm"], p["y_mm"]
-        shapes.append(box(x, y, x + p["width_mm"], y + p["length_mm"]))
-        true = placed.get(p["mark"], p)
+        true = placed.get(p["mark"])
+        shapes.append(lying(p, true))
+        if true is None:
+            continue
         if abs(p["width_mm"] - true["width_mm"]) > 0.01 or abs(p["length_mm"] - true["length_mm"]) > 0.01:
             faults.append(f"{name}: {p['mark']} has another size where it is placed")
+        ends = [abs(p["x_mm"]) < 0.01, abs(p["x_mm"] + p["width_mm"] - sort["width_mm"]) < 0.01]
+        bound = [true["left_bound"], true["right_bound"]]
+        if p["turned_deg"]:
+            ends.reverse()
+        if p["within"]:
+            ends = [False, False]
+        # of a narrower piece one factory edge can be had; which one of two does not matter
+        if sum(bound) > 1 and p["width_mm"] < sort["width_mm"] - 0.01:
+            bound = [bound[0] and ends[0], bound[1] and ends[1]] if any(ends) else bound
+        if any(wanted and not there for wanted, there in zip(bound, ends, strict=True)):
+            faults.append(f"{name}: {p['mark']} is not at its factory edge")
     whole = box(0, 0, sort["width_mm"], board["stock_mm"]).buffer(0.01)
     union = shapely.union_all(shapes)
     if not whole.covers(union):
         faults.append(f"{name}: a piece reaches beyond it")
     if sum(shape.area for shape in shapes) - union.area > 10:
         faults.append(f"{name}: pieces overlap")
+    inner = [shape.buffer(-1.5) for shape in shapes]
+    for cut in board["cuts"]:
+        line = LineString([(cut["ax_mm"], cut["ay_mm"]), (cut["bx_mm"], cut["by_mm"])])
+        if not whole.covers(line) or any(line.intersects(shape) for shape in inner):
+            faults.append(f"{name}: a cut goes through a piece")
+    for o in board["offcuts"]:
+        left = box(o["x_mm"], o["y_mm"], o["x_mm"] + o["width_mm"], o["y_mm"] + o["length_mm"])
+        if not whole.covers(left) or left.intersection(union).area > 10:
+            faults.append(f"{name}: an offcut lies over a piece")
     return faults
+
+
+def lying(piece: Json, placed: Json | None) -> Polygon:
+    """A piece as it lies on its board: the shape on the wall moved there and, if so, turned by half."""
+    x, y, width, length = piece["x_mm"], piece["y_mm"], piece["width_mm"], piece["length_mm"]
+    if placed is None:
+        return box(x, y, x + width, y + length)
+    left, low = min(p[0] for p in placed["ring"]), min(p[1] for p in placed["ring"])
+
+    def moved(ring: list[Place]) -> list[tuple[float, float]]:
+        if piece["turned_deg"]:
+            return [(x + width - (a - left), y + length - (b - low)) for a, b in ring]
+        return [(x + a - left, y + b - low) for a, b in ring]
+
+    return Polygon(moved(placed["ring"]), [moved(hole) for hole in placed["holes"]])
 
 
 def main(arguments: list[str]) -> int:

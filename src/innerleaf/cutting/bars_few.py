@@ -21,7 +21,7 @@ from innerleaf.cutting.cuts import Cut, Limits
 
 _SCALE = 1 << 20
 _LAST_NODES = 30
-_SHARES = (0.9, 0.6, 0.4, 0.3, 0.2, 0.1, 0.05)  # of what the plan may cost more than the fractional one, spent in one step
+_SHARES = (0.5, 0.3, 0.1)  # of what the plan may cost more than the fractional one, spent in one step
 _LOST = 1e-6  # of a bar: counts as no loss
 
 
@@ -48,6 +48,7 @@ def _attempt(batch: Batch, whole: Whole, limits: Limits, share: float) -> tuple[
         sub = replace(batch, weight=batch.weight[kept], demand=begun.left[kept])
         pool = whole.pool.fitting(kept, begun.left)
         mixed = relax(sub, pool, limits)
+        whole.pool.add(pool.source, pool.start, kept[pool.row], pool.count)
         if begun.cost + mixed.bound > whole.cost:  # the step before took too much
             if begun.before is None:
                 return None

@@ -7,6 +7,7 @@ gives a bound, finished or not (Farley, Operations Research 38, 1990, 922-923; f
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field
 from math import ceil
 
@@ -52,13 +53,13 @@ class BoardPool:
 
     def add(self, sheet: int, leaves: Leaves) -> bool:
         """Take a board in; False if one like it is known, or nothing is cut from it."""
-        types, counts = np.unique(self.job.shapes.type[leaves.shape], return_counts=True)
-        key = sheet, *types.tolist(), -1, *counts.tolist()
-        if not len(types) or key in self._seen:
+        made = sorted(Counter(self.job.shapes.type[leaves.shape].tolist()).items())
+        key = sheet, *made
+        if not made or key in self._seen:
             return False
         self._seen.add(key)
-        pattern = Pattern(sheet, tuple(types.tolist()), tuple(counts.tolist()), leaves)
-        self.patterns.append(pattern)
+        types, counts = zip(*made, strict=True)
+        self.patterns.append(Pattern(sheet, types, counts, leaves))
         return True
 
     def matrix(self, chosen: list[int]) -> tuple[csc_array, Ints, Ints]:

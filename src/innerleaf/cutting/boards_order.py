@@ -36,7 +36,7 @@ class Offcut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sequence_:
+class CutOrder:
     """All cuts of a board in their order, the places (by number from 0) as they come off, what is left."""
 
     cuts: tuple[BoardCut, ...]
@@ -44,7 +44,7 @@ class Sequence_:
     offcuts: tuple[Offcut, ...]
 
 
-def sequence_of(board: Board, demands: Mapping[str, BoardDemand], least_strip_mm: int = 0) -> Sequence_:
+def sequence_of(board: Board, demands: Mapping[str, BoardDemand], least_strip_mm: int = 0) -> CutOrder:
     """How to cut a board: the largest offcut comes off first, then cuts across before cuts along.
 
     Offcuts with a side shorter than ``least_strip_mm`` are not told.
@@ -62,11 +62,11 @@ class _Cutter:
         self._order: list[int] = []
         self._offcuts: list[Offcut] = []
 
-    def sequence(self) -> Sequence_:
+    def sequence(self) -> CutOrder:
         """Cut the whole board."""
         whole = (0, 0, self._board.width_mm, self._board.length_mm)
         self._cut(whole, self._inside[0])
-        return Sequence_(
+        return CutOrder(
             cuts=tuple(self._cuts), order=tuple(self._order), offcuts=tuple(self._offcuts)
         )
 
@@ -82,7 +82,7 @@ class _Cutter:
                 continue
             axis, at = self._next(box, inside)
             low, high = list(box), list(box)
-            low[axis + 2], high[axis] = at, at
+            low[axis + 2] = high[axis] = at
             self._cuts.append(
                 BoardCut(x1_mm=high[0], y1_mm=high[1], x2_mm=low[2], y2_mm=low[3], sawn=False)
             )
@@ -91,22 +91,19 @@ class _Cutter:
                 waiting.append(((part[0], part[1], part[2], part[3]), kept))
 
     def _next(self, box: Box, inside: Sequence[int]) -> tuple[int, int]:
-        """The axis to cut at right angles to (0: across the width) and where."""
+        """The axis the cut is measured along (0: from the left, 1: from below), and how far."""
         boxes = [_box(self._board.places[n]) for n in inside]
-        found: list[tuple[int, int, int, int]] = []
+        found = []
         for axis in (0, 1):
-            other = box[3 - axis] - box[1 - axis]
-            spans = sorted((b[axis], b[axis + 2]) for b in boxes)
-            reach = box[axis]
-            for start, end in [*spans, (box[axis + 2], box[axis + 2])]:
-                if start >= reach and box[axis] < reach < box[axis + 2]:
-                    empty = start == end == box[axis + 2]
-                    found.append((-(box[axis + 2] - reach) * other if empty else 0, 1 - axis, reach, axis))
-                if start > reach == box[axis]:
-                    found.append((-(start - reach) * other if len(found) >= 0 else 0, 1 - axis, start, axis))
-                reach = max(reach, end)
-        _, _, at, axis = min(found)
-        return axis, at
+            across = box[3 - axis] - box[1 - axis]
+            for at in {side for b in boxes for side in (b[axis], b[axis + 2])}:
+                clear = not any(b[axis] < at < b[axis + 2] for b in boxes)
+                if box[axis] < at < box[axis + 2] and clear:
+                    empty_low = all(b[axis] >= at for b in boxes) * (at - box[axis])
+                    empty_high = all(b[axis + 2] <= at for b in boxes) * (box[axis + 2] - at)
+                    found.append((-(empty_low + empty_high) * across, -axis, at))
+        _, axis, at = min(found)
+        return -axis, at
 
     def _take(self, number: int) -> None:
         """A piece is off: its notches are sawn, and what comes out of them is cut."""

@@ -43,13 +43,17 @@ class Table(NamedTuple):
 
 def points_of(shapes: Shapes, longest: int) -> Ints:
     """Every length that pieces laid end to end can have, 0 included."""
+    return np.flatnonzero(_reached(np.unique(shapes.length), longest))
+
+
+@njit(cache=True)
+def _reached(lengths: Ints, longest: int) -> NDArray[np.bool_]:
     reach = np.zeros(longest + 1, np.bool_)
     reach[0] = True
-    for length in np.unique(shapes.length).tolist():
-        for start in range(length, min(2 * length, longest + 1)):
-            line = reach[start - length :: length]
-            np.logical_or.accumulate(line, out=line)
-    return np.flatnonzero(reach)
+    for length in lengths:
+        for end in range(length, longest + 1):
+            reach[end] |= reach[end - length]
+    return reach
 
 
 def fill(shapes: Shapes, value: Ints, sheets: Sheets, points: Ints) -> Table:

@@ -58,7 +58,7 @@ class _Search:
 
     def begin(self) -> None:
         """Plans by best fit; the best is mended."""
-        self._fill(self.job.demand, self.job.sheets.limit, self.limits.starts, self.limits.repairs // 2, [])
+        self._fill(self.job.demand, self.job.sheets.limit, self.limits.starts, self.limits.repairs // 4, [])
 
     def refine(self) -> None:
         """Mixtures of patterns, rounded; then the best plan is mended once more."""

@@ -107,10 +107,10 @@ def frame_of(
         return {verdict.requirement for verdict, _ in again.verdicts if not verdict.met}
 
     judged = _judge(plan, practice, figures, wanted, finish)
-    findings = []
+    findings, tried = [], dict[str, Collection[str]]()
     for verdict, outcome in judged.verdicts:
         if not verdict.met and not _told_by_layout(verdict, plan, practice):
-            changes = remedies_for(plan, practice, verdict.requirement, missed)
+            changes = remedies_for(plan, practice, verdict.requirement, missed, tried)
             if CODES[verdict.requirement] == "F105" and verdict.requirement not in missed(plan, practice, 2):
                 changes = ("posts beside openings doubled or boxed", *changes)
             findings.append(_finding(plan, verdict, outcome, changes, figures))

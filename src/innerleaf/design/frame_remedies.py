@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, MutableMapping
 from dataclasses import replace
 from typing import Final
 
+from innerleaf.design.frame_verdicts import CODES
 from innerleaf.errors import InputError
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
@@ -18,18 +19,28 @@ _MOST_NAMED: Final = 3
 Missed = Callable[[WallPlan, Practice], Collection[str]]  # requirements that a plan misses
 
 
-def remedies_for(plan: WallPlan, practice: Practice, requirement: str, missed: Missed) -> tuple[str, ...]:
-    """Single changes with which the wall meets a requirement, the smallest of each kind."""
+def remedies_for(
+    plan: WallPlan,
+    practice: Practice,
+    requirement: str,
+    missed: Missed,
+    tried: MutableMapping[str, Collection[str]],
+) -> tuple[str, ...]:
+    """Single changes with which the wall meets a requirement, the smallest of each kind.
+
+    ``tried`` keeps what the wall misses with each change, for its next requirement.
+    """
     found = []
     done: set[str] = set()
     for kind, words, wall, changed in _changes(plan.wall, practice):
         if kind in done:
             continue
-        try:
-            again = plan_wall(wall, changed)
-        except InputError:  # boards, bays or brackets do not go with it
-            continue
-        if requirement not in missed(again, changed):
+        if words not in tried:
+            try:
+                tried[words] = missed(plan_wall(wall, changed), changed)
+            except InputError:  # boards, bays or brackets do not go with it
+                tried[words] = CODES
+        if requirement not in tried[words]:
             done.add(kind)
             found.append(words)
     return tuple(found[:_MOST_NAMED])

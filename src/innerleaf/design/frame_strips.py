@@ -235,8 +235,8 @@ class Standing:
         for b in crossed:
             spans = subtract(spans, b.x0, b.x1)
         doors = [b for b in crossed if b.id in self.doors]
-        left = {b.x1: (b.x1 - b.x0) / 2 for b in doors}
-        right = {b.x0: (b.x1 - b.x0) / 2 for b in doors}
+        left: dict[float, float] = {b.x1: (b.x1 - b.x0) / 2 for b in doors}
+        right: dict[float, float] = {b.x0: (b.x1 - b.x0) / 2 for b in doors}
         return [(low, high, left.get(low, 0.0), right.get(high, 0.0)) for low, high in spans]
 
     def _line_load(self, member: Member, case: LoadCase) -> tuple[tuple[float, float], list[Place]]:

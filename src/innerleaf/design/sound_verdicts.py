@@ -131,8 +131,8 @@ def _verdicts(
     gain = promised_gain(predicted)
     ratings = (
         *predicted.working,
-        f"old wall Rw {before}, lined Rw {after}",
-        f"in tenths {after.rw_fine:.1f} − {before.rw_fine:.1f} = {after.rw_fine - before.rw_fine:.1f} dB",
+        f"old wall Rw {before}, lined Rw {after}; in tenths {after.rw_fine:.1f} − {before.rw_fine:.1f}"
+        f" = {after.rw_fine - before.rw_fine:.1f} dB",
         *(f"no gain is promised: {reason}" for reason in predicted.no_gain),
     )
     if targets.sound_gain_db is not None:

@@ -17,7 +17,7 @@ from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.sound.flanking import Path
 from innerleaf.physics.sound.rating_record import Rating
 
-_HEIGHT_MM = 76.0
+_HEIGHT_MM = 62.0
 _SOUND_MM = 168.0  # of the width; the frame has the rest
 _ROUTES = ("Dd", "Ff", "Fd", "Df")
 _NONE = "–"
@@ -205,7 +205,7 @@ def _frame_notes(frame: Frame) -> Iterable[Note]:
         yield Note(text=_capital(note))
     yield Note(
         text="Sketch: old wall at the left, room at the right; triangles hold without giving way, springs are"
-        " brackets."
+        " brackets; the deflection named is the greatest against its span."
     )
 
 

@@ -6,11 +6,9 @@ from collections.abc import Iterable, Sequence
 from math import ceil
 
 from innerleaf.cutting.bars import BarDemand, BarPlan, BarProblem, BarStock
-from innerleaf.cutting.boards import BoardPlan, BoardRect, pack_boards
-from innerleaf.layout.pieces import Bar, BoardPiece, WallPlan
+from innerleaf.layout.pieces import Bar, WallPlan
 from innerleaf.practice.model import Consumable, Practice
-from innerleaf.takeoff.count import ring_area
-from innerleaf.takeoff.model import CutBar, CutBoard, CutPiece, Line, Pack, Purchase
+from innerleaf.takeoff.model import CutBar, CutPiece, Line, Pack, Purchase
 from innerleaf.takeoff.rates import Rates
 
 _TOLERANCE_MM = 1e-6
@@ -101,89 +99,6 @@ def _bar_cuts(item: str, packed: BarPlan, known: dict[str, tuple[Bar, str]]) -> 
             )
         )
     return cuts
-
-
-def buy_boards(plans: Sequence[WallPlan], practice: Practice) -> tuple[list[Purchase], list[CutBoard]]:
-    """Boards by length, with the cut list; offcuts serve any wall."""
-    by_item: dict[str, list[tuple[BoardPiece, str]]] = {}
-    for plan in plans:
-        for board in plan.boards:
-            by_item.setdefault(board.item, []).append((board, plan.wall.id))
-    purchases, cuts = [], []
-    for item, pieces in sorted(by_item.items()):
-        sort = practice.boards[item]
-        rects = [_board_rect(piece, sort.width_mm) for piece, _ in pieces]
-        packed, special = _pack_sheets(rects, sort.width_mm, sort.lengths_mm)
-        net = sum(ring_area(p.ring) - sum(map(ring_area, p.holes)) for p, _ in pieces)
-        purchases.append(_sheet_purchase("boards", item, net, packed, special, "score and snap"))
-        known = {piece.mark: (piece, wall) for piece, wall in pieces}
-        for number, pattern in enumerate(packed.patterns, 1):
-            placed = tuple(
-                CutPiece(
-                    mark=place.rect.id,
-                    wall=known[place.rect.id][1],
-                    use=f"layer {known[place.rect.id][0].layer}",
-                    length_mm=place.rect.length_mm,
-                    width_mm=place.rect.width_mm,
-                    x_mm=place.x_mm,
-                    y_mm=place.y_mm,
-                )
-                for place in pattern.places
-            )
-            cuts.append(
-                CutBoard(
-                    number=number, item=item, width_mm=sort.width_mm, stock_mm=pattern.stock_mm, pieces=placed
-                )
-            )
-    return purchases, cuts
-
-
-def _board_rect(piece: BoardPiece, board_width: int) -> BoardRect:
-    whole = piece.width_mm >= board_width - _TOLERANCE_MM
-    edges = min(piece.left_bound + piece.right_bound, 2 if whole else 1)
-    return BoardRect(piece.mark, piece.width_mm, piece.length_mm, edges)
-
-
-def _pack_sheets(rects: Sequence[BoardRect], width: int, lengths: Sequence[int]) -> tuple[BoardPlan, int]:
-    """Pack what fits; say how many pieces do not."""
-    fitting = [
-        r
-        for r in rects
-        if r.width_mm <= width + _TOLERANCE_MM and r.length_mm <= max(lengths) + _TOLERANCE_MM
-    ]
-    return pack_boards(fitting, width_mm=width, stock_lengths_mm=lengths), len(rects) - len(fitting)
-
-
-def _sheet_purchase(group: str, item: str, net: float, packed: BoardPlan, special: int, how: str) -> Purchase:
-    return Purchase(
-        group=group,
-        item=item,
-        unit="mm2",
-        net=net,
-        bought=packed.bought_mm2,
-        packs=tuple(Pack(size, count) for size, count in packed.boards_by_stock),
-        pack_unit="mm",
-        lower_bound=packed.lower_bound_mm2,
-        special=special,
-        stopped_by=packed.stopped_by,
-        basis=f"best fit decreasing over offcuts, {how}; the bound counts bounding rectangles",
-    )
-
-
-def buy_insulation(plans: Sequence[WallPlan], practice: Practice) -> list[Purchase]:
-    """Slabs: cut pieces packed into whole slabs, offcuts used."""
-    by_item: dict[str, list[BoardRect]] = {}
-    net: dict[str, float] = {}
-    for plan in plans:
-        for slab in plan.slabs:
-            by_item.setdefault(slab.item, []).append(BoardRect(slab.mark, slab.width_mm, slab.length_mm))
-            net[slab.item] = net.get(slab.item, 0.0) + ring_area(slab.ring)
-    purchases = []
-    for item, rects in sorted(by_item.items()):
-        sort = practice.insulation[item]
-        packed, special = _pack_sheets(rects, sort.width_mm, (sort.length_mm,))
-        purchases.append(_sheet_purchase("insulation", item, net[item], packed, special, "cut by knife"))
-    return purchases
 
 
 def buy_membrane(plans: Sequence[WallPlan], practice: Practice) -> list[Purchase]:

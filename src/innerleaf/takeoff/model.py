@@ -82,7 +82,11 @@ class Purchase:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutPiece:
-    """One piece on a cut list; for boards ``x_mm, y_mm`` is its lower left corner on the board."""
+    """One piece on a cut list; for boards ``x_mm, y_mm`` is its lower left corner on the board.
+
+    ``turned_deg`` is 180 where a piece of board lies with its left edge to the right. ``within`` is the mark of
+    the piece out of whose notch it is cut, "" where it is cut from the board itself.
+    """
 
     mark: str
     wall: str
@@ -93,6 +97,31 @@ class CutPiece:
     y_mm: float = 0
     skew_a_deg: float = 0
     skew_b_deg: float = 0
+    turned_deg: int = 0
+    within: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BoardCut:
+    """A cut across a board, from one end to the other; ``sawn`` for a notch, else scored and snapped."""
+
+    ax_mm: int
+    ay_mm: int
+    bx_mm: int
+    by_mm: int
+    sawn: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Offcut:
+    """A rectangle of a board that is left over, and which long edges of it are factory edges."""
+
+    x_mm: int
+    y_mm: int
+    width_mm: int
+    length_mm: int
+    left_bound: bool
+    right_bound: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,13 +137,15 @@ class CutBar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutBoard:
-    """One board to be bought and what is cut from it."""
+    """One board to be bought and what is cut from it: pieces as they come off, cuts in their order."""
 
     number: int
     item: str
     width_mm: int
     stock_mm: int
     pieces: tuple[CutPiece, ...]
+    cuts: tuple[BoardCut, ...]
+    offcuts: tuple[Offcut, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,6 +15,8 @@ class Rates:
 
     kerf_mm: int = 2
     """Width of one saw or shear cut through a bar. [mm]"""
+    least_strip_mm: int = 100
+    """A strip of board narrower than this is waste: not kept, and not cut from where sawn out. [mm]"""
     screws_per_stud_end: int = 1
     """Crimps or screws that hold a stud (channel) end in its track; none at a head that moves."""
     screws_per_level_end: int = 2

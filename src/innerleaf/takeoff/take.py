@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from innerleaf.layout.pieces import RunKind, WallPlan
 from innerleaf.practice.model import ConsumableUse, Practice
-from innerleaf.takeoff.buy import buy_bars, buy_beads, buy_boards, buy_insulation, buy_membrane, buy_packs
+from innerleaf.takeoff.buy import buy_bars, buy_beads, buy_membrane, buy_packs
+from innerleaf.takeoff.buy_boards import buy_boards, buy_insulation
 from innerleaf.takeoff.count import Key, Tally, count_wall, walls_to_rooms
 from innerleaf.takeoff.model import Line, Share, Takeoff
 from innerleaf.takeoff.rates import COMMON_RATES, Rates
@@ -44,7 +45,7 @@ def take_off(plans: Sequence[WallPlan], practice: Practice, rates: Rates = COMMO
     """
     lines = count_lines(plans, practice, rates)
     profiles, bars = buy_bars(plans, practice, rates)
-    sheets, boards = buy_boards(plans, practice)
+    sheets, boards = buy_boards(plans, practice, rates)
     beads = buy_beads(plans, practice, _bead_items(practice), rates)
     bought = [*profiles, *sheets, *buy_insulation(plans, practice), *buy_membrane(plans, practice), *beads]
     bought += buy_packs(lines, practice, {purchase.item for purchase in bought})

@@ -22,7 +22,7 @@ from innerleaf.errors import InputError
 from innerleaf.physics.sound.construction import Arrays, as_arrays
 from innerleaf.physics.sound.leaf import Leaf
 from innerleaf.physics.sound.ratings import fine_weighted_reduction_index
-from innerleaf.physics.sound.transmission import decibels, transmission
+from innerleaf.physics.sound.transmission import decibels, improved, transmission
 from innerleaf.practice.acoustics import Acoustics, Workmanship, load_acoustics
 from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import Wall
@@ -148,7 +148,7 @@ def _gains(base: Solid, arrays: Arrays) -> Floats:
     """Rw lined less Rw bare, in tenths. [dB]"""
     shares = transmission(arrays, threads=_THREADS)
     gain = decibels((shares.by_air + shares.by_bridges) / shares.alone[..., 0])
-    lined = decibels(10.0 ** (-(base.index + gain) / 10) + arrays.leak[:, None])
+    lined = improved(base.index, gain, arrays.leak[:, None])
     return np.asarray(np.round(_rated(lined) - _rated(base.index[None, :]), 1))
 
 

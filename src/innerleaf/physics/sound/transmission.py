@@ -177,7 +177,7 @@ def improved(base_index: ArrayLike, gain: ArrayLike, leak: ArrayLike) -> NDArray
     A leak of 70 dB under 12 dB of gain; a wall of 75 dB has none:
 
     >>> improved([50.0, 65.0, 75.0], 12.0, 1e-7).round(1).tolist()
-    [61.4, 69.1, 75.0]
+    [61.4, 69.4, 75.0]
     """
     bare = 10.0 ** (-np.asarray(base_index, float) / 10)
     leaks = np.minimum(leak, bare)

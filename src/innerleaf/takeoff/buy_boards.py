@@ -1,0 +1,150 @@
+"""Buying what is cut from rectangles: boards and slabs of insulation, offcuts and notches used."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from math import ceil
+
+from innerleaf.cutting.boards import Board, BoardDemand, BoardPlan, BoardProblem, BoardStock
+from innerleaf.cutting.boards_order import sequence_of
+from innerleaf.layout.pieces import BoardPiece, WallPlan
+from innerleaf.practice.model import Practice
+from innerleaf.takeoff.count import ring_area
+from innerleaf.takeoff.model import BoardCut, CutBoard, CutPiece, Offcut, Pack, Purchase
+from innerleaf.takeoff.notches import notches_of_ring
+from innerleaf.takeoff.rates import Rates
+
+_TOLERANCE_MM = 1e-6
+_CLOSE = 1e-3  # a plan this near the bound is good enough
+_ROUNDS = 60
+
+
+def buy_boards(
+    plans: Sequence[WallPlan], practice: Practice, rates: Rates
+) -> tuple[list[Purchase], list[CutBoard]]:
+    """Boards by length, with the cut list; offcuts serve any wall."""
+    by_item: dict[str, list[tuple[BoardPiece, str]]] = {}
+    for plan in plans:
+        for board in plan.boards:
+            by_item.setdefault(board.item, []).append((board, plan.wall.id))
+    purchases, cuts = [], []
+    for item, pieces in sorted(by_item.items()):
+        sort = practice.boards[item]
+        demands = [_demand(piece, sort.width_mm) for piece, _ in pieces]
+        packed, special = _cut(demands, sort.width_mm, sort.lengths_mm, rates.least_strip_mm)
+        net = sum(ring_area(p.ring) - sum(map(ring_area, p.holes)) for p, _ in pieces)
+        how = "score and snap, notches sawn and what comes out of them used"
+        purchases.append(_purchase("boards", item, net, packed, special, how))
+        known = {piece.mark: (piece, wall) for piece, wall in pieces}
+        by_mark = {demand.mark: demand for demand in demands}
+        cuts += [_cut_board(item, board, known, by_mark, rates) for board in packed.boards]
+    return purchases, cuts
+
+
+def _cut_board(
+    item: str,
+    board: Board,
+    known: dict[str, tuple[BoardPiece, str]],
+    demands: dict[str, BoardDemand],
+    rates: Rates,
+) -> CutBoard:
+    """One board of the cut list, pieces at their true size at the edge where they were put."""
+    found = sequence_of(board, demands, rates.least_strip_mm)
+    pieces = []
+    for number in found.order:
+        place = board.places[number]
+        piece, wall = known[place.mark]
+        at_right = place.x_mm + place.width_mm == board.width_mm and place.x_mm > 0
+        pieces.append(
+            CutPiece(
+                mark=piece.mark,
+                wall=wall,
+                use=f"layer {piece.layer}",
+                length_mm=piece.length_mm,
+                width_mm=piece.width_mm,
+                x_mm=place.x_mm + (place.width_mm - piece.width_mm if at_right else 0),
+                y_mm=place.y_mm,
+                turned_deg=place.turned_deg,
+                within=board.places[place.within - 1].mark if place.within else "",
+            )
+        )
+    return CutBoard(
+        number=board.number,
+        item=item,
+        width_mm=board.width_mm,
+        stock_mm=board.length_mm,
+        pieces=tuple(pieces),
+        cuts=tuple(BoardCut(c.x1_mm, c.y1_mm, c.x2_mm, c.y2_mm, c.sawn) for c in found.cuts),
+        offcuts=tuple(
+            Offcut(o.x_mm, o.y_mm, o.width_mm, o.length_mm, o.left, o.right) for o in found.offcuts
+        ),
+    )
+
+
+def _demand(piece: BoardPiece, board_width: int) -> BoardDemand:
+    """A piece by the rectangle round it, in whole millimetres; two factory edges only at full width."""
+    whole = piece.width_mm >= board_width - _TOLERANCE_MM
+    return BoardDemand(
+        mark=piece.mark,
+        width_mm=_up(piece.width_mm),
+        length_mm=_up(piece.length_mm),
+        left=piece.left_bound,
+        right=piece.right_bound and (whole or not piece.left_bound),
+        notches=notches_of_ring(piece.ring, piece.holes),
+    )
+
+
+def _up(size_mm: float) -> int:
+    return ceil(size_mm - _TOLERANCE_MM)
+
+
+def _cut(
+    demands: Sequence[BoardDemand], width: int, lengths: Sequence[int], least_strip: int
+) -> tuple[BoardPlan, int]:
+    """Boards of least total area for what fits; also how many pieces do not.
+
+    The search is bounded by counts, so the same pieces give the same plan.
+    """
+    from innerleaf.cutting.boards_cut import cut_boards
+    from innerleaf.cutting.boards_limits import BoardLimits
+
+    fitting = [d for d in demands if d.width_mm <= width and d.length_mm <= max(lengths)]
+    stocks = [BoardStock(width_mm=width, length_mm=length, price=width * length) for length in lengths]
+    problem = BoardProblem(demands=tuple(fitting), stocks=tuple(stocks), least_strip_mm=least_strip)
+    limits = BoardLimits(starts=10, repairs=8000, rounds=_ROUNDS, dives=1, close=_CLOSE)
+    return cut_boards(problem, limits), len(demands) - len(fitting)
+
+
+def _purchase(group: str, item: str, net: float, packed: BoardPlan, special: int, how: str) -> Purchase:
+    counts = Counter(board.length_mm for board in packed.boards)
+    return Purchase(
+        group=group,
+        item=item,
+        unit="mm2",
+        net=net,
+        bought=packed.bought_mm2,
+        packs=tuple(Pack(size, count) for size, count in sorted(counts.items())),
+        pack_unit="mm",
+        lower_bound=packed.bound,
+        special=special,
+        stopped_by=packed.stopped_by,
+        basis=f"cut over the building, {how}; the bound counts bounding rectangles",
+    )
+
+
+def buy_insulation(plans: Sequence[WallPlan], practice: Practice) -> list[Purchase]:
+    """Slabs: cut pieces packed into whole slabs, offcuts used."""
+    by_item: dict[str, list[BoardDemand]] = {}
+    net: dict[str, float] = {}
+    for plan in plans:
+        for slab in plan.slabs:
+            piece = BoardDemand(mark=slab.mark, width_mm=_up(slab.width_mm), length_mm=_up(slab.length_mm))
+            by_item.setdefault(slab.item, []).append(piece)
+            net[slab.item] = net.get(slab.item, 0.0) + ring_area(slab.ring)
+    purchases = []
+    for item, pieces in sorted(by_item.items()):
+        sort = practice.insulation[item]
+        packed, special = _cut(pieces, sort.width_mm, (sort.length_mm,), 0)
+        purchases.append(_purchase("insulation", item, net[item], packed, special, "by knife"))
+    return purchases

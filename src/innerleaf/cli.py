@@ -80,9 +80,11 @@ def new(file: Path) -> None:
 def check(job: Path, as_json: bool) -> None:
     """Say everything wrong with a job file."""
     from innerleaf.job.read import read_job
+    from innerleaf.job.sun import surely_possible
 
     read = read_job(job)
-    if read.weather or (read.climate and read.climate.sun):
+    sun = read.climate.sun if read.climate else None
+    if read.weather or (sun and not surely_possible(sun, read.latitude or 0.0)):
         from innerleaf.design.climate import weather_of
 
         weather_of(read)

@@ -17,8 +17,10 @@ from innerleaf.design.details import Bridge, Steel, member_line
 from innerleaf.design.heat_edges import backs_of, edges_of, merged
 from innerleaf.design.layered import Layered, layered
 from innerleaf.layout.pieces import Role, WallPlan
+from innerleaf.layout.shapes import Area, area_mm2
+from innerleaf.layout.zone import blockers_of
 from innerleaf.practice.model import Bracket, Practice, ProfileUse
-from innerleaf.survey.wall import Meets, ObstacleKind
+from innerleaf.survey.wall import Meets, ObstacleKind, Wall
 
 # Members that are part of an edge detail.
 _OF_EDGES = (Role.END, Role.SIDE_TRACK, Role.EDGE)
@@ -100,7 +102,7 @@ def heat_of(plan: WallPlan, practice: Practice) -> Heat:
     """
     depth = depth_of(plan, practice)
     steel = steel_of(plan, practice)
-    area = sum(_area(ring) - sum(map(_area, holes)) for ring, holes in plan.board_area) / 1e6
+    area = lined_area(plan.wall)
     u_before, u_clear = (transmittance(each.layers, RSI, RSE) for each in (depth.bare(), depth))
     losses = [Loss("clear field", area, "m²", u_clear, u_before, 0.0, repeats=True)]
     details: list[Assessed] = []
@@ -200,6 +202,11 @@ def _notes(plan: WallPlan, practice: Practice) -> Iterator[str]:
     wall = plan.wall
     yield "slabs, side walls, partitions and window frames are those assumed in the practice set"
     yield "rooms beyond slabs and partitions are taken as warm and lined alike"
+    if wall.other_side != "outside":
+        yield (
+            f"beyond: {wall.other_side}; its share of the temperature difference is an estimate, and the"
+            " outer surface is taken as in the open, which is on the safe side"
+        )
     if Meets.ROOF in wall.meets:
         yield f"the roof is taken as: {_assumed(practice, 'roof')}, square to the wall"
     for kind in (ObstacleKind.COLUMN, ObstacleKind.BEAM):
@@ -221,5 +228,10 @@ def _once(details: Iterable[Assessed]) -> list[Assessed]:
     return list(dict.fromkeys(details))
 
 
-def _area(ring: tuple[tuple[float, float], ...]) -> float:
-    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, ring[1:] + ring[:1], strict=True))) / 2
+def lined_area(wall: Wall) -> float:
+    """Of the wall in internal dimensions: its outline less openings, columns and beams. [m²]
+
+    The gaps round the boards belong to it: psi of every edge is counted from what the wall meets.
+    """
+    out = [(each.x0, each.y0, each.x1, each.y1) for each in blockers_of(wall)]
+    return sum(map(area_mm2, Area(wall.outline, out).parts())) / 1e6

@@ -7,7 +7,6 @@ options and a plane is laid through these: an estimate, and called so.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -20,7 +19,7 @@ from innerleaf.design.choice.cross import Cross, Slabs
 from innerleaf.design.choice.options import Options
 from innerleaf.design.choice.trial import Trial, Trials
 from innerleaf.design.details import ROOM, Bridge, Steel, member_line
-from innerleaf.design.heat import steel_of
+from innerleaf.design.heat import lined_area, steel_of
 from innerleaf.design.heat_edges import edges_of, merged
 from innerleaf.layout.pieces import Role, WallPlan
 from innerleaf.layout.plan import plan_wall
@@ -184,11 +183,10 @@ def frames_of(options: Options, trials: Trials, practice: Practice) -> Frames:
 def _amounts(trial: Trial) -> tuple[float, float, int]:
     """Area [m²], length of members that are no part of an edge [m], number of brackets."""
     plan = trial.plan
-    area = sum(_area(ring) - sum(map(_area, holes)) for ring, holes in plan.board_area) / 1e6
     inner = [member for member in plan.members if member.role not in _OF_EDGES]
     usual = min((member.face_mm for member in inner), default=1)
     length = sum((m.top_mm - m.bottom_mm) * (m.face_mm / usual) for m in inner) / 1000
-    return area, length, len(plan.brackets)
+    return lined_area(plan.wall), length, len(plan.brackets)
 
 
 def edge_factors(wall: Wall, options: Options, cross: Cross, practice: Practice) -> Floats:
@@ -229,7 +227,3 @@ def _least_at_edges(plan: WallPlan, practice: Practice) -> float:
     return min(
         (solve(section, accuracy=_EDGE_ACCURACY).surface(ROOM).least for section in sections), default=1.0
     )
-
-
-def _area(ring: Sequence[tuple[float, float]]) -> float:
-    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, [*ring[1:], ring[0]], strict=True))) / 2

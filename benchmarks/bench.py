@@ -27,6 +27,8 @@ JUDGE = """
 import gc, sys
 from pathlib import Path
 from time import process_time
+from innerleaf.threads import one_thread_each
+one_thread_each()
 from innerleaf.pipeline import judged, plan_job
 gc.disable()
 planned = plan_job(Path(sys.argv[1]))

@@ -1,13 +1,15 @@
 """Bars: how near the bound, how near the best known, how long: `python -m benchmarks.cutting [FOLDER]`.
 
 Without a folder: buildings of 40, 400 and 4,000 rooms drawn from a seed (studs and tracks; invented, but
-sized like rooms), and orders for fewer patterns. With the folder of the public sets (their README says how
-they lie): a part of each of them too, against the best known. Each plan is recomputed by the checker.
+sized like rooms), and orders for fewer patterns. With the folder of the stored sets (their README says how
+they lie): the trade sets, and a part of each public one, against the best known. Each plan is recomputed by
+the checker.
 """
 
 from __future__ import annotations
 
 import csv
+import json
 import sys
 from collections import Counter
 from collections.abc import Iterator
@@ -31,9 +33,11 @@ SKIPPED = ("_GI_", "GI/", "/402_", "/600_", "/801_", "/1002_")  # minutes each
 
 def main() -> None:
     """Print the tables; exit 1 if a plan is wrong, a bound not kept or a goal missed."""
-    faults = [*buildings(), *orders()]
+    cut_bars(problem_of(Counter({900: 3, 400: 5}), THREE, KERF))  # compiles
+    faults = [*orders(), *buildings()]
     if len(sys.argv) > 1:
-        faults += public(Path(sys.argv[1]))
+        folder = Path(sys.argv[1])
+        faults += [*trade(folder), *public(folder)]
     for fault in faults:
         print(fault)
     sys.exit(bool(faults))
@@ -95,8 +99,6 @@ def building(rooms: int, seed: int) -> tuple[Counter[int], Counter[int]]:
 def buildings() -> Iterator[str]:
     """Buildings of three sizes."""
     print(_row("building", "types", "pieces", "over net", "gap", "seconds", "goal", "stopped by"))
-    warm = problem_of(Counter({900: 3, 400: 5}), THREE, KERF)
-    cut_bars(warm)  # compiles
     for rooms in (40, 400, 4000):
         studs, tracks = building(rooms, 1)
         for kind, lengths, stocks in (
@@ -146,6 +148,23 @@ def orders() -> Iterator[str]:
         yield "orders: patterns not halved"
 
 
+def trade(folder: Path) -> Iterator[str]:
+    """The stored sets of this trade, against the bound and the best plan stored with them."""
+    print("\n" + _row("stored trade set", "types", "pieces", "bound", "best known", "ours", "gap", "seconds"))
+    for path in sorted((folder / "trade").glob("*.json")):
+        stored = json.loads(path.read_text("utf-8"))
+        lengths = Counter({piece["length"]: piece["demand"] for piece in stored["pieces"]})
+        stocks = tuple(stock["length"] for stock in stored["stock"])
+        done = run(path.stem, problem_of(lengths, stocks, stored["kerf"]), Limits(few=0))
+        plan = done.plan
+        sizes = str(len(lengths)), str(lengths.total())
+        figures = str(plan.bound), str(stored["best_found"]), str(plan.cost), f"{plan.gap:.4%}"
+        print(_row(path.stem, *sizes, *figures, f"{done.seconds:.2f}"))
+        yield from done.faults
+        if plan.bound > stored["best_found"] or plan.gap > CLOSE:
+            yield f"{path.stem}: bound {plan.bound} or gap {plan.gap:.4%} is not what it should be"
+
+
 def public(folder: Path) -> Iterator[str]:
     """A part of each public set: bars used against the best known, and how many are proved."""
     families: dict[str, list[tuple[Path, int]]] = {}
@@ -167,7 +186,7 @@ def public(folder: Path) -> Iterator[str]:
             for line in lines[: int(first)]:
                 length, count = line.split()[:2]
                 lengths[int(length)] += int(count)
-            done = run(path.name, problem_of(lengths, (int(capacity),), 0, 1), Limits(few=0))
+            done = run(path.name, problem_of(lengths, (int(capacity),), 0, 1), Limits(nodes=150, few=0))
             times.append(done.seconds)
             at_best += done.plan.cost == best
             proved += done.plan.cost == done.plan.bound

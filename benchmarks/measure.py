@@ -16,6 +16,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import perf_counter
 
+from innerleaf.threads import one_thread_each
+
 
 def main() -> None:
     """Measure one run."""
@@ -25,6 +27,7 @@ def main() -> None:
     parser.add_argument("--papers", choices=["svg", "pdf", "all"], default="svg")
     given = parser.parse_args()
     gc.disable()  # as the command line does
+    one_thread_each()
     seconds: dict[str, float] = {}
 
     @contextmanager

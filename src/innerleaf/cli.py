@@ -18,6 +18,7 @@ import click
 
 from innerleaf import __version__
 from innerleaf.errors import FileFaults, InnerleafError, InputError
+from innerleaf.threads import one_thread_each
 
 if TYPE_CHECKING:
     from innerleaf.job.faults import Fault
@@ -235,9 +236,10 @@ def heights(job: Path | None, name: str | None, as_json: bool) -> None:
     of plausibility: tested tables and local codes govern.
     """
     from innerleaf.design.heights import height_rows
-    from innerleaf.practice.structure import load_structure
+    from innerleaf.practice.structure import structure_of
 
-    practice, structure = _practice_of(job, name), load_structure()
+    practice = _practice_of(job, name)
+    structure = structure_of(practice)
     rows = height_rows(practice, structure)
     if as_json:
         from dataclasses import asdict
@@ -267,6 +269,7 @@ def main() -> NoReturn:
     """Run the command line; every error becomes a sentence and an exit code."""
     arguments = sys.argv[1:]
     gc.disable()  # plans hold no cycles: nothing to collect, and looking takes a third of the time
+    one_thread_each()  # before anything loads numpy
     signal.signal(signal.SIGTERM, _interrupt)  # so that a stop cleans up like Ctrl-C
     sys.exit(_run(arguments))
 

@@ -11,6 +11,8 @@ from contextvars import ContextVar
 from multiprocessing import get_context
 from typing import TypeVar
 
+from innerleaf.threads import one_thread_each
+
 _T = TypeVar("_T")
 
 _kept: ContextVar[ProcessPoolExecutor | None] = ContextVar("kept", default=None)
@@ -64,5 +66,6 @@ def _pool(workers: int, tasks_each: int | None = None) -> ProcessPoolExecutor:
 
 
 def _start() -> None:
+    one_thread_each()
     gc.disable()  # plans hold no cycles: nothing to collect, and looking takes a third of the time
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent hears Ctrl-C and ends the pool

@@ -9,11 +9,14 @@ import pytest
 from tests.design.test_performance import CLIMATE
 from tests.design.wet import PRACTICE, a_case, a_plan, a_wall, followed, weather
 
-from innerleaf.design.moisture_verdicts import DRY, GAIN, MOULD, WOOD, suspects
+from innerleaf.design.climate import SiteClimate
+from innerleaf.design.moisture import moisture_of
+from innerleaf.design.moisture_verdicts import DRY, GAIN, LEFT, MOULD, WOOD, suspects
 from innerleaf.design.performance import Performance, performance_of
 from innerleaf.design.record import record_cases
 from innerleaf.design.through_years import Followed, completed
 from innerleaf.design.transient_years import MoistureYears
+from innerleaf.documents.performance import moisture_table
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
 from innerleaf.survey.damp import soaking
@@ -158,3 +161,81 @@ def test_a_damp_wall_is_never_planned_in_silence(changes: dict[str, Any], damp: 
         verdicts = performance_of(plan, PRACTICE, None).verdicts
         (dry,) = (verdict for verdict in verdicts if verdict.requirement == DRY)
         assert dry.met != damp
+
+
+def test_a_climate_without_cold_months_is_judged_without_a_factor() -> None:
+    """26 °C in every month: the surface asks for nothing, and that is said."""
+    warm = SiteClimate((26.0,) * 12, (0.8,) * 12)
+    performance = performance_of(a_plan(), PRACTICE, warm)
+
+    assert performance.moisture
+    assert performance.moisture.frsi_needed == 0
+    assert any("no factor is needed" in note for note in performance.notes)
+    assert any(verdict.requirement == LEFT for verdict in performance.verdicts)
+    assert "no factor needed" in moisture_table(performance.moisture).title
+
+
+def test_a_climate_with_one_cold_month_is_judged_by_it() -> None:
+    mild = SiteClimate((12.0, *(26.0,) * 11), (0.8,) * 12)
+
+    moisture = moisture_of(a_plan(), PRACTICE, mild)
+
+    assert moisture.critical_month == "January"
+    assert 0 < moisture.frsi_needed < 1
+
+
+@pytest.mark.parametrize("beyond", ["stair", "ground"])
+def test_moisture_asked_for_on_any_wall_is_never_dropped(beyond: str) -> None:
+    plan = a_plan(other_side=beyond)
+    walls = Followed([plan], PRACTICE, weather())
+    performance = performance_of(plan, PRACTICE, CLIMATE, walls.years(plan))
+
+    (told,) = (finding for finding in performance.findings if finding.code == "H109")
+    assert beyond in told.text
+    assert any("not followed through the years" in note and beyond in note for note in performance.notes)
+
+
+@pytest.mark.parametrize("changes", [{}, {"moisture_reading_percent": 1.0}])
+def test_a_wall_found_damp_by_eye_fails_and_is_not_followed(changes: dict[str, Any]) -> None:
+    plan = a_plan(damp=True, **changes)
+    walls = Followed([plan], PRACTICE, weather())
+    performance = performance_of(plan, PRACTICE, CLIMATE, walls.years(plan))
+
+    (dry,) = (verdict for verdict in performance.verdicts if verdict.requirement == DRY)
+    assert not dry.met
+    assert performance.years is None
+    (told,) = (finding for finding in plan.findings if finding.code == "H111")
+    assert "hold them back" in told.text
+
+
+def test_rain_that_misses_the_wall_is_no_reason_for_the_years() -> None:
+    """The weather has rain, but none of it meets this face: that is what H112 and the reasons go by."""
+    plan, performance = judged()
+    assert performance.years
+    assert performance.years.case.rain_factor > 0
+    dry = replace(performance.years, rain=0.0)
+
+    assert not any("rain" in reason for reason in suspects(plan.wall, PRACTICE, dry))
+    assert "H112" in codes(performance_of(plan, PRACTICE, CLIMATE, dry))
+
+
+def test_both_climates_are_named_where_the_job_gives_two() -> None:
+    plan, performance = judged()
+    assert performance.years
+    measured = replace(performance.years, estimate=False, source="a station")
+
+    notes = " ".join(performance_of(plan, PRACTICE, replace(CLIMATE, source="the job"), measured).notes)
+    alone = " ".join(performance_of(plan, PRACTICE, replace(CLIMATE, source=measured.source), measured).notes)
+
+    words = "the climate that the job gives; through the years: the hours of a station"
+    assert words in notes
+    assert words not in alone
+    assert "20 °C all the year" in notes
+
+
+def test_what_is_left_after_a_year_has_its_spread() -> None:
+    moisture = moisture_of(a_plan(""), PRACTICE, CLIMATE)
+    (left,) = (v for v in performance_of(a_plan(""), PRACTICE, CLIMATE).verdicts if v.requirement == LEFT)
+
+    assert left.uncertainty == moisture.left_spread >= 0
+    assert (moisture.left_spread > 0) == (moisture.risk_left != 0)

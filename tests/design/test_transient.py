@@ -11,9 +11,10 @@ from tests.design.wet import PRACTICE, a_case, a_plan, a_wall, followed, weather
 
 from innerleaf.design.buildup import depth_of
 from innerleaf.design.climate import climate_of, room_hours, wettest_direction
-from innerleaf.design.transient import follow_all
+from innerleaf.design.transient import first_month, follow, follow_all
 from innerleaf.design.transient_case import case_of, hygro, wet_layers
 from innerleaf.design.transient_years import WEEKS
+from innerleaf.documents.moisture_plots import calendar
 from innerleaf.layout.plan import plan_wall
 from innerleaf.physics.moist_air import saturation_pressure
 from innerleaf.physics.weather_face import driving_rain
@@ -212,11 +213,38 @@ def test_profiles_cover_the_wall_and_its_water() -> None:
 
 def test_the_spread_is_what_the_variants_shift() -> None:
     years = followed(a_case())
-    shifts = [variant.wood_percent - years.wood_percent for variant in years.variants]
+    unchanged, *others = years.variants
+    shifts = [variant.wood_percent - unchanged.wood_percent for variant in others]
 
     assert years.spread(lambda each: each.wood_percent) == pytest.approx(np.linalg.norm(shifts))
-    assert len(years.variants) == 4
+    assert len(others) == 4
+    assert unchanged.wood_percent == pytest.approx(years.wood_percent, rel=0.02)
     assert years.spread(lambda _: 1.0) == 0
+
+
+def test_where_no_rain_arrives_more_of_it_moves_nothing() -> None:
+    """The weather has rain; a wall that none of it meets has no variant by rain, and none is counted."""
+    years = followed(a_case(rain=False), rain=False)
+
+    assert years.rain == 0
+    assert not any("rain" in variant.what for variant in years.variants)
+    assert years.variants[0].mould_index == pytest.approx(years.mould_index, abs=0.05)
+
+
+def test_south_of_the_equator_years_begin_in_april() -> None:
+    """The same hours half a year later, at 40 degrees south: winter ends with September, not with March."""
+    here = weather()
+    half = 181 * 24  # January to June
+    names = ("temperature", "humidity", "rain", "wind", "wind_from")
+    south = replace(here, latitude=-40.0, **{name: np.roll(getattr(here, name), half) for name in names})
+    profiles = follow(a_case(), south).profiles
+    winter = min(profiles, key=lambda day: abs(day.day - 183))  # its end, or the dampest day close to it
+
+    assert first_month(here) == 10
+    assert first_month(south) == 4
+    assert profiles[-1].title == "end of summer"
+    assert profiles[-1].temperature[0][0] > winter.temperature[0][0]
+    assert calendar(winter.day, first_month(south)).split()[1] in ("September", "October")
 
 
 def test_the_same_case_gives_the_same_years() -> None:

@@ -16,7 +16,9 @@ from innerleaf.documents.moisture_plots import HEIGHT_MM, calendar, draw_moistur
 from innerleaf.documents.pages import FIELD_WIDTH_MM, wall_pages
 from innerleaf.documents.panel import Panel
 from innerleaf.documents.recorder import Recorder
+from innerleaf.documents.schedule import Table
 from innerleaf.documents.sheet import BOX_THIN
+from innerleaf.documents.tables import block_of
 from innerleaf.layout.pieces import WallPlan
 
 MEMBRANES = ("membrane-variable", "membrane-PE-0.15", "")
@@ -122,6 +124,24 @@ def test_the_notes_say_what_the_figures_rest_on() -> None:
     assert "More: see" not in notes
 
 
+def test_wooden_ends_are_told_where_there_are_any() -> None:
+    plan, performance, _ = judged()
+    ends = replace(plan, wall=replace(plan.wall, wood_ends=True))
+
+    def said(of: WallPlan) -> str:
+        return " ".join(f"{n.heading} {n.text}" for n in moisture_page(of, performance, PRACTICE).notes)
+
+    assert "Wooden ends" in said(ends)
+    assert "wood" not in said(plan).lower()
+
+
+def test_small_tables_stay_whole_and_long_ones_may_break() -> None:
+    row = ("one", "1")
+
+    assert block_of(Table("few", ("a", "b"), (row,) * 3), 288).whole
+    assert not block_of(Table("many", ("a", "b"), (row,) * 40), 288).whole
+
+
 def test_a_damp_wall_says_so_before_all_else() -> None:
     plan = a_plan(damp=True)
     frame = wall_pages(plan, PRACTICE)[0]
@@ -135,4 +155,5 @@ def test_the_course_has_a_value_for_each_week_and_days_have_dates() -> None:
     years = judged()[2]
 
     assert len(years.course.mould) == WEEKS * years.years
-    assert calendar(93) == "1 January"
+    assert calendar(93, 10) == "1 January"
+    assert calendar(93, 4) == "2 July"

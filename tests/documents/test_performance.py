@@ -258,7 +258,7 @@ def test_verdicts_are_legible_without_colour() -> None:
 
 @pytest.mark.parametrize(
     ("risk", "said"),
-    [(0.0, "< 0.1 %"), (0.004, "0.4 %"), (0.126, "13 %"), (0.996, "99.6 %"), (1.0, "> 99.9 %")],
+    [(0.0, "< 1 %"), (0.004, "< 1 %"), (0.126, "13 %"), (0.996, "> 99 %"), (1.0, "> 99 %")],
 )
 def test_a_likelihood_is_said_no_finer_than_it_is_known(risk: float, said: str) -> None:
     verdict = replace(judged(_framed)[1].verdicts[0], risk=risk, uncertainty=0.4)

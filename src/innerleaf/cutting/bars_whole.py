@@ -20,7 +20,7 @@ _MANY = 40  # more fractions than this: several are rounded at once
 _SHARE = 0.125  # of the fractions, rounded at once
 _NOISE = 0.3  # a fraction may seem larger by this, from the second dive on
 _TURNS = 20  # dead ends after which a dive is given up and another begun
-_MOST_ROWS, _MOST_COLUMNS = 200, 500  # of the integer program
+_MOST_ROWS, _MOST_COLUMNS = 200, 500  # of the integer program: larger ones take minutes
 _WIDTH = 2  # choices tried in one place before turning back further
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
-from math import ceil
+from math import ceil, inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -96,11 +96,13 @@ def mix(
     limits: BoardLimits,
     *,
     rounds: int,
+    enough: float = inf,
     wanted: bool = False,
 ) -> Mixture:
     """The cheapest mixture of patterns for a demand; what is missing in the pool is added to it.
 
-    The pool must hold a pattern for each type, or the type counts as not cut. ``wanted``: only of patterns
+    The pool must hold a pattern for each type, or the type counts as not cut. Stops when the bound reaches
+    ``enough``. ``wanted``: only of patterns
     that hold no more than is wanted, which are dearer but round better; the bound holds all the same.
     """
     points = points_of(job.shapes, int(job.sheets.length.max()))
@@ -113,7 +115,7 @@ def mix(
     while True:
         master.solve()
         finished = stuck or proved >= master.value * (1 - _DONE)
-        if finished or done >= rounds or cells > limits.cells or not limits.go_on():
+        if finished or proved >= enough or done >= rounds or cells > limits.cells or not limits.go_on():
             break
         done += 1
         inner = smooth * centre + (1 - smooth) * master.prices

@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Iterable
 
 from innerleaf.cutting.boards import BOUGHT, Board, BoardDemand, BoardPlan, BoardProblem, Notch, Place, notches_of
+from innerleaf.cutting.boards_coarse import coarse_bound
 from innerleaf.cutting.boards_fit import RIGHT
 from innerleaf.cutting.boards_job import Job, Leaves, job_of, usable_notches
 from innerleaf.cutting.boards_leaves import Filled, wanted_only
@@ -28,7 +29,8 @@ def cut_boards(problem: BoardProblem, limits: BoardLimits | None = None, *, seed
     if not any(d.count for d in problem.demands):
         return BoardPlan(boards=(), cost=0, bound=0, stopped_by=PROVED, seed=seed)
     job = job_of(problem)
-    whole = cut_whole_boards(job, limits, seed=seed)
+    known = 0 if len(job.demand) <= limits.types else coarse_bound(problem, limits)
+    whole = cut_whole_boards(job, limits, bound=known, seed=seed)
     filled = wanted_only(job, whole.filled, job.demand)
     boards = _boards(job, filled, problem)
     cut = sum(len(board.places) for board in boards)

@@ -13,7 +13,8 @@ from numba import njit
 from innerleaf.cutting.boards_job import Ints, Leaves, Shapes, Sheets
 from innerleaf.cutting.boards_table import Table
 
-_MOST = 2000  # leaves of one board: more are not traced
+_MOST = 500  # leaves of one board: more are not traced
+_MOST_TRACED = 200  # boards of one round
 _LEFT, _RIGHT, _BOTH = 1, 2, 3  # factory edges of a rectangle
 
 
@@ -27,24 +28,26 @@ def fullest(
 ) -> list[tuple[int, Leaves]]:
     """Boards worth more than ``least[k]``: the best of each sheet k, and the best with each shape in a corner.
 
-    Of those with a shape in a corner only the sheet that gains most.
+    Of those with a shape in a corner the sheet that gains most, and of these the most gaining.
     """
     place = _place_of(table)
+    worth = _worths(table, shapes, value)
     best = best_of(table, sheets)
     found = []
     for k in np.flatnonzero(best > least).tolist():
-        found.append((k, _cut(table, place, shapes, value, sheets, k, -1, 0)))
-    for s in np.flatnonzero(value).tolist():
-        k, way = _corner(table, place, shapes, value, sheets, least, s)
+        found.append((k, _cut(table, place, shapes, worth, sheets, k, -1, 0)))
+    corners = [(_corner(table, place, shapes, worth, sheets, least, s), s) for s in np.flatnonzero(value).tolist()]
+    corners.sort(key=lambda c: (-c[0][2], c[1]))
+    for (k, way, _), s in corners[:_MOST_TRACED]:
         if k >= 0:
-            found.append((k, _cut(table, place, shapes, value, sheets, k, s, way)))
+            found.append((k, _cut(table, place, shapes, worth, sheets, k, s, way)))
     return found
 
 
 def _cut(
-    table: Table, place: Ints, shapes: Shapes, value: Ints, sheets: Sheets, k: int, s: int, way: int
+    table: Table, place: Ints, shapes: Shapes, worth: Ints, sheets: Sheets, k: int, s: int, way: int
 ) -> Leaves:
-    return Leaves(*_leaves(table, place, shapes, value, sheets, k, s, way))
+    return Leaves(*_leaves(table, place, shapes, worth, sheets, k, s, way))
 
 
 def _place_of(table: Table) -> Ints:
@@ -75,11 +78,12 @@ def _best_of(table: Any, place: Ints, width: Ints, length: Ints, edges: Ints) ->
 
 
 @njit(cache=True)
-def _worth(table: Any, shapes: Any, value: Ints, s: int) -> int:
-    """Value of a shape and of what is cut out of its notches."""
-    worth = value[s]
-    for n in range(shapes.start[s], shapes.start[s + 1]):
-        worth += table.free[table.row_of[shapes.notch_length[n]], shapes.notch_width[n]]
+def _worths(table: Any, shapes: Any, value: Ints) -> Ints:
+    """Value of each shape and of what is cut out of its notches."""
+    worth = value.copy()
+    for s in range(len(value)):
+        for n in range(shapes.start[s], shapes.start[s + 1]):
+            worth[s] += table.free[table.row_of[shapes.notch_length[n]], shapes.notch_width[n]]
     return worth
 
 
@@ -106,11 +110,13 @@ def _beside(edges: int) -> tuple[int, int]:
 
 @njit(cache=True)
 def _corner(
-    table: Any, place: Ints, shapes: Any, value: Ints, sheets: Any, least: Ints, s: int
-) -> tuple[int, int]:
-    """The sheet that gains most with a shape in its corner, -1 if none; way 0: across is cut first, 1: along."""
+    table: Any, place: Ints, shapes: Any, worth: Ints, sheets: Any, least: Ints, s: int
+) -> tuple[int, int, int]:
+    """The sheet that gains most with a shape in its corner, -1 if none; the way to cut it, and the gain.
+
+    Way 0: across is cut first, 1: along.
+    """
     best, gain, how = -1, 0, 0
-    worth = _worth(table, shapes, value, s)
     for k in range(len(sheets.width)):
         edges, w, length = sheets.edges[k], sheets.width[k], sheets.length[k]
         if not _fits(shapes, s, edges, w, length):
@@ -123,13 +129,13 @@ def _corner(
         own = edges & ~rest if aside else edges
         along = _value(table, place, rest, row, aside) + _value(table, place, own, above, shapes.width[s])
         for way, found in ((0, across), (1, along)):
-            if worth + found - least[k] > gain:
-                best, gain, how = k, worth + found - least[k], way
-    return best, how
+            if worth[s] + found - least[k] > gain:
+                best, gain, how = k, worth[s] + found - least[k], way
+    return best, how, gain
 
 
 @njit(cache=True)
-def _leaves(table: Any, place: Ints, shapes: Any, value: Ints, sheets: Any, k: int, s: int, way: int) -> Ints:
+def _leaves(table: Any, place: Ints, shapes: Any, worth: Ints, sheets: Any, k: int, s: int, way: int) -> Ints:
     """Leaves of the fullest board k; with shape s in its corner unless that is -1."""
     out = np.empty((6, _MOST), np.int64)
     made = 0
@@ -160,17 +166,16 @@ def _leaves(table: Any, place: Ints, shapes: Any, value: Ints, sheets: Any, k: i
         goal = _value(table, place, edges, r, w)
         if goal == 0:
             continue
-        while _value(table, place, edges, r - 1, w) == goal:
-            r -= 1
+        r = _least_row(table, place, edges, r, w, goal)
         if edges == _BOTH and _value(table, place, _LEFT, r, w) == goal:
             edges = _LEFT
         if edges != _BOTH and _value(table, place, 0, r, w) == goal:
             edges = 0
         if edges != _BOTH or place[w] < 0:
-            while _value(table, place, edges, r, w - 1) == goal:
-                w -= 1
-                x += 1 if edges == _RIGHT else 0
-        found = _single(table, shapes, value, edges, r, w, goal)
+            narrow = _least_width(table, place, edges, r, w, goal)
+            x += w - narrow if edges == _RIGHT else 0
+            w = narrow
+        found = _single(table, shapes, worth, edges, r, w, goal)
         if found >= 0:
             inside = x + w - shapes.width[found] if edges == _RIGHT else x
             made = _leaf(out, made, found, inside, y, edges, host, notch)
@@ -178,6 +183,32 @@ def _leaves(table: Any, place: Ints, shapes: Any, value: Ints, sheets: Any, k: i
             continue
         top = _halves(table, place, edges, r, w, x, y, host, notch, goal, waiting, top)
     return out[:, :made].copy()
+
+
+@njit(cache=True)
+def _least_row(table: Any, place: Ints, edges: int, r: int, w: int, goal: int) -> int:
+    """The first row in which the value is there: values grow with the length."""
+    low = 0
+    while low < r:
+        middle = (low + r) // 2
+        if _value(table, place, edges, middle, w) == goal:
+            r = middle
+        else:
+            low = middle + 1
+    return r
+
+
+@njit(cache=True)
+def _least_width(table: Any, place: Ints, edges: int, r: int, w: int, goal: int) -> int:
+    """The least width at which the value is there: values grow with the width, one factory edge given."""
+    low = 0
+    while low < w:
+        middle = (low + w) // 2
+        if _value(table, place, edges, r, middle) == goal:
+            w = middle
+        else:
+            low = middle + 1
+    return w
 
 
 @njit(cache=True)
@@ -196,10 +227,10 @@ def _notches(table: Any, shapes: Any, s: int, leaf: int, waiting: Ints, top: int
 
 
 @njit(cache=True)
-def _single(table: Any, shapes: Any, value: Ints, edges: int, r: int, w: int, goal: int) -> int:
+def _single(table: Any, shapes: Any, worth: Ints, edges: int, r: int, w: int, goal: int) -> int:
     """A shape that alone makes up the value of a rectangle, -1 if none."""
-    for s in range(len(value)):
-        if _fits(shapes, s, edges, w, table.points[r]) and _worth(table, shapes, value, s) == goal:
+    for s in range(len(worth)):
+        if worth[s] == goal and _fits(shapes, s, edges, w, table.points[r]):
             return s
     return -1
 
@@ -210,13 +241,6 @@ def _halves(
     waiting: Ints, top: int,
 ) -> int:  # fmt: skip
     """Cut a rectangle in two that are together worth as much; the first such cut is as good as any."""
-    length = table.points[r]
-    for q in range(1, r):
-        rest = table.row_of[length - table.points[q]]
-        if _value(table, place, edges, q, w) + _value(table, place, edges, rest, w) == goal:
-            waiting[top] = (edges, q, w, x, y, host, notch)
-            waiting[top + 1] = (edges, rest, w, x, y + table.points[q], host, notch)
-            return top + 2
     first, second = (0, 0) if edges == 0 else (_LEFT, edges & _RIGHT)
     if edges == _RIGHT:
         first, second = 0, _RIGHT
@@ -225,5 +249,12 @@ def _halves(
         if both == goal:
             waiting[top] = (first, r, left, x, y, host, notch)
             waiting[top + 1] = (second, r, w - left, x + left, y, host, notch)
+            return top + 2
+    length = table.points[r]
+    for q in range(1, r):
+        rest = table.row_of[length - table.points[q]]
+        if _value(table, place, edges, q, w) + _value(table, place, edges, rest, w) == goal:
+            waiting[top] = (edges, q, w, x, y, host, notch)
+            waiting[top + 1] = (edges, rest, w, x, y + table.points[q], host, notch)
             return top + 2
     return top

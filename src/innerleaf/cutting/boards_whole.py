@@ -19,7 +19,6 @@ _FEW = 150  # pieces left of a mixture: they are filled in by best fit and the i
 _SHARE = 0.1  # of the fractions, rounded up at once
 _NOISE = 0.3
 _STARTS_LEFT = 20
-_AGAIN = 4  # pricings of what is left
 _CHOICES = 8  # times the types: patterns offered to the integer program
 
 
@@ -32,9 +31,10 @@ class WholeBoards:
     bound: int
 
 
-def cut_whole_boards(job: Job, limits: BoardLimits, *, seed: int = 0) -> WholeBoards:
-    """Cut whole boards at least cost, with a bound on what anybody could."""
+def cut_whole_boards(job: Job, limits: BoardLimits, *, bound: int = 0, seed: int = 0) -> WholeBoards:
+    """Cut whole boards at least cost, with a bound on what anybody could; ``bound`` is one already known."""
     search = _Search(job, limits, seed)
+    search.bound = max(search.bound, bound)
     search.begin()
     if not search.done:
         search.refine()
@@ -63,14 +63,22 @@ class _Search:
     def refine(self) -> None:
         """Mixtures of patterns, rounded; then the best plan is mended once more."""
         job, limits = self.job, self.limits
-        mixture = mix(job, job.demand, job.sheets.limit, self.pool, limits, rounds=limits.rounds)
+        rounds = limits.rounds if len(job.demand) <= limits.types else 0
+        if not rounds:
+            return self._once_more()
+        enough = self.cost / (1 + limits.close)
+        mixture = mix(job, job.demand, job.sheets.limit, self.pool, limits, rounds=rounds, enough=enough)
         self.bound = max(self.bound, mixture.bound)
         for turn in range(self.limits.dives if mixture.rounds else 0):
             if not self.done:
                 self._round(mixture, turn)
         if not self.done:
-            spots, boards = spots_of(job, self.pieces, job.sheets.limit, self.best)
-            self._mended(self.pieces, spots, boards, self.limits.repairs // 2, [], self.seed + 1)
+            self._once_more()
+
+    def _once_more(self) -> None:
+        """The best plan mended."""
+        spots, boards = spots_of(self.job, self.pieces, self.job.sheets.limit, self.best)
+        self._mended(self.pieces, spots, boards, self.limits.repairs // 2, [], self.seed + 1)
 
     def _area_bound(self) -> int:
         job = self.job
@@ -115,7 +123,7 @@ class _Search:
         random = np.random.default_rng((self.seed, turn))
         demand, limit, fixed = job.demand.copy(), job.sheets.limit.copy(), list[Filled]()
         less = turn % 2  # every other time fewer of the whole parts are taken
-        while demand.any():
+        for _ in range(self.limits.steps):
             whole = {c: int(x + _WHOLE) - less for c, x in mixture.x.items() if int(x + _WHOLE) > less}
             if not whole and not less:
                 score = {c: x + _NOISE * min(turn, 1) * random.random() for c, x in mixture.x.items()}
@@ -127,7 +135,7 @@ class _Search:
             stuck = whole and int(demand.sum()) == before
             if stuck or demand.sum() <= _FEW or not self.limits.go_on():
                 break
-            mixture = mix(job, demand, limit, self.pool, self.limits, rounds=_AGAIN, wanted=True)
+            mixture = mix(job, demand, limit, self.pool, self.limits, rounds=self.limits.again, wanted=True)
         self._fill(demand, limit, _STARTS_LEFT, self.limits.repairs // 8, fixed)
 
     def _take(self, whole: dict[int, int], demand: Ints, limit: Ints, fixed: list[Filled]) -> None:

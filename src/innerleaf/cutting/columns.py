@@ -195,7 +195,7 @@ def _first_prices(batch: Batch, pool: Pool, limits: Limits) -> Floats:
     Types next to each other then count as the longest of them; what is cut for these is a start for all.
     """
     if len(batch.demand) <= _MANY:
-        return batch.weight * float((batch.price / batch.capacity).min())
+        return batch.weight.astype(np.float64) * float((batch.price / batch.capacity).min())
     first = np.arange(0, len(batch.demand), -(-len(batch.demand) // _FEW))
     coarse = replace(batch, weight=batch.weight[first], demand=np.add.reduceat(batch.demand, first))
     known = Pool(len(first))

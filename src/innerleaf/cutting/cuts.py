@@ -18,7 +18,7 @@ class Limits:
 
     rounds: int = 400
     nodes: int = 400
-    branches: int = 200
+    branches: int = 20
     few: int = 60
     close: float = 0.0
     go_on: Callable[[], bool] = lambda: True

@@ -27,10 +27,11 @@ _SEED: Final = 15_026  # of hours made from months: the same job gives the same 
 
 @dataclass(frozen=True, slots=True)
 class SiteClimate:
-    """Monthly means outside, January first: temperature [degC], relative humidity [0 to 1]."""
+    """Monthly means outside, January first: temperature [degC], relative humidity [0 to 1], their source."""
 
     temperature: tuple[float, ...]
     humidity: tuple[float, ...]
+    source: str = ""
 
 
 def weather_of(job: Job) -> Weather | None:
@@ -68,6 +69,7 @@ def climate_of(weather: Weather) -> SiteClimate:
     return SiteClimate(
         tuple(map(float, temperature)),
         tuple(map(float, np.minimum(pressure / saturation_pressure(temperature), 1.0))),
+        weather.source,
     )
 
 
@@ -75,7 +77,7 @@ def climate_by_months(said: Climate) -> SiteClimate | None:
     """The months of a job, where it gives both temperature and humidity."""
     if said.humidity is None:
         return None
-    return SiteClimate(said.temperature, tuple(part / 100 for part in said.humidity))
+    return SiteClimate(said.temperature, tuple(part / 100 for part in said.humidity), "the job")
 
 
 def hours_by_months(said: Climate, place: str, latitude: float | None) -> Weather | None:
@@ -121,7 +123,8 @@ def room_hours(weather: Weather, humidity_class: int) -> tuple[Values, Values]:
     """Temperature [degC] and relative humidity [0 to 1] of a room, hour by hour.
 
     Temperature by the daily mean outside (EN 15026 Annex C); vapour pressure that of the outside air, as its
-    daily mean, and the upper limit of the humidity class (ISO 13788), so that both methods judge one room.
+    daily mean, and the upper limit of the humidity class (ISO 13788), as in the monthly method,
+    whose room has 20 °C all the year.
     """
     outside = _daily(weather.temperature)
     room, _ = room_by_outside(outside)

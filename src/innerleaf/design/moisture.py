@@ -17,12 +17,13 @@ from innerleaf.design.climate import SiteClimate
 from innerleaf.design.uncertainty import SEED, Samples, missed, resistances, scatter_of, sd_samples
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.moist_air import vapour_pressure
-from innerleaf.physics.monthly import MONTHS, surface_year, vapour_excess
+from innerleaf.physics.monthly import MONTHS, SMALLEST_SPAN, Values, surface_year, vapour_excess
 from innerleaf.physics.monthly_condensate import VapourLayer, condensate_year
 from innerleaf.practice.model import Practice
 
 ROOM_TEMPERATURE = 20.0  # degC, ISO 13788 for dwellings
-_AIR_SD = 0.01  # m, of any air layer without ventilation (ISO 13788)
+AIR_SD = 0.01  # m, of any air layer without ventilation (ISO 13788)
+NO_MONTH = "no month"  # in which the surface asks for a factor: none is colder outside than in the room
 USUAL_CLASS = 3  # humidity class of dwellings where the job does not say (ISO 13788 Annex A, from memory)
 
 
@@ -46,11 +47,12 @@ class Moisture:
     """What the monthly method says of one wall."""
 
     humidity_class: int
-    frsi_needed: float  # against 80 % at the surface
-    critical_month: str
+    frsi_needed: float  # against 80 % at the surface; 0 where no month asks for one
+    critical_month: str  # `NO_MONTH` where none asks
     before: Condensate
     after: Condensate
     peak_spread: float  # standard deviation of the peak by the scatter assumed [kg/m²]
+    left_spread: float  # and of what is left after a year
     risk_gathered: float  # how likely the limit on the peak is missed
     risk_left: float  # how likely some is left after a year
 
@@ -67,7 +69,7 @@ def moisture_of(plan: WallPlan, practice: Practice, climate: SiteClimate) -> Moi
     outside_pressure = vapour_pressure(outside, climate.humidity)
     humidity_class = plan.wall.humidity_class or USUAL_CLASS
     room_pressure = outside_pressure + vapour_excess(humidity_class, outside)
-    surface = surface_year(outside, room_pressure, ROOM_TEMPERATURE)
+    needed, critical = _factor_needed(outside, room_pressure)
 
     year_of = partial(
         condensate_year,
@@ -96,14 +98,23 @@ def moisture_of(plan: WallPlan, practice: Practice, climate: SiteClimate) -> Moi
     limit = practice.rules.condensate_limit_g_m2 / 1000
     return Moisture(
         humidity_class,
-        surface.factor,
-        MONTHS[surface.critical],
+        needed,
+        critical,
         year(list(_vapour_layers(plan, practice, depth.bare(), lined=False))),
         year(lined),
         float(np.std(variants.peak)),
+        float(np.std(variants.left)),
         missed(variants.peak, limit, at_most=True),
         missed(variants.left, 0.0, at_most=True),
     )
+
+
+def _factor_needed(outside: Values, room_pressure: Values) -> tuple[float, str]:
+    """The surface temperature factor that the months ask for, and the month that asks most."""
+    if not np.any(outside < ROOM_TEMPERATURE - SMALLEST_SPAN):
+        return 0.0, NO_MONTH
+    surface = surface_year(outside, room_pressure, ROOM_TEMPERATURE)
+    return surface.factor, MONTHS[surface.critical]
 
 
 def _scattered(depth: Depth, layers: list[VapourLayer], practice: Practice) -> tuple[Samples, Samples]:
@@ -127,7 +138,7 @@ def _vapour_layers(plan: WallPlan, practice: Practice, depth: Depth, *, lined: b
         return
     for layer in (*depth.behind, *depth.frame):
         if layer.name == "air":
-            yield VapourLayer(name="air", resistance=layer.resistance, sd=_AIR_SD)
+            yield VapourLayer(name="air", resistance=layer.resistance, sd=AIR_SD)
         else:
             yield _plane(layer, practice.materials["mineral-wool"].mu_dry)
     if plan.wall.lining.membrane:

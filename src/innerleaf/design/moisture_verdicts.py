@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import erf, sqrt
 
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.moisture import Moisture
+from innerleaf.design.moisture import NO_MONTH, Moisture
 from innerleaf.design.transient_case import MEASURED_CLASS
 from innerleaf.design.transient_years import MOULD_YEARS, MoistureYears
 from innerleaf.findings import Finding
@@ -63,6 +63,7 @@ def monthly_verdicts(moisture: Moisture, limit: float) -> list[Verdict]:
             at_most=True,
             working=(f"{after.left * 1000:.0f} g/m² after twelve months; {dry}",),
             source=source,
+            uncertainty=moisture.left_spread,
             risk=moisture.risk_left,
         ),
     ]
@@ -145,8 +146,25 @@ def _estimate(
 
 
 def dry_verdicts(wall: Wall, rules: Rules) -> list[Verdict]:
-    """The survey's reading against the limit of a damp wall, where there is one."""
+    """What the survey found: damp by eye, whatever was read, else its reading against the limit, if any."""
     found = soaking(wall)
+    read = found and (
+        f"{found.reading_percent:g} % of the dry mass = {found.held_kg_m3:.0f} kg/m³;"
+        f" {found.material} takes up {found.free_kg_m3:.0f} kg/m³ by suction"
+    )
+    working = (read,) if read else ()
+    if wall.damp:
+        return [
+            Verdict(
+                requirement=DRY,
+                value=1.0,
+                limit=0.0,
+                unit="signs",
+                at_most=True,
+                working=("the survey found the wall damp", *working),
+                source="the survey",
+            )
+        ]
     if found is None:
         return []
     return [
@@ -156,10 +174,7 @@ def dry_verdicts(wall: Wall, rules: Rules) -> list[Verdict]:
             limit=float(rules.damp_from_percent),
             unit="%",
             at_most=True,
-            working=(
-                f"{found.reading_percent:g} % of the dry mass = {found.held_kg_m3:.0f} kg/m³;"
-                f" {found.material} takes up {found.free_kg_m3:.0f} kg/m³ by suction",
-            ),
+            working=working,
             source="the survey; limit: the rule damp_from_percent",
         )
     ]
@@ -169,7 +184,7 @@ def suspects(wall: Wall, practice: Practice, years: MoistureYears) -> list[str]:
     """What the monthly method leaves out and this wall has: where there is any, the years decide."""
     case = years.case
     found = []
-    if case.rain_factor:
+    if years.rain > 0:
         found.append("driving rain reaches the wall")
     thickest = max(case.layers[: case.old], key=lambda layer: layer.thickness)
     if thickest.water and thickest.water.absorption_kg_m2_sqrt_s >= SUCKS_FROM:
@@ -182,12 +197,23 @@ def suspects(wall: Wall, practice: Practice, years: MoistureYears) -> list[str]:
 
 
 def method_notes(
-    wall: Wall, practice: Practice, moisture: Moisture | None, years: MoistureYears | str
+    wall: Wall,
+    practice: Practice,
+    moisture: Moisture | None,
+    years: MoistureYears | str,
+    climate: SiteClimate | None = None,
 ) -> Iterator[str]:
-    """Which method decides, and why."""
+    """Which method decides, and why; the room and the climate each rests on."""
     if wall.damp:
         yield f"the survey found this wall damp: {NOT_TO_BE_LINED}"
+    if moisture and moisture.critical_month == NO_MONTH:
+        yield (
+            "no month is colder outside than the room, which the monthly method takes as cooled to 20 °C: no"
+            " factor is needed at the surface"
+        )
     if isinstance(years, MoistureYears):
+        if moisture:
+            yield from _rests_on(years, climate)
         reasons = suspects(wall, practice, years)
         if reasons:
             yield (
@@ -206,8 +232,18 @@ def method_notes(
         return
     if moisture:
         yield "monthly method (ISO 13788): no driving rain, no water drawn by the wall, no air leaks"
-    if years and wall.other_side == "outside" and wall.construction:
+    if years and (wall.targets.moisture_safe or (wall.other_side == "outside" and wall.construction)):
         yield f"not followed through the years (EN 15026): {years}"
+
+
+def _rests_on(years: MoistureYears, climate: SiteClimate | None) -> Iterator[str]:
+    """Room and climate of the two methods, which are not the same."""
+    yield "room: 20 °C all the year by the month, 20 to 25 °C through the years"
+    if climate and climate.source and not years.estimate and climate.source != years.source:
+        yield (
+            f"by the month: the climate that {climate.source} gives; through the years: the hours of"
+            f" {years.source}"
+        )
 
 
 def unjudged_notes(wall: Wall, moisture: Moisture | None, climate: SiteClimate | None) -> Iterator[str]:
@@ -223,15 +259,15 @@ def moisture_findings(wall: Wall, years: MoistureYears | str, rules: Rules) -> I
     """What is missing for a verdict that was asked for, or that rain would decide."""
     if isinstance(years, MoistureYears):
         exposed = wall.rain_exposure != "sheltered" or rules.driving_rain_sheltered_percent
-        if exposed and not years.case.rain_factor:
+        if exposed and not years.rain > 0:
             yield Finding(
                 code="H112",
                 wall=wall.id,
                 rule="weather",
-                text=f"the weather has no driving rain ({years.source}): the wall stays dry outside",
+                text=f"the weather drives no rain against the wall ({years.source}): it stays dry outside",
                 remedy="give weather with rain and wind (site.weather, or rain and wind by the month)",
             )
-    elif years and wall.targets.moisture_safe and wall.other_side == "outside":
+    elif years and wall.targets.moisture_safe:
         yield Finding(
             code="H109",
             wall=wall.id,

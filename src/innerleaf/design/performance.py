@@ -159,7 +159,7 @@ def _climate(
     if followed:
         verdicts += yearly_verdicts(wall, followed, rules)
     verdicts += dry_verdicts(wall, rules)
-    notes = [*heat_notes(plan, heat), *method_notes(wall, practice, moisture, years)]
+    notes = [*heat_notes(plan, heat), *method_notes(wall, practice, moisture, years, climate)]
     if heat:
         notes += unjudged_notes(wall, moisture, climate)
     return Performance(

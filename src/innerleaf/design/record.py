@@ -91,6 +91,7 @@ class CaseRecord:
     walls: tuple[str, ...]
     weather: str
     estimate: bool
+    begins: int
     facing_deg: int
     rain_factor: float
     sun_absorbed: float
@@ -212,6 +213,7 @@ def _case(name: str, walls: tuple[str, ...], years: MoistureYears) -> CaseRecord
         walls,
         years.source,
         years.estimate,
+        years.begins,
         case.facing,
         case.rain_factor,
         case.absorptance,

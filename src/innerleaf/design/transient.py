@@ -1,7 +1,8 @@
 """A wall followed hour by hour through the years, EN 15026: what its water does once it has settled.
 
-Years begin on 1 October. Each goes on from the end of the one before, until the water in the wall ends a
-year as it began, or `MOST_YEARS` have passed. Members and brackets are not in it: one dimension.
+Years begin when the warmer half of the year is over. Each goes on from the end of the one before, until the
+water in the wall ends a year as it began, or `MOST_YEARS` have passed. Members and brackets are not in it:
+one dimension.
 """
 
 from __future__ import annotations
@@ -29,26 +30,27 @@ from innerleaf.design.transient_years import (
 from innerleaf.physics.hygro import look_up
 from innerleaf.physics.hygro_grid import HygroGrid, build_grid
 from innerleaf.physics.hygro_outcomes import freezing_turns, frost_hours, seen_at, year_by_year
+from innerleaf.physics.monthly import DAYS
 from innerleaf.physics.mould import CLASSES, mould_index
 from innerleaf.physics.transient import HOURS_OF_YEAR, Exposure, TransientRun, run
-from innerleaf.physics.weather import Weather
+from innerleaf.physics.weather import Weather, monthly_means
 from innerleaf.physics.weather_face import wall_exposure
 from innerleaf.practice.moisture import load_moisture
 from innerleaf.work import run_tasks
 
 Values = NDArray[np.float64]
 
-START_HOUR: Final = 273 * 24  # 1 October
+OCTOBER, APRIL = 10, 4  # years begin with the one or the other
 START_HUMIDITY: Final = 0.8  # of pores, where no reading says more (EN 15026)
 MOST_YEARS: Final = 10
 LEAST_YEARS: Final = 2
 SETTLED: Final = 0.002  # change of all water in a year below which the wall has settled
 VARIANT_YEARS: Final = 4
 WET_SHARE: Final = 0.9  # of free saturation: frost at a face that wet is counted apart
-SEASON_ENDS: Final = {"end of winter": 182, "end of summer": 365}  # days from 1 October
 SAME_DAY: Final = 10  # a season's end so near the dampest day shows nothing new
 SAME_INDEX: Final = 1e-3  # change of the index in a year that counts as none
 MONTH_HOURS: Final = 30 * 24
+UNCHANGED: Final = "nothing changed"
 MORE_RAIN, MORE_SUCTION, LESS_RESISTANCE = 1.5, 2.0, 0.7  # the variants that stand for what is not known
 
 
@@ -89,6 +91,7 @@ def follow(case: Case, weather: Weather) -> MoistureYears:
         case=case,
         source=weather.source,
         estimate=weather.estimate,
+        begins=march.begins,
         years=len(blocks),
         settled=abs(_gain(last)) < SETTLED,
         layers=tuple(
@@ -114,10 +117,19 @@ def follow(case: Case, weather: Weather) -> MoistureYears:
         rain=last.balance.rain,
         water_error=max(abs(block.balance.water_error) for block in blocks),
         heat_error=max(abs(block.balance.heat_error) for block in blocks),
-        variants=tuple(_vary(what, changed, weather, last) for what, changed in _variants(case)),
+        variants=tuple(
+            _vary(what, changed, weather, last)
+            for what, changed in _variants(case, rained=last.balance.rain > 0)
+        ),
         course=_course(blocks, place, grown),
-        profiles=tuple(_profiles(case, last, place)),
+        profiles=tuple(_profiles(case, last, place, march.begins)),
     )
+
+
+def first_month(weather: Weather) -> int:
+    """The month in which years begin: October where April to September is the warmer half, else April."""
+    means = monthly_means(weather.temperature)
+    return OCTOBER if means[3:9].sum() >= means.sum() / 2 else APRIL
 
 
 class _March:
@@ -127,6 +139,7 @@ class _March:
         self.case = case
         self.layers = wet_layers(case)
         self.grid = build_grid(self.layers)
+        self.begins = first_month(weather)
         room, humidity = room_hours(weather, case.humidity_class)
         self.climate: Exposure = wall_exposure(
             weather,
@@ -141,7 +154,8 @@ class _March:
 
     def year(self, start: Sequence[float] | TransientRun) -> TransientRun:
         """One year from a start by layer, or from the end of another."""
-        go = partial(run, self.layers, self.climate, hours=HOURS_OF_YEAR, start_hour=START_HOUR)
+        first = 24 * sum(DAYS[: self.begins - 1])
+        go = partial(run, self.layers, self.climate, hours=HOURS_OF_YEAR, start_hour=first)
         if isinstance(start, TransientRun):
             return go(after=start, watch=self.watch)
         return go(start_humidity=start, watch=self.watch)
@@ -226,8 +240,9 @@ def _worst_month(hours: Values) -> float:
     return float((total[MONTH_HOURS:] - total[:-MONTH_HOURS]).max() / MONTH_HOURS)
 
 
-def _variants(case: Case) -> Iterable[tuple[str, Case]]:
-    if case.rain_factor:
+def _variants(case: Case, *, rained: bool) -> Iterable[tuple[str, Case]]:
+    yield UNCHANGED, case
+    if rained:
         factor = min(MORE_RAIN * case.rain_factor, 2.0)
         yield f"{MORE_RAIN:g} times the driving rain", replace(case, rain_factor=factor)
 
@@ -300,11 +315,15 @@ def _means(rows: Values, bins: NDArray[np.int64]) -> Values:
     return np.stack([np.bincount(bins, row) / count for row in rows])
 
 
-def _profiles(case: Case, last: TransientRun, place: int) -> Iterable[ProfileDay]:
+def _profiles(case: Case, last: TransientRun, place: int, begins: int) -> Iterable[ProfileDay]:
     """End of winter and of summer, and the day that is dampest at the critical place."""
     phi = seen_at(last, place)[1].reshape(-1, 24).mean(axis=1)
     worst = int(phi.argmax()) + 1
-    ends = {title: day for title, day in SEASON_ENDS.items() if abs(day - worst) > SAME_DAY}
+    seasons = {
+        "end of winter": sum(DAYS[(begins - 1 + month) % 12] for month in range(6)),
+        "end of summer": 365,
+    }
+    ends = {title: day for title, day in seasons.items() if abs(day - worst) > SAME_DAY}
     for title, day in ({"dampest behind the insulation": worst} | ends).items():
         yield _profile(case, last.grid, title, day, last.y[day], last.temperature[day])
 

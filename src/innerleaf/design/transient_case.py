@@ -11,17 +11,16 @@ from math import isclose
 
 from innerleaf.design.buildup import Layer, depth_of
 from innerleaf.design.climate import BUCKET, has_rain, wettest_direction
-from innerleaf.design.moisture import USUAL_CLASS
+from innerleaf.design.moisture import AIR_SD, USUAL_CLASS
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.hygro import Hygro, porous, sheet
 from innerleaf.physics.hygro_grid import WetLayer
 from innerleaf.physics.weather import Weather
 from innerleaf.practice.model import Membrane, Practice
 from innerleaf.practice.moisture import MoistureMaterial, load_moisture, water_of
-from innerleaf.survey.damp import soaking
+from innerleaf.survey.damp import NOT_TO_BE_LINED, soaking
 
 AIR, WOOL, BOARD, WOOD = "air", "mineral-wool", "gypsum-board", "timber-500"
-AIR_SD = 0.01  # m, of any air layer without ventilation (ISO 13788)
 MEASURED_CLASS = 5  # humidity class without an upper limit in the standard
 _FILM, _FILM_CONDUCTIVITY = 0.0005, 0.2  # a membrane as the solver sees it [m], [W/(m·K)]
 
@@ -81,6 +80,8 @@ def case_of(plan: WallPlan, practice: Practice, weather: Weather) -> Case | str:
     wall, rules = plan.wall, practice.rules
     if wall.other_side != "outside":
         return f"beyond the wall: {wall.other_side}"
+    if wall.damp:
+        return f"the wall is damp: {NOT_TO_BE_LINED}"
     if not wall.construction:
         return "the job does not say what the old wall is made of"
     if wall.humidity_class == MEASURED_CLASS:

@@ -35,7 +35,7 @@ class Frost:
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """The same wall with one thing as bad as it may be, and what that does to the outcomes."""
+    """The same wall from where it has settled, with one thing as bad as it may be (the first: with none)."""
 
     what: str
     gain_percent: float
@@ -45,7 +45,7 @@ class Variant:
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """Week by week from a 1 October.
+    """Week by week from the first day of a year.
 
     Water by layer [kg/m²]; at the critical place humidity [0 to 1], temperature [°C] and mould index.
     """
@@ -65,7 +65,7 @@ class ProfileDay:
     """
 
     title: str
-    day: int  # 1 is 1 October
+    day: int  # of the year as it is followed, 1 is its first
     depth: tuple[tuple[float, ...], ...]
     temperature: tuple[tuple[float, ...], ...]
     humidity: tuple[tuple[float, ...], ...]
@@ -79,6 +79,7 @@ class MoistureYears:
     case: Case
     source: str  # of the weather
     estimate: bool  # weather made from monthly means
+    begins: int  # month (1 is January) on whose first day each year begins
     years: int
     settled: bool
     layers: tuple[LayerYears, ...]
@@ -99,6 +100,10 @@ class MoistureYears:
     course: Course
     profiles: tuple[ProfileDay, ...]
 
-    def spread(self, outcome: Callable[[Variant | MoistureYears], float]) -> float:
-        """Standard uncertainty of an outcome: the root of the squares of what each variant shifts it by."""
-        return hypot(*(outcome(variant) - outcome(self) for variant in self.variants))
+    def spread(self, outcome: Callable[[Variant], float]) -> float:
+        """Standard uncertainty of an outcome: the root of the squares of what each variant shifts it by.
+
+        Shifts count from the wall unchanged, which has gone on likewise.
+        """
+        unchanged, *others = self.variants
+        return hypot(*(outcome(variant) - outcome(unchanged) for variant in others))

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from innerleaf.design.performance import Performance
 from innerleaf.design.transient_years import Frost, MoistureYears
-from innerleaf.documents.moisture_plots import moisture_svg
+from innerleaf.documents.moisture_plots import calendar, moisture_svg
 from innerleaf.documents.pages import FIELD_WIDTH_MM, Note, Page, fitting, sentence, subject_of
 from innerleaf.documents.schedule import Table
 from innerleaf.layout.pieces import WallPlan
@@ -27,7 +27,7 @@ def moisture_page(plan: WallPlan, performance: Performance, practice: Practice) 
         scale="as shown",
         svg=moisture_svg(years, practice.rules.mould_index_most_tenths / 10, FIELD_WIDTH_MM),
         tables=(water_table(years),),
-        notes=fitting(list(_notes(years, performance)), "More: see the plan file."),
+        notes=fitting(list(_notes(years, performance, wood=plan.wall.wood_ends)), "More: see the plan file."),
         wide=True,
     )
 
@@ -54,7 +54,7 @@ def water_table(years: MoistureYears) -> Table:
     return Table(title, columns, tuple(rows), columns[1:], ruled=(len(rows) - 1,))
 
 
-def _notes(years: MoistureYears, performance: Performance) -> Iterable[Note]:
+def _notes(years: MoistureYears, performance: Performance, *, wood: bool) -> Iterable[Note]:
     case = years.case
     yield Note(
         heading="What this sheet is",
@@ -76,7 +76,7 @@ def _notes(years: MoistureYears, performance: Performance) -> Iterable[Note]:
     rain = (
         f"{100 * case.rain_factor:.0f} % of the driving rain in the free wind meets it; it takes in"
         f" {years.rain:.0f} kg/m² a year"
-        if case.rain_factor
+        if years.rain > 0
         else "no driving rain"
     )
     yield Note(
@@ -84,7 +84,9 @@ def _notes(years: MoistureYears, performance: Performance) -> Iterable[Note]:
         text=f"faces {case.facing}° from north; {rain}; takes up {100 * case.absorptance:.0f} % of the sun.",
     )
     yield Note(
-        lead="Room:", text=f"20 to 25 °C (EN 15026), humidity class {case.humidity_class} (ISO 13788)."
+        lead="Room:",
+        text=f"20 to 25 °C (EN 15026), humidity class {case.humidity_class} (ISO 13788). By the month"
+        " it has 20 °C all the year.",
     )
     start = (
         "80 % humidity in all pores"
@@ -92,27 +94,28 @@ def _notes(years: MoistureYears, performance: Performance) -> Iterable[Note]:
         else f"old wall with {case.reading_percent:g} % water by mass, or what it holds at 80 % humidity;"
         " 80 % elsewhere"
     )
-    yield Note(lead="Start on 1 October:", text=f"{start}. Each year goes on from the one before.")
+    yield Note(
+        lead=f"Start on {calendar(1, years.begins)}:", text=f"{start}. Each year goes on from the one before."
+    )
     yield Note(
         heading="Frost at the outer face",
         text=f"Lined: {_frost(years.frost)}. Old wall alone: {_frost(years.frost_before)}."
         " No rule sets a limit; ice itself is not followed.",
     )
-    yield Note(
-        heading="Wooden ends, if there are any",
-        text=f"Wood {1000 * case.wood_depth:.0f} mm in from the outer face, worst 30 days:"
-        f" {years.wood_percent:.1f} % of its dry mass; {years.wood_before:.1f} % without the lining.",
-    )
+    if wood:
+        yield Note(
+            heading="Wooden ends",
+            text=f"Wood {1000 * case.wood_depth:.0f} mm in from the outer face, worst 30 days:"
+            f" {years.wood_percent:.1f} % of its dry mass; {years.wood_before:.1f} % without the lining.",
+        )
     yield Note(
         heading="How sure",
-        text="One thing at a time as bad as it may well be; u of a verdict is the root of the sum of the"
-        " squares of what these shift:",
+        text="The last year gone on, with one thing at a time as bad as it may well be; u of a verdict is the"
+        " root of the sum of the squares of the shifts from nothing changed:",
     )
     for variant in years.variants:
-        yield Note(
-            lead=f"{variant.what}:",
-            text=f"index {variant.mould_index:.2f}, wood {variant.wood_percent:.1f} %.",
-        )
+        ends = f", wood {variant.wood_percent:.1f} %" if wood else ""
+        yield Note(lead=f"{variant.what}:", text=f"index {variant.mould_index:.2f}{ends}.")
     yield Note(
         heading="Water figures",
         text=f"Typical of each kind of material (practice data). Face judged as"

@@ -11,7 +11,7 @@ from math import ceil, floor
 
 import numpy as np
 
-from innerleaf.design.transient_years import WEEKS, MoistureYears, ProfileDay
+from innerleaf.design.transient_years import WEEKS, MoistureYears
 from innerleaf.documents.buildup import material_hatch
 from innerleaf.documents.panel import GRID, LETTERS, Panel, framed, name_lines
 from innerleaf.documents.section_parts import wave
@@ -33,6 +33,7 @@ from innerleaf.documents.sheet import (
 )
 from innerleaf.documents.svg import SvgSheet
 from innerleaf.documents.view import NORMAL
+from innerleaf.physics.monthly import DAYS, MONTHS
 from innerleaf.physics.mould import CLASSES, critical_humidity
 
 HEIGHT_MM = 213.0
@@ -113,7 +114,8 @@ def draw_courses(sheet: Sheet, years: MoistureYears, mould_most: float, width_mm
         top -= height
     for year in range(len(weeks) // WEEKS):
         middle = panel.at((year + 0.5) * WEEKS, 0)[0]
-        sheet.text((middle, top - 2.6), f"year {year + 1}, October to September", LETTERS)
+        months = f"{MONTHS[years.begins - 1]} to {MONTHS[years.begins - 2]}"
+        sheet.text((middle, top - 2.6), f"year {year + 1}, {months}", LETTERS)
     return top - 5.0
 
 
@@ -132,7 +134,7 @@ def draw_profiles(sheet: Sheet, years: MoistureYears, width_mm: float, top: floa
     )
     band = top - _NAMES_MM - 3.0
     _draw_layers(sheet, years, (_LEFT_MM, band - _BAND_MM, _LEFT_MM + wide, band))
-    _day_key(sheet, years.profiles, (_LEFT_MM + wide + 4.0, band - 1.0))
+    _day_key(sheet, years, (_LEFT_MM + wide + 4.0, band - 1.0))
     top = band - _BAND_MM
     for title, values_of in (
         ("Temperature, °C", lambda day: day.temperature),
@@ -232,39 +234,23 @@ def _interfaces(sheet: Sheet, panel: Panel, years: MoistureYears) -> None:
         sheet.line(GRID, panel.at(at, panel.y[0]), panel.at(at, panel.y[1]))
 
 
-def _day_key(sheet: Sheet, days: Sequence[ProfileDay], corner: Place) -> None:
+def _day_key(sheet: Sheet, years: MoistureYears, corner: Place) -> None:
     x, y = corner
-    for day, pen in zip(days, _DAYS, strict=False):
+    for day, pen in zip(years.profiles, _DAYS, strict=False):
         sheet.line(pen, (x, y), (x + 7.0, y))
-        for words in (day.title, f"({calendar(day.day)})"):
+        for words in (day.title, f"({calendar(day.day, years.begins)})"):
             sheet.text((x + 8.5, y), words, LETTERS, "start")
             y -= 3.1
         y -= 0.9
 
 
-_MONTHS = (
-    "October",
-    "November",
-    "December",
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-)
-_LENGTHS = (31, 30, 31, 31, 28, 31, 30, 31, 30, 31, 31, 30)
+def calendar(day: int, begins: int) -> str:
+    """The date of a day of the year that begins with a month, 1 is January.
 
-
-def calendar(day: int) -> str:
-    """The date of a day of the year that begins on 1 October.
-
-    >>> calendar(1), calendar(182), calendar(365)
+    >>> calendar(1, 10), calendar(182, 10), calendar(183, 4)
     ('1 October', '31 March', '30 September')
     """
-    ends = np.cumsum(_LENGTHS)
+    ends = np.cumsum(np.roll(DAYS, 1 - begins))
     month = int(np.searchsorted(ends, day))
-    return f"{day - (int(ends[month - 1]) if month else 0)} {_MONTHS[month]}"
+    name = MONTHS[(begins - 1 + month) % 12]
+    return f"{day - (int(ends[month - 1]) if month else 0)} {name}"

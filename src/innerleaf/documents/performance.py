@@ -10,7 +10,7 @@ from math import ceil
 from innerleaf.design.assess import RSE, RSI
 from innerleaf.design.heat import Heat, Loss
 from innerleaf.design.heat_verdicts import FRSI
-from innerleaf.design.moisture import Condensate, Moisture
+from innerleaf.design.moisture import NO_MONTH, Condensate, Moisture
 from innerleaf.design.performance import Performance
 from innerleaf.documents.pages import FIELD_WIDTH_MM, Note, Page, fitting, sentence, subject_of
 from innerleaf.documents.schedule import Cell, Table
@@ -160,9 +160,15 @@ def moisture_table(moisture: Moisture) -> Table:
     columns = ("", "greatest g/m²", "begins in", "wettest at", "dry again in", "left after a year g/m²")
     title = (
         f"Moisture by the month, an estimate: room of humidity class {moisture.humidity_class},"
-        f" factor needed at the surface {moisture.frsi_needed:.3f} ({moisture.critical_month})"
+        f" {_factor_needed(moisture)}"
     )
     return Table(title, columns, rows, (columns[1], columns[-1]))
+
+
+def _factor_needed(moisture: Moisture) -> str:
+    if moisture.critical_month == NO_MONTH:
+        return "no factor needed at the surface"
+    return f"factor needed at the surface {moisture.frsi_needed:.3f} ({moisture.critical_month})"
 
 
 def _water_row(what: str, water: Condensate) -> tuple[Cell, ...]:
@@ -244,7 +250,7 @@ def _notes(performance: Performance) -> Iterable[Note]:
             heading="How sure",
             text="u is the standard uncertainty of the value; likely missed is the part of a thousand samples"
             " that miss the limit when materials and workmanship scatter as the practice set says. Through"
-            " the years, u is what four variants shift, and the likelihood that of a normal distribution. All"
+            " the years, u is what the variants shift, and the likelihood that of a normal distribution. All"
             " are estimates.",
         )
     if performance.years:

@@ -16,18 +16,23 @@ LETTERS_MM = 2.9  # letter size of tables
 _BETWEEN_MM = 3.4  # between columns
 _NARROWEST_MM = 24.0  # no column is broken to less
 _GROUP_LINES = 5  # lines to a group; a reader's eye keeps the row over so many
+_WHOLE_LINES = 16  # a table of no more is not broken over pages: some 60 mm
 _SLACK = 1.03  # on measured widths: kerning, and letters the width table does not have
 
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """A table as groups of rows; a group has the lines of each column, joined by line breaks."""
+    """A table as groups of rows; a group has the lines of each column, joined by line breaks.
+
+    A ``whole`` one is small enough to stand on one page.
+    """
 
     title: str
     headings: tuple[str, ...]
     widths_mm: tuple[float, ...]
     right: tuple[bool, ...]
     groups: tuple[tuple[str, ...], ...]
+    whole: bool
 
 
 def _measure(words: str) -> float:
@@ -80,4 +85,5 @@ def block_of(table: Table, width_mm: float) -> Block:
         widths_mm=tuple(round(width + _BETWEEN_MM, 2) for width in widths),
         right=tuple(name in table.right for name in table.columns),
         groups=tuple(tuple("\n".join(column) for column in group) for group in groups),
+        whole=sum(len(group[0]) for group in groups) <= _WHOLE_LINES,
     )

@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from innerleaf.documents.schedule import Table
 from innerleaf.verdicts import Verdict
 
-_DECIMALS = {"mm": 1, "%": 2, "dB": 1, "N·m": 1, "N": 0, "N/m": 0}  # of values in a unit; 3 in all others
+# Of values in a unit; 3 in all others.
+_DECIMALS = {"mm": 1, "%": 2, "dB": 1, "N·m": 1, "N": 0, "N/m": 0, "signs": 0}
 _INDENT = "\u2003"  # a broad space, at which no line is broken
 
 
@@ -62,9 +63,9 @@ def signed(value: float, decimals: int, *, plus: bool = False) -> str:
 
 
 def _likelihood(risk: float) -> str:
-    """No finer than the thousand samples behind it."""
-    if risk < 0.001:
-        return "< 0.1 %"
-    if risk > 0.999:
-        return "> 99.9 %"
-    return f"{100 * risk:.0f} %" if 0.01 <= risk <= 0.99 else f"{100 * risk:.1f} %"
+    """Whole percents: what scatters is assumed, so neither end of the scale is known any closer."""
+    if risk < 0.01:
+        return "< 1 %"
+    if risk > 0.99:
+        return "> 99 %"
+    return f"{100 * risk:.0f} %"

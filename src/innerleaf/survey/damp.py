@@ -57,7 +57,8 @@ def damp_findings(wall: Wall, rules: Rules) -> list[Finding]:
             code="H111",
             wall=wall.id,
             rule="damp",
-            text=f"{NOT_TO_BE_LINED}: {'; '.join(reasons)}",
+            text=f"{NOT_TO_BE_LINED}: {'; '.join(reasons)}. Its parts stand in the takeoff:"
+            " hold them back until then",
             remedy="find and cure the cause, let the wall dry, measure again; then mend the job's survey",
         )
     ]

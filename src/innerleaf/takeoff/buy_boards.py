@@ -17,7 +17,11 @@ from innerleaf.takeoff.rates import Rates
 
 _TOLERANCE_MM = 1e-6
 _CLOSE = 1e-3  # a plan this near the bound is good enough
-_ROUNDS = 60
+# where the search stops: a building in seconds
+_STARTS, _REPAIRS = 2, 8000  # beyond one or two for each length of board
+_ROUNDS, _LEAST_ROUNDS, _WORK = 40, 8, 12_000  # pricings: the fewer, the more kinds of pieces there are
+_STEPS, _KINDS = 30, 500
+_TYPES, _MANY = 1000, 3000
 
 
 def buy_boards(
@@ -112,7 +116,17 @@ def _cut(
     fitting = [d for d in demands if d.width_mm <= width and d.length_mm <= max(lengths)]
     stocks = [BoardStock(width_mm=width, length_mm=length, price=width * length) for length in lengths]
     problem = BoardProblem(demands=tuple(fitting), stocks=tuple(stocks), least_strip_mm=least_strip)
-    limits = BoardLimits(starts=10, repairs=8000, rounds=_ROUNDS, dives=1, close=_CLOSE)
+    kinds = len({(d.width_mm, d.length_mm, d.left or d.right, d.notches) for d in fitting})
+    limits = BoardLimits(
+        starts=len(lengths) * (1 if len(fitting) > _MANY else 2) + _STARTS,
+        repairs=_REPAIRS,
+        rounds=max(_LEAST_ROUNDS, min(_ROUNDS, _WORK // max(1, kinds))),
+        types=_TYPES,
+        dives=1,
+        steps=_STEPS if kinds <= _KINDS else 1,
+        again=0,
+        close=_CLOSE,
+    )
     return cut_boards(problem, limits), len(demands) - len(fitting)
 
 

@@ -14,7 +14,7 @@ from innerleaf.design.frame_profile import bar_of
 from innerleaf.design.heights import use_of
 from innerleaf.physics.frame.heights import greatest_height
 from innerleaf.practice.model import Practice
-from innerleaf.practice.structure import load_structure
+from innerleaf.practice.structure import structure_of
 from innerleaf.survey.wall import MemberBuild
 
 _MOST = 10.0  # m: heights beyond this are not looked at
@@ -43,7 +43,7 @@ def calculated_height(system: System, practice: Practice, /, *, tiled: bool) -> 
     limit = catalogue_height(system, practice, tiled=tiled)
     if system.bracketed:
         return limit
-    structure = load_structure()
+    structure = structure_of(practice)
     bar = bar_of(system.profile, structure, system.studs)
     finish = structure.finishes["tiled" if tiled else "painted"]
     found = [

@@ -13,7 +13,7 @@ from innerleaf.design.choice.criteria import Floats
 from innerleaf.design.choice.cross import Cross
 from innerleaf.design.choice.options import Options
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.moisture import ROOM_TEMPERATURE, USUAL_CLASS
+from innerleaf.design.moisture import AIR_SD, ROOM_TEMPERATURE, USUAL_CLASS
 from innerleaf.physics.moist_air import saturation_pressure, vapour_pressure
 from innerleaf.physics.monthly import vapour_excess
 from innerleaf.physics.monthly_condensate import (
@@ -28,7 +28,6 @@ from innerleaf.survey.wall import Wall
 
 _PARTS = 2
 _CHUNK = 1000  # walls at a time: their arrays stay in the cache
-_AIR_SD = 0.01  # m, of any air layer without ventilation (ISO 13788)
 _NONE = 1e-6  # m, sd of a layer that is not there
 
 
@@ -87,7 +86,7 @@ def _layers(options: Options, cross: Cross, practice: Practice) -> tuple[Floats,
         (cross.inside, wool),
     ):
         r.append(part.resistance)
-        own = mu * part.thickness if mu else np.where(part.thickness > 0, _AIR_SD, 0.0)
+        own = mu * part.thickness if mu else np.where(part.thickness > 0, AIR_SD, 0.0)
         sd.append(np.maximum(own, _NONE))
     film = np.array([practice.membranes[name].sd_m if name else _NONE for name in options.membranes])
     r.append(np.zeros(count))

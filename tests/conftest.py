@@ -8,6 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from innerleaf.threads import one_thread_each
+
+one_thread_each()  # before anything loads numpy: tests run in several processes
+
 ROOT = Path(__file__).parents[1]
 
 

@@ -48,7 +48,7 @@ def pieces(draw: st.DrawFn) -> list[BoardDemand]:
         width = draw(st.one_of(st.just(WIDTH), st.integers(60, WIDTH)))
         length = draw(st.integers(60, 3000))
         edges = draw(st.integers(0, 2 if width == WIDTH else 1))
-        notches = ()
+        notches: tuple[Notch, ...] = ()
         if width > 400 and length > 400 and draw(st.booleans()):
             notches = (Notch(x_mm=0, y_mm=0, width_mm=draw(st.integers(60, 300)), length_mm=300),)
         found.append(piece(f"b{number}", width, length, edges, draw(st.integers(1, 3)), notches=notches))

@@ -799,6 +799,12 @@ def check_cut_board(board: Json, sort: Json, placed: Json) -> list[str]:
             bound = [bound[0] and ends[0], bound[1] and ends[1]] if any(ends) else bound
         if any(wanted and not there for wanted, there in zip(bound, ends, strict=True)):
             faults.append(f"{name}: {p['mark']} is not at its factory edge")
+    return faults + check_lying(name, board, sort, shapes)
+
+
+def check_lying(name: str, board: Json, sort: Json, shapes: list[Polygon]) -> list[str]:
+    """Shapes inside their board and apart; no cut goes through one, no offcut lies over one."""
+    faults = []
     whole = box(0, 0, sort["width_mm"], board["stock_mm"]).buffer(0.01)
     union = shapely.union_all(shapes)
     if not whole.covers(union):

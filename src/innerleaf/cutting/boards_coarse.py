@@ -1,8 +1,8 @@
 """A bound for very many kinds of pieces: sizes rounded down until there are few enough kinds.
 
-Whoever can cut the pieces can cut smaller ones, so what no plan of the smaller ones can go below, no plan of
-the pieces can either. Boards stay as they are. A notch may be rounded down as well: all that is cut from it is
-then a multiple of the grid.
+Whoever can cut the pieces can cut smaller ones, so what no plan of the smaller ones can go below, no plan
+of the pieces can either. Boards stay as they are. A notch may be rounded down as well: all that is cut from
+it is then a multiple of the grid.
 """
 
 from __future__ import annotations

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from scipy.optimize import linprog
 from scipy.sparse import csc_array
 
-from innerleaf.cutting.boards_job import Ints, Job, Leaves, Sheets
+from innerleaf.cutting.boards_job import Ints, Job, Leaves
 from innerleaf.cutting.boards_leaves import wanted_only
 from innerleaf.cutting.boards_limits import BoardLimits
 from innerleaf.cutting.boards_table import MOST_VALUE, fill, points_of
@@ -110,7 +110,8 @@ def mix(
     master = _Master(job, demand, limit, pool, wanted)
     scale = max(1.0, _UNIT / max(1, int(job.sheets.price.max())))
     centre = job.net * float((job.sheets.price / job.areas).min())
-    proved, smooth, done, finished = 0, 0.0, 0, False
+    proved: float = 0
+    smooth, done, finished = 0.0, 0, False
     stuck = False
     while True:
         master.solve()

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable
 
-from innerleaf.cutting.boards import BOUGHT, Board, BoardDemand, BoardPlan, BoardProblem, Notch, Place, notches_of
+from innerleaf.cutting.boards import (
+    BOUGHT,
+    Board,
+    BoardDemand,
+    BoardPlan,
+    BoardProblem,
+    Notch,
+    Place,
+    notches_of,
+)
 from innerleaf.cutting.boards_coarse import coarse_bound
 from innerleaf.cutting.boards_fit import RIGHT
 from innerleaf.cutting.boards_job import Job, Leaves, job_of, usable_notches

@@ -15,7 +15,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from innerleaf.cutting.boards_job import Ints, Shapes, Sheets
+from innerleaf.cutting.boards_job import Ints
 
 LEFT, RIGHT, BOTH = 1, 2, 3
 FITS, SPLITS = 4, 4  # rules there are for choosing a rectangle, and the first cut in it

@@ -24,9 +24,7 @@ def thinned(leaves: Leaves, keep: Iterable[bool]) -> Leaves:
         if h >= 0 and not kept[h]:
             x[i], y[i], host[i], notch[i] = x[i] + x[h], y[i] + y[h], host[h], notch[h]
     number = np.append(np.cumsum(kept) - 1, -1)
-    return Leaves(
-        leaves.shape[kept], x[kept], y[kept], leaves.side[kept], number[host[kept]], notch[kept]
-    )
+    return Leaves(leaves.shape[kept], x[kept], y[kept], leaves.side[kept], number[host[kept]], notch[kept])
 
 
 def wanted_only(job: Job, filled: Iterable[Filled], demand: Ints) -> list[Filled]:

@@ -12,9 +12,10 @@ class BoardLimits:
 
     ``starts`` plans by best fit with shuffled rules, the best of them mended ``repairs`` times (a few boards
     emptied and filled anew); ``rounds`` of pricing, none where the table of values would have more than
-    ``cells`` entries; with more kinds of pieces than ``types`` only for a bound, of pieces rounded down; ``dives`` from the mixture to whole boards, of at most
-    ``steps`` each, with ``again`` pricings at every step. A plan within ``close`` of the bound, as a
-    share of it, is good enough. ``go_on`` may end the search earlier, by the clock; then two runs may differ.
+    ``cells`` entries; with more kinds of pieces than ``types`` only for a bound, of pieces rounded down;
+    ``dives`` from the mixture to whole boards, of at most ``steps`` each, with ``again`` pricings at every
+    step; ``branches`` of one integer program. A plan within ``close`` of the bound, as a share of it, is good
+    enough. ``go_on`` may end the search earlier, by the clock; then two runs may differ.
     """
 
     starts: int = 60
@@ -25,5 +26,6 @@ class BoardLimits:
     dives: int = 4
     steps: int = 60
     again: int = 4
+    branches: int = 200
     close: float = 0.0
     go_on: Callable[[], bool] = lambda: True

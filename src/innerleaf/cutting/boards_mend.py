@@ -1,7 +1,7 @@
 """Ruin and recreate: a few boards are emptied and filled anew, again and again.
 
-After Schrimpf, Schneider, Stamm-Wilbrandt and Dueck, Journal of Computational Physics 159, 2000, 139-171 (from
-memory); a worse plan is accepted now and then, ever less often.
+After Schrimpf, Schneider, Stamm-Wilbrandt and Dueck, Journal of Computational Physics 159, 2000, 139-171
+(from memory); a worse plan is accepted now and then, ever less often.
 """
 
 # numba ships no types, and its decorator hides those below it
@@ -137,7 +137,8 @@ def _start(pieces: Any, shapes: Any, sheets: Any, spots: Any, boards: Any, least
 
 @njit(cache=True)
 def _mend(pieces: Any, shapes: Any, sheets: Any, net: Ints, now: Ints, spots: Any, boards: Any, best: Ints,
-          best_boards: Any, book: Any, least: Ints, cost: int, bound: int, repairs: int, seed: int) -> None:  # fmt: skip
+          best_boards: Any, book: Any, least: Ints, cost: int, bound: int, repairs: int,
+          seed: int) -> None:  # fmt: skip
     np.random.seed(seed)
     dearest = sheets.price.max()
     lowest = cost
@@ -270,9 +271,7 @@ def _end(book: Any, b: int) -> None:
 
 
 @njit(cache=True)
-def _enter(
-    book: Any, spots: Any, room: Ints, opened: int, emptied: Ints, gone: int, moved: Ints
-) -> None:
+def _enter(book: Any, spots: Any, room: Ints, opened: int, emptied: Ints, gone: int, moved: Ints) -> None:
     """Write into the book what boards there are now, and which pieces lie nowhere."""
     book.counts[_SPARE] -= max(0, opened - gone)
     for i in range(opened, gone):

@@ -66,9 +66,7 @@ class _Cutter:
         """Cut the whole board."""
         whole = (0, 0, self._board.width_mm, self._board.length_mm)
         self._cut(whole, self._inside[0])
-        return CutOrder(
-            cuts=tuple(self._cuts), order=tuple(self._order), offcuts=tuple(self._offcuts)
-        )
+        return CutOrder(cuts=tuple(self._cuts), order=tuple(self._order), offcuts=tuple(self._offcuts))
 
     def _cut(self, room: Box, numbers: Sequence[int]) -> None:
         waiting = [(room, list(numbers))]
@@ -83,9 +81,7 @@ class _Cutter:
             axis, at = self._next(box, inside)
             low, high = list(box), list(box)
             low[axis + 2] = high[axis] = at
-            self._cuts.append(
-                BoardCut(x1_mm=high[0], y1_mm=high[1], x2_mm=low[2], y2_mm=low[3], sawn=False)
-            )
+            self._cuts.append(BoardCut(x1_mm=high[0], y1_mm=high[1], x2_mm=low[2], y2_mm=low[3], sawn=False))
             for part in (high, low):
                 kept = [n for n in inside if part[axis] <= _box(self._board.places[n])[axis] < part[axis + 2]]
                 waiting.append(((part[0], part[1], part[2], part[3]), kept))

@@ -70,8 +70,8 @@ def fill(shapes: Shapes, value: Ints, sheets: Sheets, points: Ints) -> Table:
 
 
 @njit(cache=True)
-def _fill(
-    shape_type: Ints, shape_w: Ints, shape_l: Ints, shape_e: Ints, start: Ints, notch_w: Ints, notch_l: Ints,
+def _fill(  # noqa: C901 - one kernel, no calls
+    _type: Ints, shape_w: Ints, shape_l: Ints, shape_e: Ints, start: Ints, notch_w: Ints, notch_l: Ints,
     value: Ints, points: Ints, row_of: Ints, widest: int, widths: Ints, edged: bool,
 ) -> Any:  # fmt: skip
     rows, wide = len(points), widest + 1

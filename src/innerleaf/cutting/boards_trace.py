@@ -26,17 +26,20 @@ def best_of(table: Table, sheets: Sheets) -> Ints:
 def fullest(
     table: Table, shapes: Shapes, value: Ints, sheets: Sheets, least: Ints
 ) -> list[tuple[int, Leaves]]:
-    """Boards worth more than ``least[k]``: the best of each sheet k, and the best with each shape in a corner.
+    """Boards worth more than ``least[k]``: the best of each sheet k, and with each shape in a corner.
 
     Of those with a shape in a corner the sheet that gains most, and of these the most gaining.
     """
     place = _place_of(table)
     worth = _worths(table, shapes, value)
     best = best_of(table, sheets)
-    found = []
-    for k in np.flatnonzero(best > least).tolist():
-        found.append((k, _cut(table, place, shapes, worth, sheets, k, -1, 0)))
-    corners = [(_corner(table, place, shapes, worth, sheets, least, s), s) for s in np.flatnonzero(value).tolist()]
+    found = [
+        (k, _cut(table, place, shapes, worth, sheets, k, -1, 0))
+        for k in np.flatnonzero(best > least).tolist()
+    ]
+    corners = [
+        (_corner(table, place, shapes, worth, sheets, least, s), s) for s in np.flatnonzero(value).tolist()
+    ]
     corners.sort(key=lambda c: (-c[0][2], c[1]))
     for (k, way, _), s in corners[:_MOST_TRACED]:
         if k >= 0:

@@ -9,6 +9,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csc_array
 
 from innerleaf.cutting.boards_columns import BoardPool, Mixture, mix
+from innerleaf.cutting.boards_fit import Boards, Pieces, Spots
 from innerleaf.cutting.boards_job import Ints, Job
 from innerleaf.cutting.boards_leaves import Filled, leaves_of, spots_of, wanted_only
 from innerleaf.cutting.boards_limits import BoardLimits
@@ -18,6 +19,7 @@ _WHOLE = 1e-5  # a fraction this near a whole number is one
 _FEW = 150  # pieces left of a mixture: they are filled in by best fit and the integer program
 _SHARE = 0.1  # of the fractions, rounded up at once
 _NOISE = 0.3
+_KEPT_STARTS = 40  # of so many first plans every board is kept as a pattern
 _STARTS_LEFT = 20
 _CHOICES = 8  # times the types: patterns offered to the integer program
 
@@ -65,7 +67,8 @@ class _Search:
         job, limits = self.job, self.limits
         rounds = limits.rounds if len(job.demand) <= limits.types else 0
         if not rounds:
-            return self._once_more()
+            self._once_more()
+            return
         enough = self.cost / (1 + limits.close)
         mixture = mix(job, job.demand, job.sheets.limit, self.pool, limits, rounds=rounds, enough=enough)
         self.bound = max(self.bound, mixture.bound)
@@ -93,8 +96,9 @@ class _Search:
         for number in range(starts):
             spots, boards = start(job, pieces, limit, number, self.seed)
             cost = cost_of(job, spots, boards)
-            for sheet, leaves in leaves_of(spots, boards) if number < 40 or not found or cost < found[0] else ():
-                self.pool.add(sheet, leaves)
+            if number < _KEPT_STARTS or not found or cost < found[0]:
+                for sheet, leaves in leaves_of(spots, boards):
+                    self.pool.add(sheet, leaves)
             if found is None or cost < found[0]:
                 found = cost, spots, boards
             if not self.limits.go_on():
@@ -102,7 +106,9 @@ class _Search:
         if found:
             self._mended(pieces, found[1], found[2], repairs, fixed, self.seed)
 
-    def _mended(self, pieces, spots, boards, repairs: int, fixed: list[Filled], seed: int) -> None:
+    def _mended(
+        self, pieces: Pieces, spots: Spots, boards: Boards, repairs: int, fixed: list[Filled], seed: int
+    ) -> None:
         price = self.job.sheets.price
         spent = sum(int(price[sheet]) for sheet, _ in fixed)
         spots, boards = mend(

@@ -125,9 +125,7 @@ def _box(place: Place) -> Box:
 
 
 def _covers(outer: Box, inner: Box) -> bool:
-    return (
-        outer[0] <= inner[0] and outer[1] <= inner[1] and inner[2] <= outer[2] and inner[3] <= outer[3]
-    )
+    return outer[0] <= inner[0] and outer[1] <= inner[1] and inner[2] <= outer[2] and inner[3] <= outer[3]
 
 
 def snappable(boxes: Sequence[Box]) -> bool:

@@ -84,8 +84,8 @@ class Purchase:
 class CutPiece:
     """One piece on a cut list; for boards ``x_mm, y_mm`` is its lower left corner on the board.
 
-    ``turned_deg`` is 180 where a piece of board lies with its left edge to the right. ``within`` is the mark of
-    the piece out of whose notch it is cut, "" where it is cut from the board itself.
+    ``turned_deg`` is 180 where a piece of board lies with its left edge to the right. ``within`` is the mark
+    of the piece out of whose notch it is cut, "" where it is cut from the board itself.
     """
 
     mark: str

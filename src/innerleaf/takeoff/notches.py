@@ -14,7 +14,7 @@ _MOST_SIDES = 40  # a shape of more sides is taken as its rectangle
 
 
 def notches_of_ring(ring: Ring, holes: Sequence[Ring]) -> tuple[Notch, ...]:
-    """Rectangles clear of a piece inside the rectangle round it, the largest first; raked parts are not cut into.
+    """Rectangles clear of a piece inside the rectangle round it, the largest first; none is raked.
 
     Corners are measured from the lower left one of the rectangle; whole millimetres, rounded into the notch.
     """
@@ -22,7 +22,7 @@ def notches_of_ring(ring: Ring, holes: Sequence[Ring]) -> tuple[Notch, ...]:
     rings = [[(x - left, y - low) for x, y in one] for one in (ring, *holes)]
     xs = sorted({x for one in rings for x, _ in one})
     ys = sorted({y for one in rings for _, y in one})
-    if len(rings) == 1 and len(ring) <= 4 or len(xs) * len(ys) > _MOST_SIDES**2:
+    if (len(rings) == 1 and len(ring) <= 4) or len(xs) * len(ys) > _MOST_SIDES**2:
         return ()
     clear = [[_is_clear(rings, box) for box in _boxes(xs, y)] for y in pairwise(ys)]
     found = []
@@ -53,7 +53,8 @@ def _is_clear(rings: Rings, box: Box) -> bool:
     for ring in rings:
         for (ax, ay), (bx, by) in zip(ring, (*ring[1:], ring[0]), strict=True):
             raked = ax != bx and ay != by
-            if raked and min(ax, bx) < right and max(ax, bx) > left and min(ay, by) < high and max(ay, by) > low:
+            beside = min(ax, bx) >= right or max(ax, bx) <= left or min(ay, by) >= high or max(ay, by) <= low
+            if raked and not beside:
                 return False
             if (ay > y) != (by > y) and x < ax + (bx - ax) * (y - ay) / (by - ay):
                 inside = not inside

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 from random import Random
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -19,6 +20,7 @@ from innerleaf.cutting.boards import (
     Notch,
     Place,
 )
+from innerleaf.cutting.boards_choice import choose_boards
 from innerleaf.cutting.boards_coarse import coarse_bound
 from innerleaf.cutting.boards_cut import cut_boards
 from innerleaf.cutting.boards_limits import BoardLimits
@@ -135,7 +137,7 @@ def test_boards_that_do_not_suffice_are_told() -> None:
         ({"notches": (Notch(x_mm=9, y_mm=0, width_mm=600, length_mm=9),)}, "notch of piece b"),
     ],
 )
-def test_what_cannot_be_is_refused(changes: dict[str, object], words: str) -> None:
+def test_what_cannot_be_is_refused(changes: dict[str, Any], words: str) -> None:
     """A sentence that names the piece, not a plan that loses it."""
     piece = replace(BoardDemand(mark="b", width_mm=600, length_mm=2000), **changes)
 
@@ -143,7 +145,26 @@ def test_what_cannot_be_is_refused(changes: dict[str, object], words: str) -> No
         BoardProblem(demands=(piece,), stocks=STOCKS)
 
 
-# --- against all plans there are ------------------------------------------------------------------------------
+def test_the_best_lengths_to_order() -> None:
+    """Of many lengths the two that the pieces are cut from with least waste; limited boards stay offered."""
+    hand = BoardStock(width_mm=1250, length_mm=1000, price=0, limit=1, mark="yard 3")
+    lengths = (2000, 2400, 2500, 2600, 2750, 3000)
+    problem = BoardProblem(
+        demands=(
+            BoardDemand(mark="low", width_mm=1250, length_mm=2390, count=10),
+            BoardDemand(mark="high", width_mm=1250, length_mm=2745, count=10),
+        ),
+        stocks=(*(BoardStock(width_mm=1250, length_mm=n, price=n) for n in lengths), hand),
+    )
+
+    chosen = choose_boards(problem, 2, SHORT)
+
+    assert [s.length_mm for s in chosen.stocks] == [2400, 2750, 1000]
+    assert chosen.costs == pytest.approx((20 * 2750, 10 * 2400 + 10 * 2750), rel=1e-3)
+    assert chosen.costs[1] == pytest.approx(chosen.bound, rel=1e-3)
+
+
+# --- against all plans there are -------------------------------------------------------------------
 
 
 def fits_one(sizes: tuple[tuple[int, int], ...], width: int, length: int) -> bool:
@@ -210,7 +231,7 @@ def test_tiny_cases_against_all_plans(sizes: list[tuple[int, int]]) -> None:
     assert plan.cost == best
 
 
-# --- the checker ----------------------------------------------------------------------------------------------
+# --- the checker -----------------------------------------------------------------------------------
 
 
 def board(*places: Place) -> BoardPlan:
@@ -237,7 +258,10 @@ PAIR = BoardProblem(
         ((at("a", 0, 0), at("b", 600, 0)), []),
         ((at("a", 650, 0, turned_deg=180), at("b", 0, 0)), []),
         ((at("a", 0, 0), at("b", 599, 0)), ["board 1: cannot be cut by cuts from side to side"]),
-        ((at("a", 0, 0), at("b", 651, 0)), ["board 1: piece b reaches beyond it"]),
+        (
+            (at("a", 0, 0), at("b", 651, 0)),
+            ["board 1: piece b reaches beyond it", "board 1: piece b is in no notch that is large enough"],
+        ),
         ((at("b", 0, 0), at("a", 650, 0)), ["board 1: piece a is not at its factory edge"]),
         ((at("a", 0, 0),), ["piece b: 0 cut, 1 asked for"]),
         ((at("a", 0, 0), at("b", 0, 0, within=1)), ["board 1: piece b is in no notch that is large enough"]),

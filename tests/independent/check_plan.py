@@ -788,39 +788,43 @@ def check_cut_board(board: Json, sort: Json, placed: Json) -> list[str]:
             continue
         if abs(p["width_mm"] - true["width_mm"]) > 0.01 or abs(p["length_mm"] - true["length_mm"]) > 0.01:
             faults.append(f"{name}: {p['mark']} has another size where it is placed")
-        ends = [abs(p["x_mm"]) < 0.01, abs(p["x_mm"] + p["width_mm"] - sort["width_mm"]) < 0.01]
-        bound = [true["left_bound"], true["right_bound"]]
-        if p["turned_deg"]:
-            ends.reverse()
-        if p["within"]:
-            ends = [False, False]
-        # of a narrower piece one factory edge can be had; which one of two does not matter
-        if sum(bound) > 1 and p["width_mm"] < sort["width_mm"] - 0.01:
-            bound = [bound[0] and ends[0], bound[1] and ends[1]] if any(ends) else bound
-        if any(wanted and not there for wanted, there in zip(bound, ends, strict=True)):
+        if not at_factory_edge(p, true, sort["width_mm"]):
             faults.append(f"{name}: {p['mark']} is not at its factory edge")
-    return faults + check_lying(name, board, sort, shapes)
-
-
-def check_lying(name: str, board: Json, sort: Json, shapes: list[Polygon]) -> list[str]:
-    """Shapes inside their board and apart; no cut goes through one, no offcut lies over one."""
-    faults = []
     whole = box(0, 0, sort["width_mm"], board["stock_mm"]).buffer(0.01)
+    shapes = [shape if shape.is_valid else shape.buffer(0) for shape in shapes]  # told with its wall
     union = shapely.union_all(shapes)
     if not whole.covers(union):
         faults.append(f"{name}: a piece reaches beyond it")
     if sum(shape.area for shape in shapes) - union.area > 10:
         faults.append(f"{name}: pieces overlap")
+    return faults + [f"{name}: {fault}" for fault in check_cuts(board, shapes, whole)]
+
+
+def check_cuts(board: Json, shapes: list[Polygon], whole: Polygon) -> Faults:
+    """No cut goes through a piece, and what is said to be left over is."""
     inner = [shape.buffer(-1.5) for shape in shapes]
     for cut in board["cuts"]:
         line = LineString([(cut["ax_mm"], cut["ay_mm"]), (cut["bx_mm"], cut["by_mm"])])
         if not whole.covers(line) or any(line.intersects(shape) for shape in inner):
-            faults.append(f"{name}: a cut goes through a piece")
+            yield "a cut goes through a piece"
+    union = shapely.union_all(shapes)
     for o in board["offcuts"]:
         left = box(o["x_mm"], o["y_mm"], o["x_mm"] + o["width_mm"], o["y_mm"] + o["length_mm"])
         if not whole.covers(left) or left.intersection(union).area > 10:
-            faults.append(f"{name}: an offcut lies over a piece")
-    return faults
+            yield "an offcut lies over a piece"
+
+
+def at_factory_edge(piece: Json, placed: Json, width: float) -> bool:
+    """Each long edge that must be a factory edge lies at one; of a narrower piece one of two is enough."""
+    ends = [abs(piece["x_mm"]) < 0.01, abs(piece["x_mm"] + piece["width_mm"] - width) < 0.01]
+    if piece["within"]:
+        ends = [False, False]
+    if piece["turned_deg"]:
+        ends.reverse()
+    bound = [placed["left_bound"], placed["right_bound"]]
+    if all(bound) and placed["width_mm"] < width - 0.01:
+        return any(ends)
+    return all(there or not wanted for wanted, there in zip(bound, ends, strict=True))
 
 
 def lying(piece: Json, placed: Json | None) -> Polygon:

@@ -1,8 +1,8 @@
 """The table of fullest boards against published optima of the guillotine knapsack.
 
-Instances gcut1 to gcut3: J. E. Beasley, Algorithms for unconstrained two-dimensional guillotine cutting, Journal
-of the Operational Research Society 36, 1985, 297-306, as carried in the ESICUP data sets (CC0 1.0). Value is
-area, any number of pieces. Optima 56460, 60536 and 61036 as recomputed by an independent exact program.
+Instances gcut1 to gcut3: J. E. Beasley, Algorithms for unconstrained two-dimensional guillotine cutting,
+Journal of the Operational Research Society 36, 1985, 297-306, as carried in the ESICUP data sets (CC0 1.0).
+Value is area, any number of pieces. Optima as recomputed by an independent exact program.
 """
 
 from __future__ import annotations

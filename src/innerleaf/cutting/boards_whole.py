@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csc_array
 
 from innerleaf.cutting.boards_columns import BoardPool, Mixture, mix
 from innerleaf.cutting.boards_fit import Boards, Pieces, Spots
@@ -16,12 +14,11 @@ from innerleaf.cutting.boards_limits import BoardLimits
 from innerleaf.cutting.boards_mend import cost_of, mend, pieces_of, start
 
 _WHOLE = 1e-5  # a fraction this near a whole number is one
-_FEW = 150  # pieces left of a mixture: they are filled in by best fit and the integer program
+_FEW = 150  # pieces left of a mixture: they are filled in by best fit
 _SHARE = 0.1  # of the fractions, rounded up at once
-_NOISE = 0.3
+_NOISE = 0.3  # a fraction may seem larger by this, from the second dive on
 _KEPT_STARTS = 40  # of so many first plans every board is kept as a pattern
-_STARTS_LEFT = 20
-_CHOICES = 8  # times the types: patterns offered to the integer program
+_STARTS_LEFT = 20  # plans by best fit of what a dive leaves
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,40 +152,3 @@ class _Search:
                 fixed += used
                 demand -= np.bincount(self.job.shapes.type[leaves.shape], minlength=len(demand))
                 limit[sheet] -= limit[sheet] > 0
-
-    def _choose(self, mixture: Mixture, demand: Ints, limit: Ints, fixed: list[Filled]) -> None:
-        """The best whole numbers of the patterns met, by an integer program."""
-        job = self.job
-        rows = np.flatnonzero(demand)
-        everything = list(range(len(self.pool.patterns)))
-        counts, price, sheets = self.pool.matrix(everything)
-        reduced = price - counts.T @ mixture.prices
-        reduced[counts[rows].sum(axis=0) == 0] = np.inf
-        likely = np.sort(np.argsort(reduced, kind="stable")[: _CHOICES * len(rows) + 100])
-        likely = likely[reduced[likely] < np.inf]
-        spent = sum(int(job.sheets.price[s]) for s, _ in fixed)
-        cost = price[likely].astype(float)
-        most = float(cost.max())
-        constraints = [LinearConstraint(counts.tocsr()[rows][:, likely], demand[rows], np.inf)]
-        limited = np.flatnonzero(limit >= 0)
-        if len(limited):
-            used = (sheets[likely][None, :] == limited[:, None]).astype(float)
-            constraints.append(LinearConstraint(csc_array(used), -np.inf, limit[limited]))
-        answer = milp(
-            cost / most,
-            integrality=np.ones(len(likely)),
-            bounds=Bounds(0, np.inf),
-            constraints=constraints,
-            options={"node_limit": self.limits.branches, "mip_rel_gap": 1e-5},
-        )
-        if answer.x is None:
-            return
-        chosen = [
-            (self.pool.patterns[c].sheet, self.pool.patterns[c].leaves)
-            for c, n in zip(likely.tolist(), np.round(answer.x).astype(int).tolist(), strict=True)
-            for _ in range(n)
-        ]
-        filled = wanted_only(job, chosen, demand)
-        made = sum(len(leaves.shape) for _, leaves in filled)
-        if made == int(demand.sum()):
-            self._finish([*fixed, *filled], spent + sum(int(job.sheets.price[s]) for s, _ in filled))

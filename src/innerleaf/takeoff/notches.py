@@ -17,6 +17,8 @@ def notches_of_ring(ring: Ring, holes: Sequence[Ring]) -> tuple[Notch, ...]:
     """Rectangles clear of a piece inside the rectangle round it, the largest first; none is raked.
 
     Corners are measured from the lower left one of the rectangle; whole millimetres, rounded into the notch.
+    In a piece whose side is no whole number they keep a millimetre off: it may lie that much to either end of
+    the whole rectangle that is cut for it.
     """
     left, low = min(x for x, _ in ring), min(y for _, y in ring)
     rings = [[(x - left, y - low) for x, y in one] for one in (ring, *holes)]
@@ -25,16 +27,23 @@ def notches_of_ring(ring: Ring, holes: Sequence[Ring]) -> tuple[Notch, ...]:
     if (len(rings) == 1 and len(ring) <= 4) or len(xs) * len(ys) > _MOST_SIDES**2:
         return ()
     clear = [[_is_clear(rings, box) for box in _boxes(xs, y)] for y in pairwise(ys)]
+    off_x, off_y = _slack(xs), _slack(ys)
     found = []
     while (best := _largest(clear, xs, ys)) is not None:
         a, b, c, d = best
         for row in range(c, d):
             clear[row][a:b] = [False] * (b - a)
-        x, y = ceil(xs[a] - _TOLERANCE_MM), ceil(ys[c] - _TOLERANCE_MM)
-        width, length = floor(xs[b] + _TOLERANCE_MM) - x, floor(ys[d] + _TOLERANCE_MM) - y
+        x, y = ceil(xs[a] - _TOLERANCE_MM) + off_x, ceil(ys[c] - _TOLERANCE_MM) + off_y
+        width = floor(xs[b] + _TOLERANCE_MM) - off_x - x
+        length = floor(ys[d] + _TOLERANCE_MM) - off_y - y
         if min(width, length) > 0:
             found.append(Notch(x_mm=x, y_mm=y, width_mm=width, length_mm=length))
     return tuple(found)
+
+
+def _slack(places: Sequence[float]) -> int:
+    size = places[-1] - places[0]
+    return int(abs(size - round(size)) > _TOLERANCE_MM)
 
 
 Box = tuple[float, float, float, float]

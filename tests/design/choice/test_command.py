@@ -48,7 +48,7 @@ def test_plan_chooses_and_leaves_alone_what_is_named(job: Path) -> None:
     linings = plan(job, "out")
 
     assert linings["W-02"] == "quiet"
-    assert linings["W-01"].startswith("CW-75 at 600")
+    assert linings["W-01"].startswith("CW-")  # free-standing: brackets would carry the sound across
 
 
 def test_the_same_job_gives_the_same_plan_to_the_byte(job: Path) -> None:

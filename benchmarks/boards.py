@@ -1,7 +1,7 @@
 """How near the proven bound boards are cut: rooms made up here and, given a folder, public sets.
 
-`python -m benchmarks.boards [FOLDER]`: FOLDER holds `class_bpp` (JSON: `Objects`, `Items`) and `trade`
-(`stock`, `pieces`). Prints one line a set; each plan is checked by code apart from the search.
+`python -m benchmarks.boards [FOLDER]`: FOLDER holds `class_bpp` (`Objects`, `Items`) and `trade` (`stock`,
+`pieces`). Prints one line a set; each plan is checked by code apart from the search.
 """
 
 from __future__ import annotations

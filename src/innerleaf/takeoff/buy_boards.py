@@ -17,6 +17,7 @@ from innerleaf.takeoff.rates import Rates
 
 _TOLERANCE_MM = 1e-6
 _CLOSE = 1e-3  # a plan this near the bound is good enough
+_CLOSE_SLABS = 0.03  # of slabs, which cost little and are cut by eye
 # where the search stops: a building in seconds
 _STARTS, _REPAIRS = 2, 8000  # beyond one or two for each length of board
 _ROUNDS, _LEAST_ROUNDS, _WORK = 40, 8, 12_000  # pricings: the fewer, the more kinds of pieces there are
@@ -104,7 +105,11 @@ def _up(size_mm: float) -> int:
 
 
 def _cut(
-    demands: Sequence[BoardDemand], width: int, lengths: Sequence[int], least_strip: int
+    demands: Sequence[BoardDemand],
+    width: int,
+    lengths: Sequence[int],
+    least_strip: int,
+    close: float = _CLOSE,
 ) -> tuple[BoardPlan, int]:
     """Boards of least total area for what fits; also how many pieces do not.
 
@@ -125,7 +130,7 @@ def _cut(
         dives=1,
         steps=_STEPS if kinds <= _KINDS else 1,
         again=0,
-        close=_CLOSE,
+        close=close,
     )
     return cut_boards(problem, limits), len(demands) - len(fitting)
 
@@ -159,6 +164,6 @@ def buy_insulation(plans: Sequence[WallPlan], practice: Practice) -> list[Purcha
     purchases = []
     for item, pieces in sorted(by_item.items()):
         sort = practice.insulation[item]
-        packed, special = _cut(pieces, sort.width_mm, (sort.length_mm,), 0)
+        packed, special = _cut(pieces, sort.width_mm, (sort.length_mm,), 0, _CLOSE_SLABS)
         purchases.append(_purchase("insulation", item, net[item], packed, special, "by knife"))
     return purchases

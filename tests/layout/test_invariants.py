@@ -25,13 +25,13 @@ JOB = SimpleNamespace(name="invented", site_place="invented", firm="invented")
 SOAK = int(os.environ.get("INNERLEAF_SOAK", "1"))  # `make soak` takes so many times the walls, and others
 
 some = settings(
-    max_examples=300 * SOAK,
+    max_examples=200 * SOAK,
     deadline=None,
     derandomize=SOAK == 1,
     database=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
-many = settings(some, max_examples=2000 * SOAK)
+many = settings(some, max_examples=500 * SOAK)
 walls = st.integers(min_value=0, max_value=10**9).map(lambda seed: random_wall(Random(seed)))
 
 

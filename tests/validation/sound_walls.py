@@ -1,6 +1,6 @@
 """Measured walls (`sound_walls_stc.csv`, `sound_walls_octave.csv`) beside what is predicted for them.
 
-Published tables, read through a transcription: Harris 1995 tables 31.2, 31.3 and 31.5; ASHRAE 2019 chapter
+Published tables, read as typed out by others: Harris 1995 tables 31.2, 31.3 and 31.5; ASHRAE 2019 chapter
 49 table 40; Rossing 2014 table 11.4; Bies, Hansen and Howard table 7.6. Board masses are not printed.
 """
 

@@ -1,4 +1,4 @@
-"""Linings by ISO 12354-1:2017 annex D, whose formulas and table D.1 were read in a transcription.
+"""Linings by ISO 12354-1:2017 annex D, whose formulas and table D.1 were read as typed out by others.
 
 The numbers were computed from them independently; no worked example of the standard's own exists for them.
 Measured linings: C. M. Harris, Handbook of Acoustical Measurements and Noise Control, table 31.5.

@@ -1,7 +1,7 @@
 """What a lining improves by the estimate of ISO 12354-1:2017 annex D, with the places where it does not hold.
 
 A check beside the prediction from the layers, for single numbers only. The formulas were read second-hand, in
-a transcription of the standard.
+as typed out from the standard.
 
 The estimate knows linings that move freely: on studs that do not touch the wall, or held by an insulating
 layer. Where the frame is fixed to the wall its answer is far too high (6 dB on a measured block wall), so

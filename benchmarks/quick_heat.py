@@ -17,10 +17,10 @@ from time import process_time
 
 import numpy as np
 
-from innerleaf.design.assess import RSE
-from innerleaf.design.details import OUTSIDE, ROOM, Bridge, Steel
-from innerleaf.design.quick_heat_family import AIR, SLAB, Build
-from innerleaf.design.quick_heat_store import EFFORT, reduced_of
+from innerleaf.design.heat.assess import RSE
+from innerleaf.design.heat.details import OUTSIDE, ROOM, Bridge, Steel
+from innerleaf.design.heat.quick_family import AIR, SLAB, Build
+from innerleaf.design.heat.quick_store import EFFORT, reduced_of
 from innerleaf.physics.conduction import solve
 from innerleaf.physics.grid import Floats
 from innerleaf.physics.reduced import Reduced

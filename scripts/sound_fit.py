@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.optimize import least_squares
 
-from innerleaf.design.described_row import predict_row
+from innerleaf.design.sound.described_row import predict_row
 from innerleaf.practice.acoustics import Acoustics, load_acoustics
 
 if TYPE_CHECKING:

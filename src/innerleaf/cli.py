@@ -235,7 +235,7 @@ def heights(job: Path | None, name: str | None, as_json: bool) -> None:
     For channels: how far apart their brackets may be. With a JOB: by the practice that holds for it. A check
     of plausibility: tested tables and local codes govern.
     """
-    from innerleaf.design.heights import height_rows
+    from innerleaf.design.frame.heights import height_rows
     from innerleaf.practice.structure import structure_of
 
     practice = _practice_of(job, name)

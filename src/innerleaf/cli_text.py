@@ -26,7 +26,7 @@ from innerleaf.units import show_length
 
 if TYPE_CHECKING:  # `rules` needs no pipeline, which loads much
     from innerleaf.design.choice.report import OptionRow, WallOptions
-    from innerleaf.design.heights import HeightRow
+    from innerleaf.design.frame.heights import HeightRow
     from innerleaf.findings import Finding
     from innerleaf.pipeline import Planned
     from innerleaf.pipeline import Progress as Watch

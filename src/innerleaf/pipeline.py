@@ -28,8 +28,8 @@ if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked f
     from innerleaf.design.choice.building import BuildingChoice
     from innerleaf.design.choice.report import WallOptions
     from innerleaf.design.climate import SiteClimate
+    from innerleaf.design.moisture.transient_years import MoistureYears
     from innerleaf.design.performance import Performance
-    from innerleaf.design.transient_years import MoistureYears
     from innerleaf.findings import Finding
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
@@ -121,7 +121,7 @@ def judged(planned: Planned, *, workers: int = 1, progress: Progress = silent) -
     one case are followed through the years once.
     """
     from innerleaf.design.climate import climate_of_site, weather_of
-    from innerleaf.design.through_years import Followed, completed
+    from innerleaf.design.moisture.through_years import Followed, completed
 
     plans, practice, weather = planned.plans, planned.practice, weather_of(planned.job)
     climate = climate_of_site(planned.job, weather)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from innerleaf.design.acoustic_model import BoardLayer, SolidLayer, board_packet, solid_wall
-from innerleaf.design.described_row import predict_row
-from innerleaf.design.described_wall import PredictedWall, predict_wall
+from innerleaf.design.sound.described_row import predict_row
+from innerleaf.design.sound.described_wall import PredictedWall, predict_wall
+from innerleaf.design.sound.model import BoardLayer, SolidLayer, board_packet, solid_wall
 from innerleaf.errors import InputError
 from innerleaf.physics.sound.ratings import weighted_reduction_index
 from innerleaf.practice.acoustics import load_acoustics

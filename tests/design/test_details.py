@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from innerleaf.design.assess import RSE, RSI, assess, assess_bracket, bracket_extra, warm_side
 from innerleaf.design.buildup import Depth, Layer, transmittance
-from innerleaf.design.details import (
+from innerleaf.design.heat.assess import RSE, RSI, assess, assess_bracket, bracket_extra, warm_side
+from innerleaf.design.heat.details import (
     APART,
     OUTSIDE,
     ROOM,
@@ -24,7 +24,7 @@ from innerleaf.design.details import (
     bracket_point,
     member_line,
 )
-from innerleaf.design.details_edges import (
+from innerleaf.design.heat.details_edges import (
     Cover,
     abutment,
     corner_into_room,

@@ -21,10 +21,9 @@ from tests.layout.plain import (
     window,
 )
 
-from innerleaf.design.frame import Frame, frame_of
-from innerleaf.design.frame_profile import bar_of
-from innerleaf.design.frame_strips import HUNG, Standing
-from innerleaf.design.frame_verdicts import (
+from innerleaf.design.frame.profile import bar_of
+from innerleaf.design.frame.strips import HUNG, Standing
+from innerleaf.design.frame.verdicts import (
     CODES,
     DEFLECTION,
     HUNG_LOAD,
@@ -35,6 +34,7 @@ from innerleaf.design.frame_verdicts import (
     PULL_THROUGH,
     SHEAR,
 )
+from innerleaf.design.frame.wall import Frame, frame_of
 from innerleaf.errors import InputError
 from innerleaf.job.read import read_job
 from innerleaf.layout.pieces import Role, WallPlan

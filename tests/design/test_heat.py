@@ -9,12 +9,12 @@ import pytest
 from tests.design.test_performance import CLIMATE, PRACTICE, outer_wall
 from tests.layout.plain import obstacle, window
 
-from innerleaf.design.assess import RSE, RSI, assess, bracket_extra, warm_side
 from innerleaf.design.buildup import depth_of, insulation_layer, thinned, transmittance
-from innerleaf.design.details import ROOM, Bridge, Detail
-from innerleaf.design.heat import Heat, bracket_class, heat_of, steel_of
-from innerleaf.design.heat_edges import REVEAL, edges_of
-from innerleaf.design.heat_verdicts import FRSI
+from innerleaf.design.heat.assess import RSE, RSI, assess, bracket_extra, warm_side
+from innerleaf.design.heat.details import ROOM, Bridge, Detail
+from innerleaf.design.heat.edges import REVEAL, edges_of
+from innerleaf.design.heat.verdicts import FRSI
+from innerleaf.design.heat.wall import Heat, bracket_class, heat_of, steel_of
 from innerleaf.design.performance import performance_of
 from innerleaf.errors import InputError
 from innerleaf.layout.pieces import WallPlan
@@ -232,7 +232,7 @@ def test_details_are_solved_once(monkeypatch: pytest.MonkeyPatch) -> None:
     def again(_detail: Detail, **_more: object) -> None:
         raise AssertionError("solved again")
 
-    monkeypatch.setattr("innerleaf.design.assess.solve", again)
+    monkeypatch.setattr("innerleaf.design.heat.assess.solve", again)
     assert heat_of(replace(plan, wall=replace(plan.wall, id="W-02")), PRACTICE).details
     assert assess(member_detail(plan)).extra > 0
 

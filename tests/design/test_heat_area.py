@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from tests.layout.plain import door, obstacle, wall, window
 
-from innerleaf.design.heat import lined_area
+from innerleaf.design.heat.wall import lined_area
 from innerleaf.survey.wall import ObstacleKind
 
 

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from tests.test_cli import run
 
-from innerleaf.design.frame_profile import bar_of
-from innerleaf.design.heights import HeightRow, height_rows, spacings_of
+from innerleaf.design.frame.heights import HeightRow, height_rows, spacings_of
+from innerleaf.design.frame.profile import bar_of
 from innerleaf.physics.frame.beam import Force, Support, bend
 from innerleaf.practice.load import load_practice
 from innerleaf.practice.structure import load_structure

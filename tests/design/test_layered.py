@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from innerleaf.design.assess import RSE, RSI
 from innerleaf.design.buildup import Depth, Layer, transmittance
-from innerleaf.design.details import Bridge, Steel
-from innerleaf.design.layered import Layered, layered
+from innerleaf.design.heat.assess import RSE, RSI
+from innerleaf.design.heat.details import Bridge, Steel
+from innerleaf.design.heat.layered import Layered, layered
 
 
 def wool(thickness: float, conductivity: float = 0.035) -> Layer:

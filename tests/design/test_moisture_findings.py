@@ -10,12 +10,12 @@ from tests.design.test_performance import CLIMATE
 from tests.design.wet import PRACTICE, a_case, a_plan, a_wall, followed, weather
 
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.moisture import moisture_of
-from innerleaf.design.moisture_verdicts import DRY, GAIN, LEFT, MOULD, WOOD, suspects
+from innerleaf.design.moisture.months import moisture_of
+from innerleaf.design.moisture.through_years import Followed, completed
+from innerleaf.design.moisture.transient_years import MoistureYears
+from innerleaf.design.moisture.verdicts import DRY, GAIN, LEFT, MOULD, WOOD, suspects
 from innerleaf.design.performance import Performance, performance_of
 from innerleaf.design.record import record_cases
-from innerleaf.design.through_years import Followed, completed
-from innerleaf.design.transient_years import MoistureYears
 from innerleaf.documents.performance import moisture_table
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from tests.layout.plain import everyday_wall
 
-from innerleaf.design.assess import RSE, RSI
 from innerleaf.design.buildup import depth_of, transmittance
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.heat import heat_of
-from innerleaf.design.heat_verdicts import FRSI, U_VALUE
-from innerleaf.design.moisture import moisture_of
-from innerleaf.design.moisture_verdicts import GATHERED, LEFT
+from innerleaf.design.heat.assess import RSE, RSI
+from innerleaf.design.heat.verdicts import FRSI, U_VALUE
+from innerleaf.design.heat.wall import heat_of
+from innerleaf.design.moisture.months import moisture_of
+from innerleaf.design.moisture.verdicts import GATHERED, LEFT
 from innerleaf.design.performance import performance_of
 from innerleaf.design.record import record
 from innerleaf.design.uncertainty import missed, scatter_of, u_samples

@@ -9,12 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from innerleaf.design import quick_heat_store
-from innerleaf.design.assess import RSE, RSI, RSI_CORNER
 from innerleaf.design.buildup import Depth, Layer, transmittance
-from innerleaf.design.details import OUTSIDE, ROOM, Bridge, Steel, bracket_point, member_line
-from innerleaf.design.quick_heat import Linings, quick_bridges, quick_u, u_set_out
-from innerleaf.design.quick_heat_store import kept, reduced_of
+from innerleaf.design.heat import quick_store
+from innerleaf.design.heat.assess import RSE, RSI, RSI_CORNER
+from innerleaf.design.heat.details import OUTSIDE, ROOM, Bridge, Steel, bracket_point, member_line
+from innerleaf.design.heat.quick import Linings, quick_bridges, quick_u, u_set_out
+from innerleaf.design.heat.quick_store import kept, reduced_of
 from innerleaf.errors import InputError
 from innerleaf.physics.conduction import solve
 
@@ -28,7 +28,7 @@ def little_effort(tmp_path_factory: pytest.TempPathFactory) -> object:
     """Bounds hold however few fields are kept; the benchmark looks at those of full effort."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
-        patch.setattr(quick_heat_store, "EFFORT", {2: (90, 20, 0.002), 3: (24, 12, 0.03)})
+        patch.setattr(quick_store, "EFFORT", {2: (90, 20, 0.002), 3: (24, 12, 0.03)})
         reduced_of.cache_clear()
         yield None
     reduced_of.cache_clear()

@@ -8,8 +8,8 @@ from math import log10
 import pytest
 from tests.layout.plain import PRACTICE, lining, wall
 
-from innerleaf.design.sound import sound_of
-from innerleaf.design.sound_verdicts import Sound
+from innerleaf.design.sound.verdicts import Sound
+from innerleaf.design.sound.wall import sound_of
 from innerleaf.layout.plan import plan_wall
 from innerleaf.survey.separates import Flank, Separates
 from innerleaf.survey.wall import ExistingLayer, InsulationLayer, InsulationPlace, Lining, Targets, Way

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from tests.layout.plain import PRACTICE, lining, wall
 
-from innerleaf.design.sound_case import SoundCase, sound_case
+from innerleaf.design.sound.case import SoundCase, sound_case
 from innerleaf.errors import InputError
 from innerleaf.layout.plan import plan_wall
 from innerleaf.survey.wall import ExistingLayer, InsulationLayer, InsulationPlace, Way

@@ -8,7 +8,7 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from innerleaf.design.sound_verdicts import GAIN, REDUCTION, Predicted, judge_sound
+from innerleaf.design.sound.verdicts import GAIN, REDUCTION, Predicted, judge_sound
 from innerleaf.physics.sound.annex_d import Estimate, estimate_on_studs
 from innerleaf.physics.sound.bands import THIRDS
 from innerleaf.physics.sound.flanking import Element, SeparatingWall, joined

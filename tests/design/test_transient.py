@@ -11,9 +11,9 @@ from tests.design.wet import PRACTICE, a_case, a_plan, a_wall, followed, weather
 
 from innerleaf.design.buildup import depth_of
 from innerleaf.design.climate import climate_of, room_hours, wettest_direction
-from innerleaf.design.transient import first_month, follow, follow_all
-from innerleaf.design.transient_case import case_of, hygro, wet_layers
-from innerleaf.design.transient_years import WEEKS
+from innerleaf.design.moisture.transient import first_month, follow, follow_all
+from innerleaf.design.moisture.transient_case import case_of, hygro, wet_layers
+from innerleaf.design.moisture.transient_years import WEEKS
 from innerleaf.documents.moisture_plots import calendar
 from innerleaf.layout.plan import plan_wall
 from innerleaf.physics.moist_air import saturation_pressure

@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 from tests.design.test_performance import CLIMATE, outer_wall
 
-from innerleaf.design.transient import follow
-from innerleaf.design.transient_case import Case, case_of
-from innerleaf.design.transient_years import MoistureYears
+from innerleaf.design.moisture.transient import follow
+from innerleaf.design.moisture.transient_case import Case, case_of
+from innerleaf.design.moisture.transient_years import MoistureYears
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
 from innerleaf.physics.moist_air import vapour_pressure

@@ -9,8 +9,8 @@ import pytest
 from tests.design.test_performance import CLIMATE
 from tests.design.wet import PRACTICE, a_case, a_plan, followed
 
+from innerleaf.design.moisture.transient_years import WEEKS, MoistureYears
 from innerleaf.design.performance import Performance, performance_of
-from innerleaf.design.transient_years import WEEKS, MoistureYears
 from innerleaf.documents.moisture_page import moisture_page, water_table
 from innerleaf.documents.moisture_plots import HEIGHT_MM, calendar, draw_moisture
 from innerleaf.documents.pages import FIELD_WIDTH_MM, wall_pages

@@ -15,8 +15,8 @@ import pytest
 from tests.documents.fixture import a_lining, a_plan, a_wall, practice
 
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.heat import Heat
-from innerleaf.design.heat_verdicts import FRSI, U_VALUE
+from innerleaf.design.heat.verdicts import FRSI, U_VALUE
+from innerleaf.design.heat.wall import Heat
 from innerleaf.design.performance import Performance, performance_of
 from innerleaf.documents.pages import FIELD_WIDTH_MM, wall_pages
 from innerleaf.documents.pdf import sheets_pdf
@@ -211,7 +211,7 @@ def test_drawing_solves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
         raise AssertionError("solved again")
 
     monkeypatch.setattr("innerleaf.physics.conduction.solve", again)
-    monkeypatch.setattr("innerleaf.design.assess.solve", again)
+    monkeypatch.setattr("innerleaf.design.heat.assess.solve", again)
     assert "fRsi" in details_svg(heat, share)
 
 

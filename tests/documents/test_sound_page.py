@@ -8,9 +8,9 @@ from functools import cache
 import pytest
 from tests.documents.fixture import a_wall, practice
 
-from innerleaf.design.frame_strips import curves_of
+from innerleaf.design.frame.strips import curves_of
 from innerleaf.design.performance import Performance, performance_of
-from innerleaf.design.sound_verdicts import Sound
+from innerleaf.design.sound.verdicts import Sound
 from innerleaf.documents.frame_plot import draw_frame
 from innerleaf.documents.pages import FIELD_WIDTH_MM
 from innerleaf.documents.recorder import Recorder

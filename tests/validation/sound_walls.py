@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from innerleaf.design.described_row import predict_row
-from innerleaf.design.described_wall import PredictedWall
+from innerleaf.design.sound.described_row import predict_row
+from innerleaf.design.sound.described_wall import PredictedWall
 from innerleaf.physics.sound.ratings import weighted_reduction_index
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from tests.validation.sound_walls import (
     root_mean_square,
 )
 
-from innerleaf.design.described_row import predict_row
+from innerleaf.design.sound.described_row import predict_row
 from innerleaf.errors import InputError
 
 

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 class OrderLine:
     """So many packs of one article from one supplier, in one delivery, and what they rest on.
 
-    ``unit`` is what ``needed``, ``allowance``, ``in_hand``, ``pack_size`` and ``left_over`` count in: "mm" of
-    length, "mm2" of area, "kg" or "piece". ``needed`` comes from the cut plan or the takeoff; ``allowance`` is
+    ``unit`` is what ``needed``, ``allowance``, ``in_hand``, ``pack_size`` and ``left_over`` count in: "mm"
+    of length, "mm2" of area, "kg" or "piece". ``needed`` comes from the cut plan or the takeoff; ``allowance`` is
     said openly with its reason; ``left_over`` is what the packs hold beyond both.
     """
 

@@ -5,19 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.frame import Frame, frame_of
-from innerleaf.design.heat import Heat, heat_of
-from innerleaf.design.heat_verdicts import CODES as HEAT_CODES
-from innerleaf.design.heat_verdicts import (
+from innerleaf.design.frame.wall import Frame, frame_of
+from innerleaf.design.heat.remedies import surface_remedy
+from innerleaf.design.heat.verdicts import CODES as HEAT_CODES
+from innerleaf.design.heat.verdicts import (
     FRSI,
     frsi_wanted,
     heat_notes,
     heat_verdicts,
     thickness_verdicts,
 )
-from innerleaf.design.heat_verdicts import REMEDIES as HEAT_REMEDIES
-from innerleaf.design.moisture import Moisture, moisture_of
-from innerleaf.design.moisture_verdicts import (
+from innerleaf.design.heat.verdicts import REMEDIES as HEAT_REMEDIES
+from innerleaf.design.heat.wall import Heat, heat_of
+from innerleaf.design.moisture.months import Moisture, moisture_of
+from innerleaf.design.moisture.transient_case import MEASURED_CLASS
+from innerleaf.design.moisture.transient_years import MoistureYears
+from innerleaf.design.moisture.verdicts import (
     BY_THE_MONTH,
     dry_verdicts,
     method_notes,
@@ -26,13 +29,10 @@ from innerleaf.design.moisture_verdicts import (
     unjudged_notes,
     yearly_verdicts,
 )
-from innerleaf.design.moisture_verdicts import CODES as MOISTURE_CODES
-from innerleaf.design.moisture_verdicts import REMEDIES as MOISTURE_REMEDIES
-from innerleaf.design.remedies import surface_remedy
-from innerleaf.design.sound import sound_of
-from innerleaf.design.sound_verdicts import Sound
-from innerleaf.design.transient_case import MEASURED_CLASS
-from innerleaf.design.transient_years import MoistureYears
+from innerleaf.design.moisture.verdicts import CODES as MOISTURE_CODES
+from innerleaf.design.moisture.verdicts import REMEDIES as MOISTURE_REMEDIES
+from innerleaf.design.sound.verdicts import Sound
+from innerleaf.design.sound.wall import sound_of
 from innerleaf.findings import Finding
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice

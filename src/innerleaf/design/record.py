@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from innerleaf.design.assess import Assessed
-from innerleaf.design.heat import Heat
-from innerleaf.design.layered import Layered
-from innerleaf.design.moisture import Moisture
-from innerleaf.design.performance import Performance
-from innerleaf.design.record_sound import FrameRecord, SoundRecord, record_frame, record_sound
-from innerleaf.design.sound_verdicts import Sound
-from innerleaf.design.transient_years import (
+from innerleaf.design.heat.assess import Assessed
+from innerleaf.design.heat.layered import Layered
+from innerleaf.design.heat.wall import Heat
+from innerleaf.design.moisture.months import Moisture
+from innerleaf.design.moisture.transient_years import (
     WEEKS,
     Course,
     Frost,
@@ -21,6 +18,9 @@ from innerleaf.design.transient_years import (
     ProfileDay,
     Variant,
 )
+from innerleaf.design.performance import Performance
+from innerleaf.design.record_sound import FrameRecord, SoundRecord, record_frame, record_sound
+from innerleaf.design.sound.verdicts import Sound
 
 
 @dataclass(frozen=True, slots=True)

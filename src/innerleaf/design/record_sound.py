@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from innerleaf.design.frame import Frame
-from innerleaf.design.frame_strips import Outcome
-from innerleaf.design.sound_verdicts import Sound
+from innerleaf.design.frame.strips import Outcome
+from innerleaf.design.frame.wall import Frame
+from innerleaf.design.sound.verdicts import Sound
 from innerleaf.physics.sound.bands import THIRDS
 from innerleaf.physics.sound.rating_record import Rating
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from innerleaf.design.frame import Frame
-from innerleaf.design.frame_strips import Strip, curves_of
+from innerleaf.design.frame.strips import Strip, curves_of
+from innerleaf.design.frame.wall import Frame
 from innerleaf.documents.labels import spread
 from innerleaf.documents.panel import GRID, LETTERS
 from innerleaf.documents.sheet import FINE, HAIR, MEDIUM, THICK, Hatch, Pen, Rect, Sheet

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from innerleaf.design.moisture.transient_years import Frost, MoistureYears
 from innerleaf.design.performance import Performance
-from innerleaf.design.transient_years import Frost, MoistureYears
 from innerleaf.documents.moisture_plots import calendar, moisture_svg
 from innerleaf.documents.pages import FIELD_WIDTH_MM, Note, Page, fitting, sentence, subject_of
 from innerleaf.documents.schedule import Table

@@ -11,7 +11,7 @@ from math import ceil, floor
 
 import numpy as np
 
-from innerleaf.design.transient_years import WEEKS, MoistureYears
+from innerleaf.design.moisture.transient_years import WEEKS, MoistureYears
 from innerleaf.documents.buildup import material_hatch
 from innerleaf.documents.panel import GRID, LETTERS, Panel, framed, name_lines
 from innerleaf.documents.section_parts import wave

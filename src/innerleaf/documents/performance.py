@@ -7,10 +7,10 @@ from dataclasses import replace
 from itertools import groupby
 from math import ceil
 
-from innerleaf.design.assess import RSE, RSI
-from innerleaf.design.heat import Heat, Loss
-from innerleaf.design.heat_verdicts import FRSI
-from innerleaf.design.moisture import NO_MONTH, Condensate, Moisture
+from innerleaf.design.heat.assess import RSE, RSI
+from innerleaf.design.heat.verdicts import FRSI
+from innerleaf.design.heat.wall import Heat, Loss
+from innerleaf.design.moisture.months import NO_MONTH, Condensate, Moisture
 from innerleaf.design.performance import Performance
 from innerleaf.documents.pages import FIELD_WIDTH_MM, Note, Page, fitting, sentence, subject_of
 from innerleaf.documents.schedule import Cell, Table

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from innerleaf.design.frame import Frame
-from innerleaf.design.sound_verdicts import Sound
+from innerleaf.design.frame.wall import Frame
+from innerleaf.design.sound.verdicts import Sound
 from innerleaf.documents.schedule import Cell
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from innerleaf.design.frame import Frame
+from innerleaf.design.frame.wall import Frame
 from innerleaf.design.performance import Performance
-from innerleaf.design.sound_verdicts import Sound
+from innerleaf.design.sound.verdicts import Sound
 from innerleaf.documents.frame_plot import draw_frame
 from innerleaf.documents.pages import FIELD_WIDTH_MM, Note, Page, fitting, sentence, subject_of
 from innerleaf.documents.schedule import Cell, Table

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import ceil, floor, log10
 from typing import Final
 
-from innerleaf.design.sound_verdicts import Sound
+from innerleaf.design.sound.verdicts import Sound
 from innerleaf.documents.panel import AXIS, GRID, LETTERS, Panel, framed, name_lines
 from innerleaf.documents.sheet import FINE, HAIR, MEDIUM, THICK, Pen, Rect, Sheet
 from innerleaf.physics.sound.bands import THIRDS

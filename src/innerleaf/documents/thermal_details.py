@@ -8,9 +8,9 @@ from math import cos, dist, pi, sin
 
 import numpy as np
 
-from innerleaf.design.assess import Assessed
-from innerleaf.design.details import STEEL
-from innerleaf.design.heat import Heat
+from innerleaf.design.heat.assess import Assessed
+from innerleaf.design.heat.details import STEEL
+from innerleaf.design.heat.wall import Heat
 from innerleaf.documents.isotherms import ISOTHERM, draw_section
 from innerleaf.documents.labels import Labels, spread
 from innerleaf.documents.sheet import BOX_THIN, MEDIUM, THICK, Hatch, Pen, Place, Rect, Sheet, text_box

@@ -20,8 +20,8 @@ from innerleaf.design.choice.finalists import finalise
 from innerleaf.design.choice.generate import Extent, generate
 from innerleaf.design.choice.heat import edge_factors
 from innerleaf.design.choice.moist import moisture_many
-from innerleaf.design.heat import heat_of
-from innerleaf.design.moisture import moisture_of
+from innerleaf.design.heat.wall import heat_of
+from innerleaf.design.moisture.months import moisture_of
 from innerleaf.layout.plan import plan_wall
 from innerleaf.practice.prices import Operation
 from innerleaf.survey.wall import Targets, Wall

@@ -14,7 +14,7 @@ from innerleaf.design.choice.cross import Cross, cross_of
 from innerleaf.design.choice.generate import Extent, generate
 from innerleaf.design.choice.heat import Bridging, Frames, frames_of, solved_in_full
 from innerleaf.design.choice.trial import set_trials
-from innerleaf.design.quick_heat import Linings, QuickU
+from innerleaf.design.heat.quick import Linings, QuickU
 from innerleaf.errors import InputError
 from innerleaf.survey.wish import Wish
 

@@ -9,8 +9,8 @@ from innerleaf.design.choice.catalogue import buyable
 from innerleaf.design.choice.cross import cross_of
 from innerleaf.design.choice.generate import Extent, generate
 from innerleaf.design.choice.sound import from_layers
-from innerleaf.design.sound import sound_of
-from innerleaf.design.sound_verdicts import Sound
+from innerleaf.design.sound.verdicts import Sound
+from innerleaf.design.sound.wall import sound_of
 from innerleaf.layout.plan import plan_wall
 from innerleaf.survey.wall import Targets, Way
 from innerleaf.survey.wish import Wish

@@ -7,10 +7,10 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from innerleaf.design.assess import RSE, RSI
 from innerleaf.design.buildup import Layer
 from innerleaf.design.choice.criteria import Flags, Floats, Ints
 from innerleaf.design.choice.options import Options
+from innerleaf.design.heat.assess import RSE, RSI
 from innerleaf.physics.layers import air_layer_resistance
 from innerleaf.practice.model import Practice
 from innerleaf.survey.plane import greatest_offset_mm

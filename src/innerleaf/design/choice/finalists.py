@@ -14,9 +14,9 @@ from innerleaf.design.choice.consider import Considered
 from innerleaf.design.choice.criteria import TRADED, Criterion, Floats, Ints
 from innerleaf.design.choice.evaluate import Setting, share_of_outside
 from innerleaf.design.choice.wanted import Miss, Wanted
-from innerleaf.design.heat import heat_of
-from innerleaf.design.moisture import moisture_of
-from innerleaf.design.sound import sound_of
+from innerleaf.design.heat.wall import heat_of
+from innerleaf.design.moisture.months import moisture_of
+from innerleaf.design.sound.wall import sound_of
 from innerleaf.layout.plan import plan_wall
 from innerleaf.survey.wall import Lining, Wall
 

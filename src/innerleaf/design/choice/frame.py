@@ -9,9 +9,9 @@ import numpy as np
 
 from innerleaf.design.choice.criteria import Floats
 from innerleaf.design.choice.options import System
-from innerleaf.design.frame import USUAL_CASES
-from innerleaf.design.frame_profile import bar_of
-from innerleaf.design.heights import use_of
+from innerleaf.design.frame.heights import use_of
+from innerleaf.design.frame.profile import bar_of
+from innerleaf.design.frame.wall import USUAL_CASES
 from innerleaf.physics.frame.heights import greatest_height
 from innerleaf.practice.model import Practice
 from innerleaf.practice.structure import structure_of

@@ -12,15 +12,15 @@ from typing import Protocol
 
 import numpy as np
 
-from innerleaf.design.assess import RSE, RSI, RSI_CORNER, assess, assess_bracket
 from innerleaf.design.buildup import Depth, Layer, depth_of
 from innerleaf.design.choice.criteria import Floats, Ints
 from innerleaf.design.choice.cross import Cross, Slabs
 from innerleaf.design.choice.options import Options
 from innerleaf.design.choice.trial import Trial, Trials
-from innerleaf.design.details import ROOM, Bridge, Steel, member_line
-from innerleaf.design.heat import lined_area, steel_of
-from innerleaf.design.heat_edges import edges_of, merged
+from innerleaf.design.heat.assess import RSE, RSI, RSI_CORNER, assess, assess_bracket
+from innerleaf.design.heat.details import ROOM, Bridge, Steel, member_line
+from innerleaf.design.heat.edges import edges_of, merged
+from innerleaf.design.heat.wall import lined_area, steel_of
 from innerleaf.layout.pieces import Role, WallPlan
 from innerleaf.layout.plan import plan_wall
 from innerleaf.physics.conduction import solve

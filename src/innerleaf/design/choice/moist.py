@@ -13,7 +13,7 @@ from innerleaf.design.choice.criteria import Floats
 from innerleaf.design.choice.cross import Cross
 from innerleaf.design.choice.options import Options
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.moisture import AIR_SD, ROOM_TEMPERATURE, USUAL_CLASS
+from innerleaf.design.moisture.months import AIR_SD, ROOM_TEMPERATURE, USUAL_CLASS
 from innerleaf.physics.moist_air import saturation_pressure, vapour_pressure
 from innerleaf.physics.monthly import vapour_excess
 from innerleaf.physics.monthly_condensate import (

@@ -11,7 +11,7 @@ from innerleaf.design.choice.criteria import Floats, Ints
 from innerleaf.design.choice.cross import Cross, Slabs
 from innerleaf.design.choice.heat import Bridging, Frames, solved_in_full
 from innerleaf.design.choice.wanted import first_least
-from innerleaf.design.quick_heat import Linings, quick_u
+from innerleaf.design.heat.quick import Linings, quick_u
 from innerleaf.errors import InputError
 
 _FEW = 60  # fewer different sections are solved in full: sooner than a family is made, and exact

@@ -7,7 +7,10 @@ from typing import Protocol
 
 import numpy as np
 
-from innerleaf.design.acoustic_model import (
+from innerleaf.design.choice.criteria import Flags, Floats, Ints
+from innerleaf.design.choice.cross import Cross
+from innerleaf.design.choice.options import Options
+from innerleaf.design.sound.model import (
     BoardLayer,
     Solid,
     SolidLayer,
@@ -15,9 +18,6 @@ from innerleaf.design.acoustic_model import (
     lined_wall,
     solid_wall,
 )
-from innerleaf.design.choice.criteria import Flags, Floats, Ints
-from innerleaf.design.choice.cross import Cross
-from innerleaf.design.choice.options import Options
 from innerleaf.errors import InputError
 from innerleaf.physics.sound.construction import Arrays, as_arrays
 from innerleaf.physics.sound.leaf import Leaf

@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from innerleaf.design.assess import RSE, RSI, RSI_CORNER
 from innerleaf.design.buildup import Depth, Layer
-from innerleaf.design.details import Bridge, Steel
-from innerleaf.design.quick_heat_family import AIR, AIR_RESISTANCE, BOARDS, OLD, SLAB, THICK, Build
-from innerleaf.design.quick_heat_store import reduced_of
+from innerleaf.design.heat.assess import RSE, RSI, RSI_CORNER
+from innerleaf.design.heat.details import Bridge, Steel
+from innerleaf.design.heat.quick_family import AIR, AIR_RESISTANCE, BOARDS, OLD, SLAB, THICK, Build
+from innerleaf.design.heat.quick_store import reduced_of
 from innerleaf.errors import InputError
 from innerleaf.physics.grid import Floats, Ints
 

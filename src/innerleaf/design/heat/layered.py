@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from innerleaf.design.buildup import Depth, Layer, transmittance
-from innerleaf.design.details import Bridge, Steel
+from innerleaf.design.heat.details import Bridge, Steel
 from innerleaf.physics import layers as iso
 
 # Clause numbers from memory; that metal bridging insulation is left out was also read.

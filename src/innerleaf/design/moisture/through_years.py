@@ -6,11 +6,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from innerleaf.design.climate import SiteClimate
+from innerleaf.design.moisture.retarder import lacks_retarder, retarder_finding, with_membranes
+from innerleaf.design.moisture.transient import follow_all
+from innerleaf.design.moisture.transient_case import Case, case_of
+from innerleaf.design.moisture.transient_years import MoistureYears
 from innerleaf.design.performance import Performance
-from innerleaf.design.retarder import lacks_retarder, retarder_finding, with_membranes
-from innerleaf.design.transient import follow_all
-from innerleaf.design.transient_case import Case, case_of
-from innerleaf.design.transient_years import MoistureYears
 from innerleaf.errors import about
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.weather import Weather

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import hypot
 from typing import Final
 
-from innerleaf.design.transient_case import Case
+from innerleaf.design.moisture.transient_case import Case
 
 MOULD_YEARS: Final = 10  # for which the mould index is followed, the last year over and over
 WEEKS: Final = 52

@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from innerleaf.design.sound_flanks import Surroundings
+from innerleaf.design.sound.flanks import Surroundings
 from innerleaf.findings import Finding
 from innerleaf.physics.sound.annex_d import Estimate
 from innerleaf.physics.sound.bands import THIRDS

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from innerleaf.design.buildup import Depth, Layer, thinned
-from innerleaf.design.details import (
+from innerleaf.design.heat.details import (
     Block,
     Detail,
     Steel,

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Iterator, MutableMapping
 from dataclasses import replace
 from typing import Final
 
-from innerleaf.design.frame_verdicts import CODES
+from innerleaf.design.frame.verdicts import CODES
 from innerleaf.errors import InputError
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from innerleaf.design.buildup import Depth, transmittance
-from innerleaf.design.details import OUTSIDE, ROOM, Bridge, Detail, Steel, bracket_level, bracket_point
+from innerleaf.design.heat.details import OUTSIDE, ROOM, Bridge, Detail, Steel, bracket_level, bracket_point
 from innerleaf.physics.conduction import solve
 from innerleaf.physics.conduction_answer import Solution
 from innerleaf.physics.conduction_cut import foot_cut

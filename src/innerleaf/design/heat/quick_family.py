@@ -13,9 +13,18 @@ from math import pi, sqrt
 
 import numpy as np
 
-from innerleaf.design.assess import RSE, RSI, RSI_CORNER
 from innerleaf.design.buildup import Depth, Layer
-from innerleaf.design.details import OUTSIDE, ROOM, STEEL, Bridge, Detail, Steel, bracket_point, member_line
+from innerleaf.design.heat.assess import RSE, RSI, RSI_CORNER
+from innerleaf.design.heat.details import (
+    OUTSIDE,
+    ROOM,
+    STEEL,
+    Bridge,
+    Detail,
+    Steel,
+    bracket_point,
+    member_line,
+)
 from innerleaf.physics.grid import Floats
 from innerleaf.physics.reduced import Family, Shapes
 

@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from innerleaf.design.frame_profile import bar_of
+from innerleaf.design.frame.profile import bar_of
 from innerleaf.physics.frame.heights import CRITERIA, Use, greatest_height, greatest_span
 from innerleaf.practice.model import Practice, Profile, ProfileUse
 from innerleaf.practice.structure import LoadCase, Structure

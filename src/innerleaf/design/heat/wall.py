@@ -11,11 +11,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import floor
 
-from innerleaf.design.assess import RSE, RSI, Assessed, assess, assess_bracket
 from innerleaf.design.buildup import depth_of, transmittance
-from innerleaf.design.details import Bridge, Steel, member_line
-from innerleaf.design.heat_edges import backs_of, edges_of, merged
-from innerleaf.design.layered import Layered, layered
+from innerleaf.design.heat.assess import RSE, RSI, Assessed, assess, assess_bracket
+from innerleaf.design.heat.details import Bridge, Steel, member_line
+from innerleaf.design.heat.edges import backs_of, edges_of, merged
+from innerleaf.design.heat.layered import Layered, layered
 from innerleaf.layout.pieces import Role, WallPlan
 from innerleaf.layout.shapes import Area, area_mm2
 from innerleaf.layout.zone import blockers_of

@@ -11,11 +11,11 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from innerleaf.design.frame_hung import Hung, hung_on
-from innerleaf.design.frame_profile import Bar, bar_of
-from innerleaf.design.frame_remedies import remedies_for
-from innerleaf.design.frame_strips import Outcome, outcomes_of, strips_of
-from innerleaf.design.frame_verdicts import (
+from innerleaf.design.frame.hung import Hung, hung_on
+from innerleaf.design.frame.profile import Bar, bar_of
+from innerleaf.design.frame.remedies import remedies_for
+from innerleaf.design.frame.strips import Outcome, outcomes_of, strips_of
+from innerleaf.design.frame.verdicts import (
     CODES,
     DEFLECTION,
     HUNG_LOAD,

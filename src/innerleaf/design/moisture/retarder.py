@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.moisture import moisture_of
-from innerleaf.design.moisture_verdicts import (
+from innerleaf.design.moisture.months import moisture_of
+from innerleaf.design.moisture.transient_years import MoistureYears
+from innerleaf.design.moisture.verdicts import (
     CODES,
     GAIN,
     GATHERED,
@@ -16,7 +17,6 @@ from innerleaf.design.moisture_verdicts import (
     monthly_verdicts,
     yearly_verdicts,
 )
-from innerleaf.design.transient_years import MoistureYears
 from innerleaf.findings import Finding
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice

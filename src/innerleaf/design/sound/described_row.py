@@ -12,8 +12,8 @@ from typing import Final
 
 import numpy as np
 
-from innerleaf.design.acoustic_model import BoardLayer, board_packet
-from innerleaf.design.described_wall import PredictedWall, predict_wall
+from innerleaf.design.sound.described_wall import PredictedWall, predict_wall
+from innerleaf.design.sound.model import BoardLayer, board_packet
 from innerleaf.errors import InputError
 from innerleaf.physics.sound.construction import Construction
 from innerleaf.physics.sound.rating_record import rated

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from math import erf, sqrt
 
 from innerleaf.design.climate import SiteClimate
-from innerleaf.design.moisture import NO_MONTH, Moisture
-from innerleaf.design.transient_case import MEASURED_CLASS
-from innerleaf.design.transient_years import MOULD_YEARS, MoistureYears
+from innerleaf.design.moisture.months import NO_MONTH, Moisture
+from innerleaf.design.moisture.transient_case import MEASURED_CLASS
+from innerleaf.design.moisture.transient_years import MOULD_YEARS, MoistureYears
 from innerleaf.findings import Finding
 from innerleaf.physics.mould import CLASSES
 from innerleaf.practice.model import Practice, Rules

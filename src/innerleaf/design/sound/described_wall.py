@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 
-from innerleaf.design.acoustic_model import (
+from innerleaf.design.sound.model import (
     BoardLayer,
     Solid,
     SolidLayer,

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from innerleaf.design.assess import RSE, RSI
 from innerleaf.design.buildup import depth_of
-from innerleaf.design.heat import Heat, Loss
-from innerleaf.design.moisture import USUAL_CLASS, Moisture
+from innerleaf.design.heat.assess import RSE, RSI
+from innerleaf.design.heat.wall import Heat, Loss
+from innerleaf.design.moisture.months import USUAL_CLASS, Moisture
 from innerleaf.design.uncertainty import factor_samples, missed, scatter_of, u_samples
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice

@@ -7,9 +7,9 @@ from dataclasses import replace
 from math import erfc, sqrt
 from typing import Final
 
-from innerleaf.design.frame_hung import Hung
-from innerleaf.design.frame_profile import Bar
-from innerleaf.design.frame_strips import HUNG, Outcome
+from innerleaf.design.frame.hung import Hung
+from innerleaf.design.frame.profile import Bar
+from innerleaf.design.frame.strips import HUNG, Outcome
 from innerleaf.layout.pieces import Role, WallPlan
 from innerleaf.physics.frame.anchors import (
     anchors_needed,

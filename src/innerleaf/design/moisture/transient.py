@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from innerleaf.design.climate import room_hours
-from innerleaf.design.transient_case import WOOD, Case, CaseLayer, hygro, wet_layers
-from innerleaf.design.transient_years import (
+from innerleaf.design.moisture.transient_case import WOOD, Case, CaseLayer, hygro, wet_layers
+from innerleaf.design.moisture.transient_years import (
     MOULD_YEARS,
     WEEKS,
     Course,

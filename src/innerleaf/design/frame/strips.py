@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from innerleaf.design.frame_hung import Hung, hung_on
+from innerleaf.design.frame.hung import Hung, hung_on
 from innerleaf.layout.pieces import Member, Role, WallPlan
 from innerleaf.layout.zone import Blocker, Zone, spans_over, subtract, y_at
 from innerleaf.physics.frame.beam import RIGID, Force, Spread, Support, bend

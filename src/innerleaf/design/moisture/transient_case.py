@@ -11,7 +11,7 @@ from math import isclose
 
 from innerleaf.design.buildup import Layer, depth_of
 from innerleaf.design.climate import BUCKET, has_rain, wettest_direction
-from innerleaf.design.moisture import AIR_SD, USUAL_CLASS
+from innerleaf.design.moisture.months import AIR_SD, USUAL_CLASS
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.hygro import Hygro, porous, sheet
 from innerleaf.physics.hygro_grid import WetLayer

@@ -16,8 +16,8 @@ from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
-from innerleaf.design import details, quick_heat_family
-from innerleaf.design.quick_heat_family import Build
+from innerleaf.design.heat import details, quick_family
+from innerleaf.design.heat.quick_family import Build
 from innerleaf.physics import (
     conduction,
     conduction_edges,
@@ -41,7 +41,7 @@ _CODE = (
     conduction_nodes,
     details,
     grid,
-    quick_heat_family,
+    quick_family,
     reduced,
     reduced_build,
     reduced_bytes,

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from innerleaf.design.assess import warm_side
 from innerleaf.design.buildup import depth_of, insulation_layer
-from innerleaf.design.details import ROOM, Detail
-from innerleaf.design.heat import Heat, steel_of
-from innerleaf.design.heat_edges import FLOOR, REVEAL, Edge, edges_of
+from innerleaf.design.heat.assess import warm_side
+from innerleaf.design.heat.details import ROOM, Detail
+from innerleaf.design.heat.edges import FLOOR, REVEAL, Edge, edges_of
+from innerleaf.design.heat.wall import Heat, steel_of
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Insulation, Practice
 

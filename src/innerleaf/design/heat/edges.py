@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from math import hypot, inf
 
-from innerleaf.design.assess import RSE, RSI
 from innerleaf.design.buildup import Depth, Layer, board_layer, insulation_layer, thinned, transmittance
-from innerleaf.design.details import Block, Detail, Steel
-from innerleaf.design.details_edges import (
+from innerleaf.design.heat.assess import RSE, RSI
+from innerleaf.design.heat.details import Block, Detail, Steel
+from innerleaf.design.heat.details_edges import (
     Cover,
     abutment,
     corner_into_room,

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from innerleaf.design.acoustic_model import (
+from innerleaf.design.sound.case import SoundCase, sound_case
+from innerleaf.design.sound.flanks import Surroundings, surroundings_of
+from innerleaf.design.sound.model import (
     BoardLayer,
     Solid,
     SolidLayer,
@@ -15,9 +17,7 @@ from innerleaf.design.acoustic_model import (
     lined_wall,
     solid_wall,
 )
-from innerleaf.design.sound_case import SoundCase, sound_case
-from innerleaf.design.sound_flanks import Surroundings, surroundings_of
-from innerleaf.design.sound_verdicts import Predicted, Sound, judge_sound, promised_gain
+from innerleaf.design.sound.verdicts import Predicted, Sound, judge_sound, promised_gain
 from innerleaf.errors import InputError
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.sound.flanking import SeparatingWall

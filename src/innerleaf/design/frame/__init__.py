@@ -1,0 +1,1 @@
+"""The frame of a lining by calculation."""

@@ -1,0 +1,1 @@
+"""Heat through a lined wall and the temperature of its surface."""

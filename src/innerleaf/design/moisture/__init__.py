@@ -1,0 +1,1 @@
+"""Moisture in a lined wall, by the month and through the years."""

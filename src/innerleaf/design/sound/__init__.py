@@ -1,0 +1,1 @@
+"""Sound through a lined wall."""

@@ -34,6 +34,7 @@ $(READY): requirements.txt pyproject.toml scripts/make_venv.sh
 # System programs that no Python package brings; used by tests only.
 tools:
 	sh scripts/need_tool.sh pdftotext poppler-utils "tests read the printed sheets back"
+	sh scripts/need_tool.sh initdb postgresql "the store is tested on a server of its own"
 
 demo: setup
 	$(BIN)/innerleaf plan examples/demo/job.yaml --out demo-out --replace --workers $(WORKERS)

@@ -9,6 +9,7 @@ from innerleaf.job.check_choose import check_choose, check_wish
 from innerleaf.job.check_cover import check_cover
 from innerleaf.job.check_lining import check_height, check_lining, check_materials
 from innerleaf.job.check_moisture import check_climate, check_reading
+from innerleaf.job.check_pricing import check_pricing
 from innerleaf.job.check_wall import check_wall
 from innerleaf.job.faults import Fault, Report, one_of
 from innerleaf.job.lining import named_linings
@@ -71,6 +72,7 @@ def _job(text: Text, path: Path) -> Job:
         check_reading(report, wall)
         check_wall(report, wall, pipe_clear_mm=practice.rules.pipe_clear_mm if practice else 0)
     check_choose(report, file, resolved.walls)
+    check_pricing(report, file, resolved.rooms, resolved.walls)
     if practice is not None:
         _against_practice(report, file, resolved, practice)
     if report.faults:
@@ -86,6 +88,8 @@ def _job(text: Text, path: Path) -> Job:
         practice_override=practice_file,
         firm=file.firm.name,
         prices=path.parent / file.firm.prices if file.firm.prices else None,
+        rates=path.parent / file.firm.rates if file.firm.rates else None,
+        pricing=file.pricing,
         choose=file.choose or Choose.model_validate({}),
         rooms=resolved.rooms,
         walls=resolved.walls,

@@ -10,6 +10,7 @@ from typing import Annotated
 
 from pydantic import ConfigDict, Field
 
+from innerleaf.job.schema_pricing import Pricing
 from innerleaf.job.schema_site import Firm, Part, Site
 from innerleaf.job.schema_sound import Separates
 from innerleaf.job.words import (
@@ -362,12 +363,13 @@ class JobFile(Part):
 
     format: Annotated[int, Version()] = Field(description="version of this file format: 1")
     site: Site
-    firm: Firm = Firm.model_construct(name="", practice="", prices="")
+    firm: Firm = Firm.model_construct(name="", practice="", prices="", rates="")
     constructions: dict[Id, Annotated[tuple[Layer, ...], Field(min_length=1, max_length=20)]] = Field(
         {}, description="existing walls, layer by layer from outside to inside"
     )
     linings: dict[Id, Lining] = Field({}, description="linings wanted")
     choose: Choose | None = Field(None, description="what linings left to `choose` are chosen by")
+    pricing: Pricing | None = Field(None, description="for whom the price is and what it rests on")
     opening_types: dict[Id, OpeningFields] = Field(
         {}, description="windows, doors and niches that come again"
     )

@@ -10,6 +10,7 @@ import math
 import re
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
+from datetime import date
 from typing import Annotated, Any, ClassVar, Final, Literal
 
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
@@ -219,6 +220,25 @@ class Name(_Word):
         """JSON Schema of the value."""
         pattern = self._pattern.pattern.replace(r"\Z", "$")
         return {"type": ["string", "integer"], "maxLength": self.longest, "pattern": f"^{pattern}"}
+
+
+@dataclass(frozen=True)
+class Day(_Word):
+    """A day of the calendar, year-month-day."""
+
+    def read(self, value: object) -> str:
+        """The day as written."""
+        text = _written(value)
+        try:
+            if text is not None and date.fromisoformat(text).isoformat() == text:
+                return text
+        except ValueError:
+            pass
+        raise refusal("a day of the calendar such as 2026-02-27")
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        return {"type": "string", "format": "date"}
 
 
 @dataclass(frozen=True)

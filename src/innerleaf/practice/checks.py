@@ -19,6 +19,12 @@ _ORDERED_RULES: Final = (
     ("member_spacing_tiled_mm", "member_spacing_max_mm"),
 )
 
+# Labels on their sheet: how many, how large, with which gap, from which edge, on how much paper.
+_LABEL_GRID: Final = (
+    ("label_columns", "label_width_mm", "label_gap_mm", "label_left_mm", "label_sheet_width_mm"),
+    ("label_rows", "label_height_mm", "", "label_top_mm", "label_sheet_height_mm"),
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Disagreement:
@@ -75,6 +81,12 @@ def _rules(practice: Practice) -> Iterator[Disagreement]:
     for less, more in _ORDERED_RULES:
         if values[less] > values[more]:
             yield Disagreement("rules", less, "value", values[less], f"at most {more} ({values[more]})")
+    for number, size, gap, before, sheet in _LABEL_GRID:
+        room = values[sheet] - values[before] + values.get(gap, 0)
+        most = room // values[number] - values.get(gap, 0)
+        if values[size] > most:
+            accepted = f"at most {most}, as {number} ({values[number]}) of them lie on {sheet} ({values[sheet]})"
+            yield Disagreement("rules", size, "value", values[size], accepted)
 
 
 def _material(key: str, material: Material) -> Iterator[Disagreement]:

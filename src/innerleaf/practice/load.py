@@ -47,7 +47,7 @@ CATALOGUES: Final[dict[str, type]] = {
     "materials": Material,
     "junctions": Junction,
 }
-PRICES: Final = "prices.yaml"  # of a set; `prices.py` reads it
+ELSEWHERE: Final = ("prices.yaml", "rates.yaml", "supply.yaml")  # of a set; read elsewhere
 SECTIONS: Final[dict[str, type]] = {"rules": RuleNote, **CATALOGUES}
 
 
@@ -80,7 +80,7 @@ def load_practice(name: str = "en_metric", override: Path | None = None) -> Prac
 
 def read_practice(folder: Path, override: Path | None = None) -> Practice:
     """Read a practice set from any folder, whose name it bears; errors as `load_practice`."""
-    files = sorted(path for path in folder.glob("*.yaml") if path.name != PRICES)
+    files = sorted(path for path in folder.glob("*.yaml") if path.name not in ELSEWHERE)
     if not files:
         raise FileFaults([f"{folder}: there is no practice set here (a folder of .yaml files)."])
     texts = [read_file(path) for path in files]

@@ -283,6 +283,19 @@ class Rules:
     scatter_bridges_percent: int
     scatter_surface_percent: int
     insulation_gap_loss_percent: int  # of the insulation's resistance, on average
+    # cut lists and labels
+    bar_offcut_min_mm: int  # a shorter remainder is waste
+    board_offcut_width_min_mm: int  # of its shorter side
+    board_offcut_length_min_mm: int  # of its longer side
+    label_columns: int  # on a sheet of labels
+    label_rows: int
+    label_width_mm: int
+    label_height_mm: int
+    label_left_mm: int
+    label_top_mm: int  # from the edge of the sheet to the first label
+    label_gap_mm: int
+    label_sheet_width_mm: int
+    label_sheet_height_mm: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

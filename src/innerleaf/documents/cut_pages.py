@@ -1,0 +1,129 @@
+"""The pages of a cut list: what stands where, so that pages can be drawn apart from each other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from innerleaf.documents.cut_bars import bar_height, bar_scale, draw_bar
+from innerleaf.documents.cut_boards import board_height, board_scale, draw_board
+from innerleaf.documents.cut_model import BarPattern, BoardPattern, Pattern
+from innerleaf.documents.pages import FIELD_HEIGHT_MM, FIELD_WIDTH_MM
+from innerleaf.documents.sheet import FINE, Pen, Sheet, text_width
+from innerleaf.documents.svg import SvgSheet
+
+_P = TypeVar("_P", BarPattern, BoardPattern)
+_T = TypeVar("_T")
+
+_GAP_MM = 6.0  # between columns
+_HEADING_MM, _LETTERS = 7.0, 3.8
+_RULE = Pen("TEXT", FINE)
+BAR_COLUMNS, BOARD_COLUMNS = 2, 3
+_BAR_DRAWING_MM = 126.0  # the longest bar on paper
+_BOARD_ROW_MM = FIELD_HEIGHT_MM / 3 - 3.0  # three boards below each other, and a heading
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A bar or board (or a heading, where there is no pattern) with its upper left corner on the page."""
+
+    left: float
+    top: float
+    pattern: Pattern | None
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """One page: what stands on it, the width of its columns, and the scale of its drawings."""
+
+    blocks: tuple[Block, ...]
+    width: float
+    scale: int
+
+    @property
+    def headings(self) -> tuple[str, ...]:
+        """The headings of what stands on the page, in order."""
+        return tuple(dict.fromkeys(b.pattern.heading for b in self.blocks if b.pattern is not None))
+
+
+def bar_layouts(bars: Sequence[BarPattern]) -> list[Layout]:
+    """Pages of bars, all at one scale."""
+    width = _column(BAR_COLUMNS)
+    scale = bar_scale(max((bar.stock_mm for bar in bars), default=1), _BAR_DRAWING_MM)
+    return _flow(bars, lambda bar: bar_height(bar, width), BAR_COLUMNS, scale)
+
+
+def board_layouts(boards: Sequence[BoardPattern]) -> list[Layout]:
+    """Pages of boards, all at one scale."""
+    width = _column(BOARD_COLUMNS)
+    widest = max((board.width_mm for board in boards), default=1)
+    longest = max((board.stock_mm for board in boards), default=1)
+    scale = board_scale(widest, longest, width, _BOARD_ROW_MM)
+    return _flow(boards, lambda board: board_height(board, width, scale), BOARD_COLUMNS, scale)
+
+
+def _column(columns: int) -> float:
+    return (FIELD_WIDTH_MM - _GAP_MM * (columns - 1)) / columns
+
+
+def _flow(
+    patterns: Sequence[_P], height: Callable[[_P], float], columns: int, scale: int
+) -> list[Layout]:
+    """Down the first column, then the next; a heading stays with what it heads, and is said again on top."""
+    width = _column(columns)
+    pages: list[list[Block]] = [[]]
+    column, top, said = 0, FIELD_HEIGHT_MM, ""
+    for pattern in patterns:
+        tall = height(pattern)
+        heads = bool(pattern.heading) and pattern.heading != said
+        if top < FIELD_HEIGHT_MM and top - tall - heads * _HEADING_MM < 0:
+            column, top = column + 1, FIELD_HEIGHT_MM
+            heads = bool(pattern.heading)
+            if column == columns:
+                pages.append([])
+                column = 0
+        left = column * (width + _GAP_MM)
+        if heads:
+            again = " (goes on)" if pattern.heading == said else ""
+            pages[-1].append(Block(left, top, None, pattern.heading + again))
+            top, said = top - _HEADING_MM, pattern.heading
+        pages[-1].append(Block(left, top, pattern))
+        top -= tall
+    return [Layout(blocks=tuple(blocks), width=width, scale=scale) for blocks in pages if blocks]
+
+
+def draw_layout(sheet: Sheet, layout: Layout) -> None:
+    """Everything that stands on a page."""
+    for block in layout.blocks:
+        if block.pattern is None:
+            _draw_heading(sheet, block, layout.width)
+        elif isinstance(block.pattern, BarPattern):
+            draw_bar(sheet, block.pattern, block.left, block.top, layout.width, layout.scale)
+        else:
+            draw_board(sheet, block.pattern, block.left, block.top, layout.width, layout.scale)
+
+
+def layout_svg(layout: Layout) -> str:
+    """A page as SVG text."""
+    sheet = SvgSheet(FIELD_WIDTH_MM, FIELD_HEIGHT_MM)
+    draw_layout(sheet, layout)
+    return sheet.svg()
+
+
+def _draw_heading(sheet: Sheet, block: Block, width: float) -> None:
+    y = block.top - 3.4
+    words = block.words
+    while text_width(words, _LETTERS, bold=True) > width and len(words) > 8:
+        words = words[:-2].rstrip(" …") + "…"
+    sheet.text((block.left, y), words, _LETTERS, "start", bold=True)
+    sheet.line(_RULE, (block.left, y - 2.6), (block.left + width, y - 2.6))
+
+
+def chunks(items: Sequence[_T], most: int) -> Iterator[Sequence[_T]]:
+    """Items in parts of nearly equal size, none larger than ``most``."""
+    count = max(1, -(-len(items) // most))
+    cuts = [len(items) * number // count for number in range(count + 1)]
+    for start, end in zip(cuts, cuts[1:], strict=False):
+        yield items[start:end]

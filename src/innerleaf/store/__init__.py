@@ -1,0 +1,1 @@
+"""Jobs and catalogues with every revision they ever had: one SQLite file, or PostgreSQL for teams."""

@@ -1,4 +1,4 @@
-"""The cheapest purchase as numbers: what is needed when, what can be bought from whom, and what an answer costs.
+"""The cheapest purchase as numbers: what is needed when, what can be bought from whom, what an order costs.
 
 Needs and packs are whole numbers of a smallest unit (pieces, mm or g), money is in hundredths, masses in g.
 Suppliers, offers and needs are known by their place in the lists. ``docs/buying.md`` has the model.
@@ -30,8 +30,8 @@ class Seller:
 class Choice:
     """Something that can be bought in packs of ``pack``; ``serves`` are the needs that it may cover.
 
-    ``prices`` are (from how many packs, price of each pack), the first from 1 on. A choice with a ``limit`` is
-    in hand: there from the start, free, and no more than so many packs of it.
+    ``prices`` are (from how many packs, price of each pack), the first from 1 on. A choice with a ``limit``
+    is in hand: there from the start, free, and no more than so many packs of it.
     """
 
     seller: int
@@ -158,14 +158,11 @@ def whole_cost(problem: OrderProblem, packs: Packs) -> int:
 
 
 def broken_terms(problem: OrderProblem, packs: Packs) -> list[str]:
-    """What is wrong with an order apart from covering the needs: limits, least packs and worths, too early."""
-    faults = []
+    """What is wrong with an order apart from covering needs: limits, least packs, least worth, too early."""
+    faults: list[str] = []
     worth = [0] * len(problem.sellers)
-    there = [[0] * problem.drops for _ in problem.families]
     for number, (choice, of) in enumerate(zip(problem.choices, packs, strict=True)):
         total = sum(of)
-        if min(of, default=0) < 0:
-            faults.append(f"choice {number}: fewer than no packs")
         if choice.limit is not None:
             if total > choice.limit:
                 faults.append(f"choice {number}: {total} of {choice.limit} in hand")
@@ -173,16 +170,27 @@ def broken_terms(problem: OrderProblem, packs: Packs) -> list[str]:
         worth[choice.seller] += choice.price(total) * total
         if 0 < total < choice.least_packs:
             faults.append(f"choice {number}: {total} packs, the least is {choice.least_packs}")
-        if any(of[drop] for drop in range(problem.drops) if drop not in problem.allowed(choice)):
-            faults.append(f"choice {number}: comes when nothing of its kind is needed")
-        family = problem.family_of[choice.serves[0]]
-        for drop in range(problem.drops):
-            there[family][drop] += choice.pack * sum(of[: drop + 1])
-    for family, row in enumerate(there):
-        for drop in range(problem.last[family]):
-            if row[drop] > problem.early[family][drop]:
-                faults.append(f"family {family}: too much by delivery {drop}")
     for seller, who in enumerate(problem.sellers):
         if 0 < worth[seller] < who.least_order:
             faults.append(f"seller {seller}: an order worth {worth[seller]}, the least is {who.least_order}")
+    return faults + _too_early(problem, packs)
+
+
+def _too_early(problem: OrderProblem, packs: Packs) -> list[str]:
+    faults = []
+    there = [[0] * problem.drops for _ in problem.families]
+    for number, (choice, of) in enumerate(zip(problem.choices, packs, strict=True)):
+        if choice.limit is not None:
+            continue
+        allowed = problem.allowed(choice)
+        if any(count for drop, count in enumerate(of) if drop not in allowed):
+            faults.append(f"choice {number}: comes when nothing of its kind is needed")
+        row = there[problem.family_of[choice.serves[0]]]
+        for drop in range(problem.drops):
+            row[drop] += choice.pack * sum(of[: drop + 1])
+    for family, row in enumerate(there):
+        late = range(problem.last[family])
+        faults += [
+            f"family {family}: early, {drop}" for drop in late if row[drop] > problem.early[family][drop]
+        ]
     return faults

@@ -1,28 +1,32 @@
 """The cheapest order by a mixed-integer program, and what no order can cost less than.
 
-Unknowns: packs of each choice by delivery and by price break; whether a break is reached, a supplier delivers,
-delivers free of charge, is ordered from at all; lorries paid for; how much of each need each choice covers.
-The search is bounded by nodes, not by the clock, so the same problem gives the same order. The bound comes out
-of models made anew (a solver object used twice may report a wrong one) and is never above the cost.
+Unknowns: packs of each choice by delivery and by price break; whether a break is reached, a delivery is free,
+a supplier is ordered from at all; lorries paid for; how much of each need each choice covers. The search is
+bounded by nodes, not by the clock, so the same problem gives the same order. The bound comes out of models
+made anew (a solver object used twice may report a wrong one) and is never above the cost.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from math import ceil, gcd, inf
-from typing import Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
 from innerleaf.cost.order_problem import Choice, OrderPlan, OrderProblem, Packs, whole_cost
 
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
 PROVED: Final = "proved cheapest"
 STOPPED: Final = "limit of the search reached"
 NODES: Final = 20_000
 _SLACK: Final = 1e-4  # hundredths: noise of the solver on a bound
+_LATE: Final = 0.2  # hundredths, less than which decides between orders that cost the same
+_CLOSE: Final = 0.3  # hundredths: nearer to the bound than this an order of whole hundredths is the cheapest
 
 
 def cheapest_order(problem: OrderProblem, nodes: int = NODES) -> OrderPlan:
@@ -34,13 +38,11 @@ def cheapest_order(problem: OrderProblem, nodes: int = NODES) -> OrderPlan:
         none = tuple((0,) * problem.drops for _ in problem.choices)
         return OrderPlan(packs=none, cost=0, bound=0, stopped_by=PROVED)
     favoured = any(seller.favour for seller in problem.sellers)
-    model = _Model(problem, favours=True)
-    packs, dual = model.solve(nodes)
-    cost = whole_cost(problem, packs)
-    plain = _Model(problem, favours=False)
+    packs, dual = _Model(problem, favours=True).solve(nodes)
     if favoured:  # no favour is counted in what is reported
-        _, dual = plain.solve(nodes)
-    least = plain.relaxed()
+        _, dual = _Model(problem, favours=False).solve(nodes)
+    cost = whole_cost(problem, packs)
+    least = _Model(problem, favours=False).relaxed()
     bound = dual if least - _SLACK <= dual <= cost + _SLACK else least
     bound = min(cost, ceil(bound - _SLACK))
     return OrderPlan(packs=packs, cost=cost, bound=bound, stopped_by=PROVED if bound >= cost else STOPPED)
@@ -84,9 +86,8 @@ class _Model:
         self.rows.append(([at for at, _ in terms], [value for _, value in terms], low, high))
 
     def _later_is_better(self) -> float:
-        """A cost for each delivery that packs come earlier, less than a hundredth all together."""
-        most = sum(self._most(choice) for choice in self.problem.choices)
-        return max(1e-5, 0.2 / (1 + most * self.problem.drops))
+        """A cost for each delivery that packs come earlier: so small that all together is below ``_LATE``."""
+        return _LATE / (1 + self.problem.drops * sum(map(self._most, self.problem.choices)))
 
     def _most(self, choice: Choice) -> int:
         """More packs than this are never worth buying."""
@@ -239,9 +240,10 @@ class _Model:
         return LinearConstraint(matrix, [low for *_, low, _ in self.rows], [high for *_, high in self.rows])
 
     def solve(self, nodes: int) -> tuple[Packs, float]:
-        """Packs, and the bound by the search, without what was counted for early packs."""
+        """Packs, and the bound on money by the search."""
+        options = {"mip_rel_gap": _CLOSE / max(1.0, self.relaxed())}
         for limit in (nodes, 1000 * nodes):  # a first order is nearly always found at once
-            answer = self._run(np.array(self.columns.whole), {"node_limit": limit, "mip_rel_gap": 0.0})
+            answer = self._run(whole=True, options=options | {"node_limit": limit})
             if answer.x is not None:
                 break
         values: NDArray[np.float64] = answer.x
@@ -252,22 +254,18 @@ class _Model:
             )
             for by_drop in self.packs
         )
-        return packs, float(answer.mip_dual_bound) - self._most_of_late()
+        return packs, float(answer.mip_dual_bound) - _LATE
 
     def relaxed(self) -> float:
-        """The bound by the linear program alone."""
-        answer = self._run(np.zeros(len(self.columns.costs)), {})
-        return float(answer.fun) - self._most_of_late() if answer.x is not None else 0.0
+        """The bound on money by the linear program alone."""
+        answer = self._run(whole=False, options={})
+        return float(answer.fun) - _LATE if answer.x is not None else 0.0
 
-    def _most_of_late(self) -> float:
-        """What was counted for early packs at most: so much lower is the bound on money."""
-        return 0.2 if self.problem.drops > 1 else 0.0
-
-    def _run(self, whole: NDArray[np.int64], options: dict[str, float]) -> object:
+    def _run(self, *, whole: bool, options: dict[str, float]) -> Any:
         return milp(
             np.array(self.columns.costs),
             constraints=self._constraint(),
             bounds=Bounds(0, np.array(self.columns.most, dtype=float)),
-            integrality=whole,
+            integrality=np.array(self.columns.whole) if whole else None,
             options=options,
         )

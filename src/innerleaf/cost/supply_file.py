@@ -8,10 +8,11 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
-from innerleaf.cost.supply import Measure, StandIn, Supplier, Supply, measure_of
+from innerleaf.cost.supply import StandIn, Supplier, Supply
 from innerleaf.cost.supply_offers import OfferReader
 from innerleaf.cost.supply_values import Fields, cents
 from innerleaf.errors import FileFaults
+from innerleaf.practice.measures import Measure, measure_of
 from innerleaf.practice.model import Practice
 from innerleaf.reading import Place, Text, read_file
 
@@ -44,8 +45,8 @@ _EMPTY: Final = Supply(source="", currency="", date="", suppliers={}, offers=(),
 def load_supply(practice: Practice, own: Path | None = None, *, offers_of_set: bool = True) -> Supply:
     """The supply list of a practice set, with a firm's own file laid over it.
 
-    Offers and suppliers of the set serve only where the firm brings none; with ``offers_of_set`` false not even
-    then, as it has a price list. Stand-ins and phases of the set hold until the firm's file has others.
+    Offers and suppliers of the set serve only where the firm brings none; with ``offers_of_set`` false not
+    even then, as it has a price list. Stand-ins and phases of the set hold until the firm's file has others.
 
     Raises
     ------

@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Any, Final
 
-from innerleaf.cost.supply import MOST_CENTS, Break, Measure, Offer, Supplier, measure_of, usual_pack
+from innerleaf.cost.supply import MOST_CENTS, Break, Offer, Supplier
 from innerleaf.cost.supply_values import PER, Fields, cents, content_of, meant
+from innerleaf.practice.measures import Measure, measure_of, usual_pack
 from innerleaf.practice.model import Practice
 from innerleaf.reading import Place
 

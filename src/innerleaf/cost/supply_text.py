@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 
-from innerleaf.cost.supply import Offer, Supply, measure_of
+from innerleaf.cost.supply import Offer, Supply
+from innerleaf.practice.measures import measure_of
 from innerleaf.practice.model import Practice
 
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
 from typing import Any, Final
 
-from innerleaf.cost.supply import Measure
+from innerleaf.practice.measures import Measure, articles
 from innerleaf.practice.model import Practice
 from innerleaf.reading import Place
 from innerleaf.section_values import Values
@@ -85,9 +84,3 @@ def meant(practice: Practice, article: str) -> str:
     """`` (did you mean board-A-12.5?)``, where an article is near."""
     near = difflib.get_close_matches(article[:60], list(articles(practice)), n=1)
     return f" (did you mean {near[0]}?)" if near else ""
-
-
-def articles(practice: Practice) -> Iterator[str]:
-    """Every article that can be bought."""
-    for section in ("profiles", "boards", "insulation", "membranes", "brackets", "screws", "consumables"):
-        yield from getattr(practice, section)

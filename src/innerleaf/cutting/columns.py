@@ -16,19 +16,16 @@ from numpy.typing import NDArray
 
 from innerleaf.cutting import knapsack
 from innerleaf.cutting.cuts import Limits
-from innerleaf.cutting.simplex import pivot
+from innerleaf.cutting.program import Columns, Program
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
 _UNIT = 1 << 40  # the dearest bar costs about this much where prices are whole numbers
 _TOLERANCE = 1e-9  # of the dearest bar
-_SHAKE = 1e-7  # demands are shifted by up to this, so that few ratios tie
 _NOT_CUT = 10  # leaving a piece costs as much as so many of the dearest bars
-_PIVOTS = 2  # times the rows: pivots in one round, then prices are asked for again
 _MANY, _FEW = 600, 250  # more types than the first: prices of every few together are found before
 _COARSE = 1e-3  # how near these are enough
-_DRIFT = 1e-6  # of the demands: rounding after which the inverse is made afresh
 _SMOOTH, _LESS_SMOOTH = 0.6, 0.2
 _CLOSE = 1e-9  # a mixture is known to about this share
 _ROUNDING = 1e-13
@@ -262,13 +259,11 @@ class _Master:
         self._limited = np.flatnonzero(batch.limit >= 0)
         self._limit_row = np.full(len(batch.capacity) + 1, -1)  # the last is for pieces not cut
         self._limit_row[self._limited] = types + np.arange(len(self._limited))
-        self._right = np.concatenate([batch.demand, batch.limit[self._limited]]).astype(float)
-        rows = len(self._right)
-        self._sense = np.where(np.arange(rows) < types, -1.0, 1.0)
-        self._shaken = self._right + _SHAKE * (np.arange(1, rows + 1) * 0.6180339887498949 % 1)
-        self._columns = self._with_limits()
+        right = np.concatenate([batch.demand, batch.limit[self._limited]]).astype(float)
+        rows = len(right)
+        columns = self._with_limits()
         # begin with each type cut alone, as cheaply as that can be, and all limited bars unused
-        source, (start, row, count, cost) = pool.source, self._columns
+        source, (start, row, count, cost) = pool.source, columns
         alone = np.diff(pool.start) == 1
         alone &= np.append(batch.limit < 0, True)[source]
         chosen = np.full(types, -1)
@@ -276,88 +271,46 @@ class _Master:
             r, now = row[start[c]], chosen[row[start[c]]]
             if now < 0 or cost[c] * count[start[now]] < cost[now] * count[start[c]]:
                 chosen[r] = c
-        self._basis = np.concatenate([chosen, -1 - np.arange(types, rows)])
-        diagonal = np.ones(rows)
-        diagonal[:types] = count[start[chosen]]
-        self._inverse = np.diag(1 / diagonal)
-        self._x = self._shaken / diagonal
-        self.settled = False
-        self.prices = np.zeros(rows)
-        self.prices[:types] = cost[chosen] / diagonal[:types]
+        self._program = Program(
+            right,
+            np.where(np.arange(rows) < types, -1.0, 1.0),
+            np.concatenate([chosen, -1 - np.arange(types, rows)]),
+            columns,
+            tolerance=_TOLERANCE * _UNIT,
+            chained=True,
+        )
 
-    def _with_limits(self) -> tuple[Ints, Ints, Floats, Floats]:
+    def _with_limits(self) -> Columns:
         """The pool with an entry more for each pattern of a limited bar."""
         pool = self._pool
         cost = pool.cost(self._batch).astype(float)
         if not len(self._limited):
-            return pool.start, pool.row, pool.count.astype(float), cost
+            return Columns(pool.start, pool.row, pool.count.astype(float), cost)
         limit = self._limit_row[pool.source]
         ends = pool.start[1:][limit >= 0]
         row = np.insert(pool.row, ends, limit[limit >= 0])
         count = np.insert(pool.count.astype(float), ends, 1.0)
         start = pool.start + np.concatenate([[0], np.cumsum(limit >= 0)])
-        return start, row, count, cost
+        return Columns(start, row, count, cost)
 
     def solve(self) -> int:
         """Bring the program to its end over the pool as it is now; returns the pivots it took."""
-        self._columns = self._with_limits()
-        if self._drift() > _DRIFT:
-            self._invert()
-        self._price()
-        most = int(_PIVOTS * len(self._x))
-        moved = pivot(
-            self._inverse, self._x, self.prices, self._basis, self._sense, *self._columns,
-            _TOLERANCE * _UNIT, most,
-        )  # fmt: skip
-        self.settled = moved < most
-        return int(moved)
+        return self._program.solve(self._with_limits())
 
-    def _basic(self) -> tuple[Ints, Ints, Floats]:
-        """Rows, places in the basis and entries of the basic columns."""
-        rows = len(self._x)
-        start, row, count, _ = self._columns
-        places = np.arange(rows)
-        real = self._basis >= 0
-        lengths = np.diff(start)[self._basis[real]]
-        first = start[self._basis[real]]
-        inside = np.arange(int(lengths.sum())) - np.repeat(np.cumsum(lengths) - lengths, lengths)
-        at = np.repeat(first, lengths) + inside
-        slack = (self._basis < 0) & (self._basis >= -rows)
-        trade = self._basis < -rows
-        slack_row, trade_row = -1 - self._basis[slack], -1 - rows - self._basis[trade]
-        one = np.ones(len(trade_row))
-        return (
-            np.concatenate([row[at], slack_row, trade_row, trade_row + 1]),
-            np.concatenate([np.repeat(places[real], lengths), places[slack], places[trade], places[trade]]),
-            np.concatenate([count[at], self._sense[slack_row], -one, one]),
-        )
+    @property
+    def settled(self) -> bool:
+        """The end was reached within the pivots of one round."""
+        return self._program.settled
 
-    def _drift(self) -> float:
-        """How far the basic columns are from making up the demands, as a share of the largest."""
-        row, place, entry = self._basic()
-        made = np.bincount(row, entry * self._x[place], len(self._x))
-        return float(np.abs(made - self._shaken).max() / self._shaken.max())
-
-    def _invert(self) -> None:
-        """The inverse afresh: each pivot adds a little rounding."""
-        row, place, entry = self._basic()
-        matrix = np.zeros((len(self._x), len(self._x)))
-        matrix[row, place] = entry
-        self._inverse = np.asarray(np.linalg.inv(matrix), np.float64)
-        self._x = np.maximum(self._inverse @ self._shaken, 0.0)
-
-    def _price(self) -> None:
-        """The prices of the rows, afresh from the basis."""
-        rows = len(self._x)
-        real = self._basis >= 0
-        cost = np.zeros(rows)
-        cost[real] = self._columns[3][self._basis[real]]
-        self.prices[:] = cost @ self._inverse
+    @property
+    def prices(self) -> Floats:
+        """Prices of the types, then of the limited bars."""
+        return self._program.prices
 
     @property
     def value(self) -> float:
         """Cost of the mixture."""
-        return float(self.prices @ self._right)
+        return self._program.value
 
     def premium(self) -> Ints:
         """What a bar costs beyond its price because there are not enough of it."""
@@ -368,8 +321,4 @@ class _Master:
 
     def amounts(self) -> Floats:
         """How many of each pattern of the pool, as the demands are without the shaking."""
-        x = np.zeros(len(self._pool))
-        exact: Floats = self._inverse @ self._right
-        real = self._basis >= 0
-        x[self._basis[real]] = np.maximum(exact[real], 0.0)
-        return x
+        return self._program.amounts(len(self._pool))

@@ -34,6 +34,7 @@ def pivot(
     cost: Floats,
     tolerance: float,
     most: int,
+    chained: bool,
 ) -> int:
     """Pivot until no column of the pool betters the cost; returns the pivots made.
 
@@ -47,10 +48,11 @@ def pivot(
     start, row, count, cost : the pool; column c has entries ``start[c]`` to ``start[c + 1]``
     tolerance : a reduced cost above minus this is none
     most : greatest number of pivots
+    chained : trades there are: what row i has too much of serves row i + 1, where that asks for at least
     """
     alpha = np.empty(len(x))
     for done in range(most):
-        enter, gain = _entering(y, sense, start, row, count, cost, tolerance)
+        enter, gain = _entering(y, sense, start, row, count, cost, tolerance, chained)
         if gain == 0.0:
             return done
         _column(inverse, sense, start, row, count, enter, alpha)
@@ -68,7 +70,14 @@ def pivot(
 
 @njit(cache=True, fastmath=True)
 def _entering(
-    y: Floats, sense: Floats, start: Ints, row: Ints, count: Floats, cost: Floats, tolerance: float
+    y: Floats,
+    sense: Floats,
+    start: Ints,
+    row: Ints,
+    count: Floats,
+    cost: Floats,
+    tolerance: float,
+    chained: bool,
 ) -> tuple[int, float]:
     """The column that gains most for its length, and its reduced cost; 0.0 if none gains."""
     n = len(y)
@@ -84,7 +93,7 @@ def _entering(
         reduced = -y[i] * sense[i]
         if reduced < -tolerance and reduced * reduced > steepest * 2:
             enter, gain, steepest = -1 - i, reduced, reduced * reduced / 2
-    for i in range(n - 1):
+    for i in range(n - 1 if chained else 0):
         reduced = y[i] - y[i + 1]
         if sense[i + 1] < 0 and reduced < -tolerance and reduced * reduced > steepest * 3:
             enter, gain, steepest = -1 - n - i, reduced, reduced * reduced / 3

@@ -71,13 +71,12 @@ def draw_bar(sheet: Sheet, bar: BarPattern, left: float, top: float, width: floa
     _draw_rest(sheet, bar, right - bar.rest_mm / scale, right, low, high)
     for cut in bar.cuts:
         at = left + cut.at_mm / scale
-        if not cut.skew_deg:
-            sheet.line(_CUT, (at, low - 0.8), (at, high + 0.7))
+        sheet.line(_CUT, (at, low - 0.8), (at, high + 0.7))
     last = left - 9.0
     for cut in bar.cuts:
         last = max(left + cut.at_mm / scale, last + 3.3)
         draw_ball(sheet, (last, high + 2.2), cut.number)
-    places = [(left + at / scale, str(at)) for at in sorted({cut.at_mm for cut in bar.cuts if cut.at_mm})]
+    places = [(left + cut.at_mm / scale, str(cut.at_mm)) for cut in bar.cuts]
     draw_figures(sheet, places, low, (left, left + width))
     draw_list(sheet, bar_lines(bar, width), (left, low - FIGURES_MM), _INDENT_MM)
 
@@ -106,7 +105,7 @@ def _draw_part(
         (start - min(0.0, a), high),
     ]
     sheet.polygon(EDGE, [ring], Hatch.WHITE)
-    if a:
+    if a:  # cut on the piece
         sheet.line(_CUT, ring[0], ring[3])
     if b:
         sheet.line(_CUT, ring[1], ring[2])

@@ -30,7 +30,7 @@ from innerleaf.documents.cut_paper import (
 )
 from innerleaf.documents.dimensions import Stop, draw_running_row
 from innerleaf.documents.labels import Labels
-from innerleaf.documents.sheet import BOX_THIN, Hatch, Pen, Place, Rect, Sheet, text_width
+from innerleaf.documents.sheet import Hatch, Pen, Place, Rect, Sheet, text_width
 from innerleaf.documents.view import View
 
 SCALES = (10, 20, 25, 40, 50, 75, 100)
@@ -62,6 +62,9 @@ def board_lines(board: BoardPattern, width: float) -> list[Words]:
             notes.append(f"out of the notch of {letter_of(part.host)}")
         if part.turned_deg:
             notes.append(f"turned by {'half' if part.turned_deg == 180 else 'a quarter'}")
+        boxed = [piece for piece in part.pieces if piece.boxes]
+        if boxed:
+            notes.append("holes for boxes" + (f" in {marks_of(boxed)}" if len(part.pieces) > 1 else ""))
         said = " · ".join(note for note in notes if note)
         lines += [Words(" ", said)] if said else []
     for left in board.lefts:
@@ -74,13 +77,17 @@ def board_lines(board: BoardPattern, width: float) -> list[Words]:
 def board_height(board: BoardPattern, width: float, scale: int) -> float:
     """Paper that a board takes with all that stands round it. [mm]"""
     lines = len(board_lines(board, _list_width(board, width, scale))) * LINE_MM
-    below = _BELOW_MM if _across(board) else 0.0
-    return _HEAD_MM + max(board.stock_mm / scale + below, lines) + _AFTER_MM
+    drawing = board.stock_mm / scale + (_BELOW_MM if _across(board) else 0.0)
+    return _HEAD_MM + max(drawing if board.steps else 0.0, lines) + _AFTER_MM
 
 
 def draw_board(sheet: Sheet, board: BoardPattern, left: float, top: float, width: float, scale: int) -> None:
     """A board with its upper left corner at ``left, top``, its figures and its list included."""
     _draw_heading(sheet, board, left, top)
+    lines = board_lines(board, _list_width(board, width, scale))
+    if not board.steps:  # used whole
+        draw_list(sheet, lines, (left, top - _HEAD_MM), 4.0)
+        return
     foot = top - _HEAD_MM - board.stock_mm / scale
     view = View(scale, left + _BESIDE_MM, foot)
     whole = view.box(0, 0, board.width_mm, board.stock_mm)
@@ -91,8 +98,6 @@ def draw_board(sheet: Sheet, board: BoardPattern, left: float, top: float, width
             sheet.rect(KEPT, _box(view, offcut), Hatch.WHITE)
     for part in board.parts:
         sheet.polygon(EDGE, [view.ring(ring) for ring in part.rings], Hatch.WHITE)
-        for x, y, diameter in part.rounds:
-            sheet.circle(BOX_THIN, view.at(x, y), diameter / 2 / scale)
     for x, bound in ((0, board.bound[0]), (board.width_mm, board.bound[1])):
         if bound:
             sheet.line(BOUND, view.at(x, 0), view.at(x, board.stock_mm))
@@ -105,7 +110,6 @@ def draw_board(sheet: Sheet, board: BoardPattern, left: float, top: float, width
         _name_left(sheet, view, offcut, labels)
     _draw_balls(sheet, view, board, labels)
     _draw_figures(sheet, view, board, whole)
-    lines = board_lines(board, _list_width(board, width, scale))
     draw_list(sheet, lines, (whole[2] + _LIST_MM, top - _HEAD_MM), 4.0)
 
 
@@ -115,7 +119,8 @@ def _draw_heading(sheet: Sheet, board: BoardPattern, left: float, top: float) ->
     bold = f"{f'{times} × ' if times > 1 else ''}{board.item} {size}".strip()
     sheet.text((left, top - 2.2), bold, HEAD, "start", bold=True)
     numbers = f"board{'s' * (times > 1)} {number_ranges(board.numbers)}"
-    plain = " · ".join(t for t in (board.source, numbers) if t)
+    whole = "" if board.steps else "used whole, no cut"
+    plain = " · ".join(t for t in (board.source, numbers, whole) if t)
     sheet.text((left + text_width(bold, HEAD, bold=True) + 2.5, top - 2.2), plain, LETTERS, "start")
 
 

@@ -45,8 +45,9 @@ class Kept:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutList:
-    """All bars and boards of a job by the order of its walls, and the offcuts that are kept."""
+    """All bars and boards of a job by the order of its ``walls``, and the offcuts that are kept."""
 
+    walls: tuple[str, ...]
     bars: tuple[BarPattern, ...]
     boards: tuple[BoardPattern, ...]
     kept: tuple[Kept, ...]
@@ -80,7 +81,9 @@ def cut_list(plans: Sequence[WallPlan], takeoff: Takeoff, rules: Rules) -> CutLi
         made_ = _board(board, tuple(lefts), rooms, shapes, headings[_first(board, order)])
         key = _board_key(made_)
         boards[key] = _joined_boards(boards[key], made_) if key in boards else made_
-    return CutList(bars=tuple(bars.values()), boards=tuple(boards.values()), kept=tuple(kept))
+    return CutList(
+        walls=tuple(order), bars=tuple(bars.values()), boards=tuple(boards.values()), kept=tuple(kept)
+    )
 
 
 def _first(cut: CutBar | CutBoard, order: Mapping[str, int]) -> int:
@@ -169,14 +172,12 @@ def _board(
         BoardPart(
             width_mm=piece.width_mm,
             length_mm=piece.length_mm,
-            rings=rings,
-            rounds=rounds,
-            pieces=(replace(_going(piece, rooms), use=use_of(shapes[piece.mark])),),
+            rings=placed_rings(shapes[piece.mark], piece),
+            pieces=(_board_going(piece, rooms, shapes[piece.mark]),),
             turned_deg=piece.turned_deg,
             host=hosts[piece.within] if piece.within else -1,
         )
         for piece in board.pieces
-        for rings, rounds in [placed_shape(shapes[piece.mark], piece)]
     ]
     return BoardPattern(
         item=board.item,
@@ -197,10 +198,12 @@ def use_of(board: BoardPiece) -> str:
     return board.plane if kind_of(board.plane) == FLANK else f"reveal {board.plane}"
 
 
-def placed_shape(
-    shape: BoardPiece, piece: CutPiece
-) -> tuple[tuple[Ring, ...], tuple[tuple[float, float, float], ...]]:
-    """Outline and holes of a piece, and its round holes, as they lie on its board."""
+def _board_going(piece: CutPiece, rooms: Mapping[str, str], shape: BoardPiece) -> Piece:
+    return Piece(piece.mark, piece.wall, rooms[piece.wall], use_of(shape), bool(shape.cutouts))
+
+
+def placed_rings(shape: BoardPiece, piece: CutPiece) -> tuple[Ring, ...]:
+    """Outline and holes of a piece as they lie on its board; round holes are cut later."""
     xs, ys = [x for x, _ in shape.ring], [y for _, y in shape.ring]
     left, low, right, top = min(xs), min(ys), max(xs), max(ys)
 
@@ -209,9 +212,7 @@ def placed_shape(
             return round(piece.x_mm + right - x, 1), round(piece.y_mm + top - y, 1)
         return round(piece.x_mm + x - left, 1), round(piece.y_mm + y - low, 1)
 
-    rings = tuple(tuple(at(x, y) for x, y in ring) for ring in (shape.ring, *shape.holes))
-    rounds = tuple((*at(cut.x_mm, cut.y_mm), float(cut.diameter_mm)) for cut in shape.cutouts)
-    return rings, rounds
+    return tuple(tuple(at(x, y) for x, y in ring) for ring in (shape.ring, *shape.holes))
 
 
 def steps_of(cuts: Iterable[BoardCut], parts: Sequence[BoardPart]) -> tuple[Step, ...]:
@@ -237,7 +238,7 @@ def steps_of(cuts: Iterable[BoardCut], parts: Sequence[BoardPart]) -> tuple[Step
 
 
 def _board_key(board: BoardPattern) -> tuple[object, ...]:
-    shapes = tuple((part.rings, part.rounds, part.turned_deg, part.host) for part in board.parts)
+    shapes = tuple((part.rings, part.turned_deg, part.host) for part in board.parts)
     return board.heading, board.item, board.stock_mm, shapes, board.steps
 
 

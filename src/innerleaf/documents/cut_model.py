@@ -21,12 +21,13 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One piece: its mark, and where it goes; empty where nobody says."""
+    """One piece: its mark, and where it goes, empty where nobody says; ``boxes``: it gets holes for boxes."""
 
     mark: str
     wall: str = ""
     room: str = ""
     use: str = ""
+    boxes: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,11 +42,10 @@ class BarPart:
 
 @dataclass(frozen=True, slots=True)
 class BarCut:
-    """A cut, by its distance from the left end of the bar; ``skew_deg`` 0: square."""
+    """A square cut, by its distance from the left end of the bar."""
 
     number: int
     at_mm: int
-    skew_deg: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,29 +77,27 @@ class BarPattern:
 
     @property
     def cuts(self) -> tuple[BarCut, ...]:
-        """All cuts in their order; the figure is where the piece ends, the blade takes what is beyond."""
-        found: list[tuple[int, float]] = []
-        for part, (start, end) in zip(self.parts, self.spans, strict=True):
-            if part.skew_a_deg or (self.trim_mm and not found):
-                found.append((start, part.skew_a_deg))
-            if part.skew_b_deg or end < self.stock_mm:
-                found.append((end, part.skew_b_deg))
-        return tuple(BarCut(number, at, skew) for number, (at, skew) in enumerate(found, 1))
+        """The square cuts in their order: where each piece ends; the blade takes what is beyond.
+
+        Skew ends are cut afterwards, on the piece.
+        """
+        ends = [end for _, end in self.spans if end < self.stock_mm]
+        begin = [self.trim_mm] if self.trim_mm else []
+        return tuple(BarCut(number, at) for number, at in enumerate([*begin, *ends], 1))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardPart:
     """One place on boards cut alike: the piece of each of them.
 
-    ``rings`` are its outline and holes on the board, ``rounds`` its round holes (x, y, diameter); ``host`` is
-    the part out of whose notch it is cut, -1 where it is cut from the board itself.
+    ``rings`` are its outline and holes on the board; ``host`` is the part out of whose notch it is cut, -1
+    where it is cut from the board itself.
     """
 
     width_mm: float
     length_mm: float
     rings: tuple[Ring, ...]
     pieces: tuple[Piece, ...]
-    rounds: tuple[tuple[float, float, float], ...] = ()
     turned_deg: int = 0
     host: int = -1
 

@@ -16,7 +16,7 @@ from innerleaf.documents.svg import SvgSheet
 _P = TypeVar("_P", BarPattern, BoardPattern)
 _T = TypeVar("_T")
 
-_GAP_MM = 6.0  # between columns
+_GAP_MM, _MARGIN_MM = 6.0, 1.5  # between columns, left of the first
 _HEADING_MM, _LETTERS = 7.0, 3.8
 _RULE = Pen("TEXT", FINE)
 BAR_COLUMNS, BOARD_COLUMNS = 2, 3
@@ -65,7 +65,7 @@ def board_layouts(boards: Sequence[BoardPattern]) -> list[Layout]:
 
 
 def _column(columns: int) -> float:
-    return (FIELD_WIDTH_MM - _GAP_MM * (columns - 1)) / columns
+    return (FIELD_WIDTH_MM - _MARGIN_MM - _GAP_MM * (columns - 1)) / columns
 
 
 def _flow(
@@ -84,10 +84,10 @@ def _flow(
             if column == columns:
                 pages.append([])
                 column = 0
-        left = column * (width + _GAP_MM)
+        left = _MARGIN_MM + column * (width + _GAP_MM)
         if heads:
-            again = " (goes on)" if pattern.heading == said else ""
-            pages[-1].append(Block(left, top, None, pattern.heading + again))
+            words = f"{pattern.heading.split(' · ')[0]} (goes on)" if pattern.heading == said else pattern.heading
+            pages[-1].append(Block(left, top, None, words))
             top, said = top - _HEADING_MM, pattern.heading
         pages[-1].append(Block(left, top, pattern))
         top -= tall

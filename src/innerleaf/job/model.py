@@ -14,6 +14,7 @@ from pathlib import Path
 from innerleaf.job.outline import Point
 from innerleaf.job.schema import Choose, Layer, Offsets, Targets
 from innerleaf.job.schema_pricing import Pricing
+from innerleaf.job.schema_buying import Buying
 from innerleaf.job.schema_site import Climate
 from innerleaf.job.schema_sound import JunctionWord
 from innerleaf.job.words import (
@@ -233,6 +234,8 @@ class Job:
     practice_override: Path | None  # the firm's changes to it
     firm: str
     prices: Path | None
+    supply: Path | None  # what can be bought from whom
+    buying: Buying
     rates: Path | None
     pricing: Pricing | None  # None: nothing said
     choose: Choose  # what linings to be chosen are chosen by

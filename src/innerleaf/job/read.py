@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from innerleaf.errors import FileFaults, InputError
+from innerleaf.job.check_buying import check_buying
 from innerleaf.job.check_choose import check_choose, check_wish
 from innerleaf.job.check_cover import check_cover
 from innerleaf.job.check_lining import check_height, check_lining, check_materials
@@ -16,6 +17,7 @@ from innerleaf.job.lining import named_linings
 from innerleaf.job.model import Job
 from innerleaf.job.resolve import Resolved, resolve
 from innerleaf.job.schema import Choose, JobFile
+from innerleaf.job.schema_buying import Buying
 from innerleaf.job.shape import shaped
 from innerleaf.job.sound import check_separates
 from innerleaf.practice.load import load_practice, practice_sets
@@ -88,6 +90,8 @@ def _job(text: Text, path: Path) -> Job:
         practice_override=practice_file,
         firm=file.firm.name,
         prices=path.parent / file.firm.prices if file.firm.prices else None,
+        supply=path.parent / file.firm.supply if file.firm.supply else None,
+        buying=file.buying or Buying.model_validate({}),
         rates=path.parent / file.firm.rates if file.firm.rates else None,
         pricing=file.pricing,
         choose=file.choose or Choose.model_validate({}),
@@ -119,6 +123,7 @@ def _practice(report: Report, file: JobFile, override: Path | None) -> Practice 
 
 def _against_practice(report: Report, file: JobFile, resolved: Resolved, practice: Practice) -> None:
     check_materials(report, file, practice)
+    check_buying(report, file, resolved.rooms, practice)
     linings = {lining.id: lining for lining in named_linings(file, report)}
     for wall in resolved.distinct:
         if wall.lining is not None:

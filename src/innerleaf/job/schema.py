@@ -11,6 +11,7 @@ from typing import Annotated
 from pydantic import ConfigDict, Field
 
 from innerleaf.job.schema_pricing import Pricing
+from innerleaf.job.schema_buying import Buying
 from innerleaf.job.schema_site import Firm, Part, Site
 from innerleaf.job.schema_sound import Separates
 from innerleaf.job.words import (
@@ -369,6 +370,7 @@ class JobFile(Part):
     )
     linings: dict[Id, Lining] = Field({}, description="linings wanted")
     choose: Choose | None = Field(None, description="what linings left to `choose` are chosen by")
+    buying: Buying | None = Field(None, description="how the material is bought")
     pricing: Pricing | None = Field(None, description="for whom the price is and what it rests on")
     opening_types: dict[Id, OpeningFields] = Field(
         {}, description="windows, doors and niches that come again"

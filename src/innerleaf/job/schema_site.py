@@ -59,4 +59,7 @@ class Firm(Part):
         "", description="file with the firm's changes to the practice set, beside the job file"
     )
     prices: Line = Field("", description="file with the firm's price list, beside the job file")
-    rates: Line = Field("", description="file with the firm's rates for labour and prices, beside the job file")
+    supply: Line = Field("", description="file with what can be bought from whom, beside the job file")
+    rates: Line = Field(
+        "", description="file with the firm's rates of labour, plant and mark-ups, beside the job file"
+    )

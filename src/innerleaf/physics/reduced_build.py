@@ -18,6 +18,8 @@ from innerleaf.physics.grid import Floats, Grid, Ints, Lines, feature_lines, pai
 from innerleaf.physics.reduced import Family, Reduced, Shapes, Terms, weights
 from innerleaf.physics.section import Section
 
+_NOTHING = 1e-12  # of the greatest: mixes of less energy are rounding
+
 
 def build(family: Family, *, designs: int = 120, fields: int = 16, accuracy: float, seed: int = 0) -> Reduced:
     """Solve some designs in full and keep what all designs are made of.
@@ -57,16 +59,49 @@ def build(family: Family, *, designs: int = 120, fields: int = 16, accuracy: flo
         resistances = [float(shapes.resistances[each.name][index]) for each in template.surroundings]
         temperatures.append(np.nan_to_num(nodes(one, resistances).values[..., 0]))
         flows.append([flow[..., 0] for flow in fluxes(one, resistances).across])
-    sizes = [touch.shape for touch in grid.touching]
-    whole = _projected(
+    return from_fields(
         family,
         features,
-        grid,
+        lines,
         np.stack([each.ravel() for each in temperatures]),
-        [np.stack([each[axis] for each in flows]).reshape(-1, *size) for axis, size in enumerate(sizes)],
-        shapes,
+        [np.stack([each[axis] for each in flows]) for axis in range(grid.dimensions)],
+        solved=shapes,
+        every=shapes,
+        count=fields,
     )
-    return _reduced(family, features, whole, shapes, fields)
+
+
+def from_fields(
+    family: Family,
+    features: Lines,
+    lines: Lines,
+    temperatures: Floats,
+    flows: Sequence[Floats],
+    *,
+    solved: Shapes,
+    every: Shapes,
+    count: int,
+) -> Reduced:
+    """A quick family from the fields of some designs, solved on one grid that is stretched to each.
+
+    Parameters
+    ----------
+    family : Family
+    features, lines : tuple of ndarray
+        Of the template: where something changes, and the grid.
+    temperatures : ndarray, shape (designs, nodes)
+    flows : sequence of ndarray
+        Along each axis, shape (designs, faces of the grid).
+    solved, every : Shapes
+        The designs that the fields are of; and such that show how parts depend on the parameters: what is
+        in proportion in all of these counts as one part.
+    count : int
+        How many fields are kept at most; those that matter not at all fall away.
+    """
+    grid = paint(family.template, lines)
+    shaped = [flow.reshape(-1, *touch.shape) for flow, touch in zip(flows, grid.touching, strict=True)]
+    whole = _projected(family, features, grid, temperatures, shaped, every)
+    return _reduced(family, features, whole, solved, count)
 
 
 def _reduced(family: Family, features: Lines, whole: _Whole, shapes: Shapes, count: int) -> Reduced:
@@ -103,7 +138,8 @@ def _packed(matrices: Floats) -> Floats:
 def _directions(gram: Floats, count: int) -> Floats:
     """Mixes, one a row, of unit measure: the main ones of all fields whose products ``gram`` holds."""
     values, vectors = np.linalg.eigh(gram)
-    main: Floats = (vectors[:, ::-1] / np.sqrt(np.abs(values[::-1]))).T[:count]
+    there = min(count, int(np.count_nonzero(values > _NOTHING * values[-1])))
+    main: Floats = (vectors[:, ::-1][:, :there] / np.sqrt(values[::-1][:there])).T
     return main
 
 

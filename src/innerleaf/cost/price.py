@@ -1,0 +1,197 @@
+"""The whole price of a building: cost line by line, then overhead, risk, margin, discounts, rounding and tax.
+
+    direct cost = labour + material + deliveries + plant + waste + preliminaries + extras
+    cost        = direct cost + overhead + risk
+    net price   = cost + margin - discounts, rounded to what the rates say
+    gross price = net price + tax
+
+Every line is rounded to the hundredth, half up; sums are sums of rounded lines. ``docs/price.md`` has an
+example to follow by hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from innerleaf.cost.labour import LabourLine, crew_days, labour_of
+from innerleaf.cost.price_lines import cost_lines, storeys_up
+from innerleaf.cost.price_model import (
+    DELIVERY,
+    EXTRA,
+    LABOUR,
+    MATERIAL,
+    PARTS,
+    PLANT,
+    PRELIMINARIES,
+    WASTE,
+    CostLine,
+    Price,
+    PriceBasis,
+    Step,
+    WallPrice,
+)
+from innerleaf.cost.price_money import cents, exact, percent_of, share_out
+from innerleaf.errors import InputError
+from innerleaf.job.schema_pricing import MarginFields, Pricing
+from innerleaf.practice.rates import FirmRates, Vat
+from innerleaf.takeoff.work import Work
+
+__all__ = ["DELIVERY", "EXTRA", "LABOUR", "MATERIAL", "PLANT", "PRELIMINARIES", "WASTE", "price_of", "vat_of"]
+
+
+def price_of(basis: PriceBasis, *, with_walls: bool = True) -> Price:
+    """Reckon the price; without walls it is not shared out among them, which takes most of the time.
+
+    Raises
+    ------
+    InputError
+        Material is ordered in another currency than the rates are in.
+    """
+    rates, pricing = basis.rates, basis.pricing
+    if basis.order.currency != rates.currency:
+        accepted = f"{basis.order.currency}, the currency that material is bought in"
+        raise InputError("currency of the rates", given=rates.currency, accepted=accepted)
+    labour = labour_of(
+        basis.work,
+        rates,
+        storeys_up(pricing),
+        extra_days=basis.extra_days,
+        with_shares=with_walls,
+    )
+    crew = crew_days(labour, basis.work, rates, basis.extra_days)
+    lines = cost_lines(basis, crew, with_shares=with_walls)
+    parts = dict.fromkeys(PARTS, 0)
+    parts[LABOUR] = sum(line.total for line in labour)
+    for line in lines:
+        parts[line.part] += line.total
+    steps, cost = _steps(parts, rates, pricing)
+    vat = vat_of(rates, pricing)
+    net = steps[-1].after
+    tax = percent_of(net, vat.percent)
+    direct = sum(parts.values())
+    return Price(
+        currency=rates.currency,
+        date=pricing.date or rates.date,
+        labour=labour,
+        lines=lines,
+        parts=parts,
+        steps=tuple(steps),
+        walls=_walls(basis.work, labour, lines, net) if with_walls else (),
+        crew=crew,
+        direct=direct,
+        cost=cost,
+        net=net,
+        vat_percent=vat.percent,
+        vat_source=vat.source,
+        vat=tax,
+        gross=net + tax,
+        unpriced=basis.order.unpriced,
+        source=rates.source,
+    )
+
+
+def vat_of(rates: FirmRates, pricing: Pricing) -> Vat:
+    """The tax rate: the job's own, or the latest of the rates that holds on the day of the quotation."""
+    if pricing.vat is not None:
+        return Vat(id="job", percent=pricing.vat, since="", source="as the job says")
+    day = pricing.date or rates.date
+    known = sorted(rates.vat.values(), key=lambda rate: rate.since)
+    holding = [rate for rate in known if rate.since <= day]
+    return holding[-1] if holding else known[0]
+
+
+def _steps(parts: dict[str, int], rates: FirmRates, pricing: Pricing) -> tuple[list[Step], int]:
+    """From direct cost to net price, and the cost after overhead and risk."""
+    ladder = _Ladder(sum(parts.values()))
+    overhead, said = rates.markups["overhead"], pricing.overhead
+    percent, source = (overhead.percent, overhead.source) if said is None else (said, "as the job says")
+    if said is None and overhead.of == "price":
+        amount = _of_price(ladder.sum, percent)
+        ladder.add("overhead", amount, f"{percent:g} % of the sum after it", source)
+    else:
+        ladder.add("overhead", percent_of(ladder.sum, percent), f"{percent:g} % of the direct cost", source)
+    of = {"labour": parts[LABOUR], "material": parts[MATERIAL], "cost": sum(parts.values())}
+    for risk in rates.risk.values():
+        basis = f"risk: {risk.percent:g} % of {'the direct cost' if risk.of == 'cost' else risk.of}"
+        ladder.add(risk.id, percent_of(of[risk.of], risk.percent), basis, risk.source)
+    for line in pricing.risks:
+        ladder.add(line.text, cents(exact(line.amount)), f"risk: {line.reason}", "as the job says")
+    cost = ladder.sum
+    own, general = pricing.margin, rates.markups["margin"]
+    margin = own or MarginFields.model_construct(percent=general.percent, of=general.of)
+    before = f"{margin.percent:g} % of "
+    source = "as the job says" if own else general.source
+    if margin.of == "price":
+        ladder.add("margin", _of_price(cost, margin.percent), f"{before}the price before discounts", source)
+    else:
+        ladder.add("margin", percent_of(cost, margin.percent), f"{before}the cost", source)
+    full = ladder.sum
+    for discount in pricing.discounts:
+        if discount.percent is None:
+            off, basis = cents(exact(discount.amount or 0.0)), discount.reason
+        else:
+            off = percent_of(full, discount.percent)
+            basis = f"{discount.percent:g} % of the price before discounts: {discount.reason}"
+        ladder.add(discount.text, -min(off, ladder.sum), basis, "as the job says")
+    step = max(1, cents(exact(rates.figure("price rounded to"))))
+    rounded = (2 * ladder.sum + step) // (2 * step) * step
+    note = rates.figures["price rounded to"]
+    ladder.add("rounding", rounded - ladder.sum, f"to whole {note.value:g}, halves up", note.source)
+    return ladder.steps, cost
+
+
+class _Ladder:
+    """Steps, each on the sum of those before."""
+
+    def __init__(self, start: int) -> None:
+        self.sum = start
+        self.steps: list[Step] = []
+
+    def add(self, text: str, amount: int, basis: str, source: str) -> None:
+        self.sum += amount
+        self.steps.append(Step(text=text, amount=amount, after=self.sum, basis=basis, source=source))
+
+
+def _of_price(cost: int, percent: float) -> int:
+    """What is added so that it is so many per cent of the sum: cost × p / (100 - p)."""
+    share = exact(percent)
+    return cents(Fraction(cost, 100) * share / (100 - share))
+
+
+def _walls(
+    work: Work, labour: Sequence[LabourLine], lines: Sequence[CostLine], net: int
+) -> tuple[WallPrice, ...]:
+    """Each wall with its own costs and its share of the rest, in proportion to these."""
+    count = len(work.sizes)
+    by_part = {part: [0] * count for part in (LABOUR, MATERIAL, "other")}
+    hours = [0.0] * count
+    for line in labour:
+        for number, share in enumerate(line.shares):
+            by_part[LABOUR][number] += share
+            hours[number] += line.hours * share / line.total if line.total else 0.0
+    for other in lines:
+        if other.part in (MATERIAL, WASTE, EXTRA):
+            row = by_part[MATERIAL if other.part == MATERIAL else "other"]
+            for number, share in enumerate(other.shares):
+                row[number] += share
+    own = [sum(row[number] for row in by_part.values()) for number in range(count)]
+    weights = own if any(own) else [size.face_m2 for size in work.sizes]
+    common = share_out(net - sum(own), [float(weight) for weight in weights])
+    return tuple(
+        WallPrice(
+            wall=size.wall,
+            room=size.room,
+            storey=size.storey,
+            face_m2=round(size.face_m2, 3),
+            hours=round(hours[number], 2),
+            labour=by_part[LABOUR][number],
+            material=by_part[MATERIAL][number],
+            other=by_part["other"][number],
+            own=own[number],
+            common=common[number],
+            net=own[number] + common[number],
+            per_m2=round((own[number] + common[number]) / size.face_m2) if size.face_m2 else 0,
+        )
+        for number, size in enumerate(work.sizes)
+    )

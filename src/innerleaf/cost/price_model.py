@@ -1,0 +1,120 @@
+"""What a price is made of, line by line. Money is in hundredths of the currency, as whole numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from innerleaf.cost.labour import CrewDays, LabourLine
+from innerleaf.cost.model import Order
+from innerleaf.job.schema_pricing import Pricing
+from innerleaf.practice.rates import FirmRates
+from innerleaf.takeoff.model import Line
+from innerleaf.takeoff.work import Work
+
+LABOUR, MATERIAL, DELIVERY, PLANT, WASTE, PRELIMINARIES, EXTRA = (
+    *("labour", "material", "delivery", "plant", "waste", "preliminaries", "extra"),
+)
+PARTS = (LABOUR, MATERIAL, DELIVERY, PLANT, WASTE, PRELIMINARIES, EXTRA)
+"""The parts of the cost, in order."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceBasis:
+    """Everything a price rests on; whoever asks "what if" changes this and reckons again.
+
+    ``left_kg`` is what is bought and not built in, by group of material.
+    """
+
+    work: Work
+    lines: tuple[Line, ...]
+    left_kg: Mapping[str, float]
+    order: Order
+    rates: FirmRates
+    pricing: Pricing
+    extra_days: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CostLine:
+    """A cost that is not labour: ``amount`` units at ``each``; ``shares`` as of a labour line."""
+
+    part: str
+    group: str
+    text: str
+    unit: str
+    amount: float
+    each: int
+    total: int
+    basis: str
+    source: str
+    shares: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step from cost to price: what is added (taken off below 0), and the sum after it."""
+
+    text: str
+    amount: int
+    after: int
+    basis: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallPrice:
+    """The price of one wall: its own costs by part, its share of what is common to all, and the sum.
+
+    ``own`` are labour, material, waste and extras; ``common`` is everything else up to the net price.
+    """
+
+    wall: str
+    room: str
+    storey: str
+    face_m2: float
+    hours: float
+    labour: int
+    material: int
+    other: int
+    own: int
+    common: int
+    net: int
+    per_m2: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Price:
+    """The whole price. ``cost`` is all that is paid, overhead and risk included; ``net`` is without tax.
+
+    ``margin`` is what the net price holds beyond the cost. ``unpriced`` names what has no price: the sums do
+    not hold it.
+    """
+
+    currency: str
+    date: str
+    labour: tuple[LabourLine, ...]
+    lines: tuple[CostLine, ...]
+    parts: Mapping[str, int]
+    steps: tuple[Step, ...]
+    walls: tuple[WallPrice, ...]
+    crew: CrewDays
+    direct: int
+    cost: int
+    net: int
+    vat_percent: float
+    vat_source: str
+    vat: int
+    gross: int
+    unpriced: tuple[str, ...]
+    source: str
+
+    @property
+    def margin(self) -> int:
+        """What is left of the net price when everything is paid. [hundredths]"""
+        return self.net - self.cost
+
+    @property
+    def margin_percent(self) -> float:
+        """The same as a share of the net price. [%]"""
+        return round(100 * self.margin / self.net, 2) if self.net else 0.0

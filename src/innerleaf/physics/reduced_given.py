@@ -1,0 +1,188 @@
+"""Given sections many at a time: few of them are solved, and their fields bound the heat through all.
+
+Sections of one make (the same materials in the same order along every line) are one grid, stretched. Those
+furthest from all solved before are solved first, then wherever the bounds still lie furthest apart, so the
+bounds themselves say when enough have been solved. Nothing is made beforehand: for a few dozen sections and
+more this is sooner than solving each, and it needs no limits to what they may be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from innerleaf.physics.conduction import solve
+from innerleaf.physics.conduction_flux import fluxes
+from innerleaf.physics.conduction_nodes import nodes
+from innerleaf.physics.grid import Floats, Ints, Lines, feature_lines, paint
+from innerleaf.physics.reduced import Bounds, Family, Reduced, Shapes
+from innerleaf.physics.reduced_build import from_fields
+from innerleaf.physics.section import Section
+
+_APART = 1e-3  # by how much materials of a template conduct differently at least, so that none are one
+_FIRST, _MORE = 4, 3  # sections solved before the first look at the bounds, and after each look
+_NO_BETTER = 1.15  # of the gap that the grid itself has
+
+
+def bounds_of_given(
+    sections: Sequence[Section], *, cautious: float, accuracy: float, spread: float
+) -> Bounds:
+    """Bounds on the thermal coupling of every section, and its surface temperature factor.
+
+    Parameters
+    ----------
+    sections : sequence of Section
+        Each with two surroundings, the warm one first.
+    cautious : float
+        Surface resistance of the warm side for the factor. [m²·K/W]
+    accuracy : float
+        Width of the interval of each make's template on the grid that all share, as a fraction.
+    spread : float
+        Sections are solved until no interval is wider, as a fraction, or none wider than of those solved.
+
+    Returns
+    -------
+    Bounds
+        They hold what a solve on an ever finer grid would find; the factor is an estimate.
+    """
+    low, high, factor = (np.zeros(len(sections)) for _ in range(3))
+    for rows, lines in _makes(sections):
+        make = _Make([sections[k] for k in rows], lines, cautious)
+        found = make.bounds(accuracy, spread)
+        low[rows], high[rows], factor[rows] = found.low, found.high, found.factor
+    return Bounds(low=low, high=high, factor=factor)
+
+
+def _makes(sections: Sequence[Section]) -> Iterator[tuple[Ints, list[Lines]]]:
+    """Sections by make, each with the lines where something changes."""
+    found: dict[object, list[int]] = {}
+    lines = []
+    for number, section in enumerate(sections):
+        names = sorted(section.conductivities)
+        told = replace(section, conductivities={name: 1.0 + k for k, name in enumerate(names)})
+        changes = feature_lines(told)
+        painted = paint(told, changes)
+        key = (painted.conductivity.shape, painted.conductivity.tobytes(), tuple(names))
+        found.setdefault(key, []).append(number)
+        lines.append(changes)
+    for rows in found.values():
+        yield np.array(rows), [lines[k] for k in rows]
+
+
+@dataclass(frozen=True, slots=True)
+class _Fields:
+    """Temperatures and flows of a section solved on the stretched grid."""
+
+    temperatures: Floats
+    flows: tuple[Floats, ...]
+
+
+class _Make:
+    """Sections of one make. Designs are these with their own surface resistances, then with the cautious one."""
+
+    def __init__(self, sections: Sequence[Section], lines: Sequence[Lines], cautious: float) -> None:
+        self.sections = sections
+        warm, cold = sections[0].surroundings
+        axes = [np.stack([each[axis] for each in lines]) for axis in range(len(lines[0]))]
+        names = sorted(sections[0].conductivities)
+        through = {name: np.array([each.conductivities[name] for each in sections]) for name in names}
+        films = np.array([[s.surface_resistance for s in each.surroundings] for each in sections])
+        self.shapes = Shapes(
+            lines=tuple(np.concatenate([axis, axis]) for axis in axes),
+            conductivities={name: np.concatenate([each, each]) for name, each in through.items()},
+            resistances={
+                warm.name: np.concatenate([films[:, 0], np.full(len(films), cautious)]),
+                cold.name: np.concatenate([films[:, 1], films[:, 1]]),
+            },
+        )
+        columns = [np.diff(axis, axis=1) for axis in self.shapes.lines]
+        columns += [each[:, None] for each in self.shapes.conductivities.values()]
+        columns += [each[:, None] for each in self.shapes.resistances.values()]
+        self.places = np.log(np.concatenate(columns, axis=1))
+        wide = np.ptp(self.places, axis=0)
+        self.places = self.places / np.where(wide > 0, wide, 1.0)
+        middle = int(np.argmin(self._far([], self.places.mean(axis=0))[: len(sections)]))
+        template = sections[middle]
+        apart = {name: template.conductivities[name] * (1 + _APART * k) for k, name in enumerate(names)}
+        self.first = middle
+        self.family = Family(
+            template=replace(template, conductivities=apart),
+            low=np.zeros(1),
+            high=np.array([2.0 * len(sections) - 1]),
+            shapes=lambda at: self._shapes(np.rint(at[:, 0]).astype(np.int64)),
+        )
+
+    def _far(self, others: Sequence[int], place: Floats | None = None) -> Floats:
+        """How far each design is from the nearest of some others, or from one place."""
+        to = self.places[list(others)] if place is None else place[None]
+        return np.asarray(np.abs(self.places[:, None] - to[None]).sum(axis=2).min(axis=1))
+
+    def _shapes(self, rows: Ints) -> Shapes:
+        whole = self.shapes
+        return Shapes(
+            lines=tuple(axis[rows] for axis in whole.lines),
+            conductivities={name: each[rows] for name, each in whole.conductivities.items()},
+            resistances={name: each[rows] for name, each in whole.resistances.items()},
+        )
+
+    def bounds(self, accuracy: float, spread: float) -> Bounds:
+        """Solve so many that the bounds lie near enough together."""
+        features = feature_lines(self.family.template)
+        lines = solve(self.family.template, accuracy=accuracy).grid.lines
+        count = len(self.sections)
+        every = np.arange(2 * count, dtype=float)[:, None]
+        solved: dict[int, _Fields] = {}
+        coming = [self.first]
+        while len(coming) < min(_FIRST, 2 * count):
+            coming.append(int(np.argmax(self._far(coming))))
+        while True:
+            for design in coming:
+                solved[design] = self._solved(design, lines, features)
+            reduced = self._reduced(solved, lines, features)
+            found = reduced.bounds(every)
+            gap = 2 * (found.high - found.low) / (found.high + found.low)
+            done = np.array(sorted(solved))
+            enough = max(spread, _NO_BETTER * float(gap[done].max()))
+            wide = np.where(np.isin(np.arange(2 * count), done), 0.0, gap)
+            coming = []
+            for _ in range(_MORE):
+                # the widest, those near what is to be solved already counting less
+                nearness = np.minimum(self._far(coming), 1.0) if coming else 1.0
+                worst = int(np.argmax(wide * nearness))
+                if wide[worst] <= enough or worst in coming:
+                    break
+                coming.append(worst)
+            if not coming:
+                return Bounds(
+                    low=found.low[:count], high=found.high[:count], factor=found.factor[count:]
+                )
+
+    def _solved(self, design: int, lines: Lines, features: Lines) -> _Fields:
+        shapes = self._shapes(np.array([design]))
+        stretched = tuple(
+            np.interp(line, feature, new[0])
+            for line, feature, new in zip(lines, features, shapes.lines, strict=True)
+        )
+        section = self.sections[design % len(self.sections)]
+        films = [float(each[0]) for each in shapes.resistances.values()]
+        grid = paint(section, stretched)
+        across = fluxes(grid, films).across
+        return _Fields(
+            np.nan_to_num(nodes(grid, films).values[..., 0]), tuple(flow[..., 0] for flow in across)
+        )
+
+    def _reduced(self, solved: dict[int, _Fields], lines: Lines, features: Lines) -> Reduced:
+        order = sorted(solved)
+        flows = [np.stack([solved[k].flows[axis] for k in order]) for axis in range(len(lines))]
+        return from_fields(
+            self.family,
+            features,
+            lines,
+            np.stack([solved[k].temperatures.ravel() for k in order]),
+            flows,
+            solved=self._shapes(np.array(order)),
+            every=self.shapes,
+            count=len(order),
+        )

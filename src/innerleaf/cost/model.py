@@ -10,8 +10,12 @@ class OrderLine:
     """So many packs of one article from one supplier, in one delivery, and what they rest on.
 
     ``unit`` is what ``needed``, ``allowance``, ``in_hand``, ``pack_size`` and ``left_over`` count in: "mm"
-    of length, "mm2" of area, "kg" or "piece". ``needed`` comes from the cut plan or the takeoff; ``allowance`` is
-    said openly with its reason; ``left_over`` is what the packs hold beyond both.
+    of length, "mm2" of area, "kg" or "piece". ``needed`` comes from the cut plan or the takeoff; ``allowance``
+    is said openly with its reason; ``left_over`` is what the packs hold beyond both. So packs times
+    ``pack_size`` and ``in_hand`` make ``needed``, ``allowance`` and ``left_over``.
+
+    What is in hand has lines of its own, without packs. ``length_mm`` is 0 where it is not bought by length;
+    ``instead_of`` names other articles and lengths that it stands in for.
     """
 
     group: str
@@ -35,11 +39,18 @@ class OrderLine:
     lead_days: int
     delivery: str
     basis: str
+    length_mm: int = 0
+    instead_of: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery:
-    """What one lorry brings, for one storey and phase; ``charge`` is the price of bringing it."""
+    """What a supplier brings for one storey and phase; ``charge`` is the price of bringing it.
+
+    ``lorries`` is by mass. ``lifts``: how often the lift of the storey goes, ``places``: in how many places it
+    is set down so that the floor bears it; 0 where the job says of neither. ``order_by_days``: so many working
+    days before it is wanted it must be ordered.
+    """
 
     id: str
     supplier: str
@@ -49,11 +60,17 @@ class Delivery:
     order_by_days: int
     lifts: int
     basis: str
+    phase: str = ""
+    lorries: int = 1
+    places: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
-    """All that is bought for a building, the least it could have cost, and what could not be priced."""
+    """All that is bought for a building, the least it could have cost, and what could not be priced.
+
+    ``total`` is goods and deliveries; no lawful order costs less than ``lower_bound``.
+    """
 
     currency: str
     source: str
@@ -62,3 +79,10 @@ class Order:
     total: int
     lower_bound: int
     unpriced: tuple[str, ...]
+    stopped_by: str = ""
+    notes: tuple[str, ...] = ()
+
+    @property
+    def goods(self) -> int:
+        """What the packs cost, without bringing them."""
+        return sum(line.total for line in self.lines)

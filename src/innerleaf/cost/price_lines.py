@@ -36,15 +36,24 @@ def storeys_up(pricing: Pricing) -> dict[str, int]:
     return {name: storey.above for name, storey in pricing.storeys.items() if not storey.lift}
 
 
+_CUT = (
+    "frame",
+    "insulation",
+    "membrane",
+    "boards",
+    "beads",
+)  # what is left of these is waste; packs are kept
+
+
 def left_over_kg(takeoff: Takeoff) -> dict[str, float]:
-    """What is bought and not built in, by group: (bought - net) × mass of one unit. [kg]"""
+    """What is cut off and not built in, by group: (bought - net) × mass of one unit. [kg]"""
     unit_kg: dict[str, float] = {}
     for item in {line.item for line in takeoff.lines}:
         lines = [line for line in takeoff.lines if line.item == item]
         quantity = fsum(line.quantity for line in lines)
         unit_kg[item] = fsum(line.mass_kg for line in lines) / quantity if quantity else 0.0
     left: dict[str, float] = {}
-    for buy in takeoff.purchases:
+    for buy in (buy for buy in takeoff.purchases if buy.group in _CUT):
         mass = max(0.0, buy.bought - buy.net) * unit_kg.get(buy.item, 0.0)
         left[buy.group] = left.get(buy.group, 0.0) + mass
     return left
@@ -59,7 +68,7 @@ def cost_lines(basis: PriceBasis, crew: CrewDays, *, with_shares: bool = True) -
     lines += [_disposed(disposal, basis, weighed) for disposal in basis.rates.waste.values()]
     lines += [_on_site(PRELIMINARIES, cost, crew, weighed) for cost in basis.rates.preliminaries.values()]
     lines += [_extra(extra, weighed) for extra in basis.pricing.extras]
-    return tuple(lines)
+    return tuple(line for line in lines if line.amount)
 
 
 class _Weighed:

@@ -13,8 +13,8 @@ from pathlib import Path
 
 from innerleaf.job.outline import Point
 from innerleaf.job.schema import Choose, Layer, Offsets, Targets
-from innerleaf.job.schema_pricing import Pricing
 from innerleaf.job.schema_buying import Buying
+from innerleaf.job.schema_pricing import Pricing
 from innerleaf.job.schema_site import Climate
 from innerleaf.job.schema_sound import JunctionWord
 from innerleaf.job.words import (

@@ -10,8 +10,8 @@ from typing import Annotated
 
 from pydantic import ConfigDict, Field
 
-from innerleaf.job.schema_pricing import Pricing
 from innerleaf.job.schema_buying import Buying
+from innerleaf.job.schema_pricing import Pricing
 from innerleaf.job.schema_site import Firm, Part, Site
 from innerleaf.job.schema_sound import Separates
 from innerleaf.job.words import (
@@ -364,7 +364,7 @@ class JobFile(Part):
 
     format: Annotated[int, Version()] = Field(description="version of this file format: 1")
     site: Site
-    firm: Firm = Firm.model_construct(name="", practice="", prices="", rates="")
+    firm: Firm = Firm.model_construct(name="", practice="", prices="", supply="", rates="")
     constructions: dict[Id, Annotated[tuple[Layer, ...], Field(min_length=1, max_length=20)]] = Field(
         {}, description="existing walls, layer by layer from outside to inside"
     )

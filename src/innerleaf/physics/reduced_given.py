@@ -23,6 +23,7 @@ from innerleaf.physics.section import Section
 
 _APART = 1e-3  # by how much materials of a template conduct differently at least, so that none are one
 _FIRST, _MORE = 4, 3  # sections solved before the first look at the bounds, and after each look
+KELVIN = 0.001
 _NO_BETTER = 1.15  # of the gap that the grid itself has
 
 
@@ -130,7 +131,7 @@ class _Make:
     def bounds(self, accuracy: float, spread: float) -> Bounds:
         """Solve so many that the bounds lie near enough together."""
         features = feature_lines(self.family.template)
-        lines = solve(self.family.template, accuracy=accuracy).grid.lines
+        lines = solve(self.family.template, accuracy=accuracy, kelvin=KELVIN).grid.lines
         count = len(self.sections)
         every = np.arange(2 * count, dtype=float)[:, None]
         solved: dict[int, _Fields] = {}

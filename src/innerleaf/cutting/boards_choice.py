@@ -8,11 +8,12 @@ from itertools import combinations
 from math import comb, inf
 
 from innerleaf.cutting.boards import BoardProblem, BoardStock, holds
-from innerleaf.cutting.boards_columns import BoardPool, mix
+from innerleaf.cutting.boards_columns import mix
 from innerleaf.cutting.boards_job import job_of
 from innerleaf.cutting.boards_leaves import leaves_of
 from innerleaf.cutting.boards_limits import BoardLimits
 from innerleaf.cutting.boards_mend import pieces_of, start
+from innerleaf.cutting.boards_pool import BoardPool
 
 _ALL_TRIED = 60  # as many choices are tried one and all; of more, the best is approached by exchanges
 _STARTS = 4

@@ -10,11 +10,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from innerleaf.cutting.boards import BoardProblem, Notch
-from innerleaf.cutting.boards_columns import BoardPool, mix
+from innerleaf.cutting.boards_columns import mix
 from innerleaf.cutting.boards_job import job_of, usable_notches
 from innerleaf.cutting.boards_leaves import leaves_of
 from innerleaf.cutting.boards_limits import BoardLimits
 from innerleaf.cutting.boards_mend import pieces_of, start
+from innerleaf.cutting.boards_pool import BoardPool
 
 _GRIDS_MM = (2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 200)
 _STARTS = 6

@@ -6,9 +6,10 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from innerleaf.cutting.boards_fit import Boards, Pieces, Spots
+from innerleaf.cutting.boards_fit import RIGHT, Boards, Pieces, Spots
 from innerleaf.cutting.boards_job import Ints, Job, Leaves
 from innerleaf.cutting.boards_mend import empty
+from innerleaf.cutting.boards_serving import largest_served, sizes_of
 
 Filled = tuple[int, Leaves]  # a sheet, and what is cut from it
 
@@ -28,16 +29,37 @@ def thinned(leaves: Leaves, keep: Iterable[bool]) -> Leaves:
 
 
 def wanted_only(job: Job, filled: Iterable[Filled], demand: Ints) -> list[Filled]:
-    """The boards without what is cut too often; boards of which nothing remains are left out."""
-    left, result = demand.copy(), []
+    """The boards without what is cut too often; boards of which nothing remains are left out.
+
+    A place too many for one piece is taken by the largest other one that is wanted and fits there.
+    """
+    left, result, sizes = demand.copy(), [], sizes_of(job)
     for sheet, leaves in filled:
-        keep = np.zeros(len(leaves.shape), bool)
-        for i, t in enumerate(job.shapes.type[leaves.shape].tolist()):
-            keep[i] = left[t] > 0
-            left[t] -= keep[i]
-        if keep.any():
-            result.append((sheet, thinned(leaves, keep)))
+        kept = np.ones(len(leaves.shape), bool)
+        types = job.shapes.type[leaves.shape].tolist()
+        for i, t in enumerate(types):
+            served = t if left[t] > 0 else int(largest_served(t, left, sizes))
+            kept[i] = served >= 0
+            if served >= 0:
+                left[served] -= 1
+                types[i] = served
+        if kept.any():
+            result.append((sheet, thinned(_served(job, leaves, types), kept)))
     return result
+
+
+def _served(job: Job, leaves: Leaves, types: list[int]) -> Leaves:
+    """The leaves with other types in their places, those with a factory edge to the right kept there."""
+    shapes = job.shapes
+    shape, x = leaves.shape.copy(), leaves.x.copy()
+    first = np.searchsorted(shapes.type, np.arange(len(job.demand) + 1))
+    for i in np.flatnonzero(shapes.type[shape] != types).tolist():
+        way = shape[i] - first[shapes.type[shape[i]]]  # upright or across
+        new = min(first[types[i]] + way, first[types[i] + 1] - 1)
+        if leaves.side[i] == RIGHT and shapes.edges[new]:
+            x[i] += shapes.width[shape[i]] - shapes.width[new]
+        shape[i] = new
+    return leaves._replace(shape=shape, x=x)
 
 
 def leaves_of(spots: Spots, boards: Boards) -> list[Filled]:

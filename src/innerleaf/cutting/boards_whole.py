@@ -6,12 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from innerleaf.cutting.boards_columns import BoardPool, Mixture, mix
+from innerleaf.cutting.boards_columns import Mixture, mix
 from innerleaf.cutting.boards_fit import Boards, Pieces, Spots
 from innerleaf.cutting.boards_job import Ints, Job
 from innerleaf.cutting.boards_leaves import Filled, leaves_of, spots_of, wanted_only
 from innerleaf.cutting.boards_limits import BoardLimits
 from innerleaf.cutting.boards_mend import cost_of, mend, pieces_of, start
+from innerleaf.cutting.boards_pool import BoardPool
 
 _WHOLE = 1e-5  # a fraction this near a whole number is one
 _FEW = 150  # pieces left of a mixture: they are filled in by best fit

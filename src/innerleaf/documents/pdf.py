@@ -24,8 +24,6 @@ _KINDS = ("Frame", "Boards", "Sections", "Performance", "Moisture", "Sound and f
 
 def set_pdf(pages: Sequence[Page], plans: Sequence[WallPlan], title: TitleBlock) -> bytes:
     """Pages to PDF; the same pages give the same bytes. ``plans`` are the walls the list of sheets names."""
-    import typst
-
     first: dict[tuple[str, str], int] = {}
     begins: list[bool] = []
     for index, page in enumerate(pages):
@@ -44,12 +42,18 @@ def set_pdf(pages: Sequence[Page], plans: Sequence[WallPlan], title: TitleBlock)
     ]
     listed = [_page(page) | {"first": begin} for page, begin in zip(pages, begins, strict=True)]
     of_set = {"title": asdict(title), "pages": listed, "walls": walls, "kinds": [k.lower() for k in kinds]}
-    data = json.dumps(of_set, ensure_ascii=False)
-    template = files("innerleaf.documents").joinpath("set.typ").read_bytes()
+    return typeset("set.typ", {"set.json": json.dumps(of_set, ensure_ascii=False).encode()})
+
+
+def typeset(template: str, given: Mapping[str, bytes]) -> bytes:
+    """A template of this folder to PDF, with the files it reads; the same files give the same bytes."""
+    import typst
+
+    main = files("innerleaf.documents").joinpath(template).read_bytes()
     fonts = files("font_source_sans_pro") / "files"
     set_pages: Any = typst.compile  # its types know only one file; it takes a folder of them
     pdf: bytes = set_pages(
-        {"main": template, "set.json": data.encode()},
+        {"main": main, **given},
         font_paths=[str(fonts)],
         ignore_system_fonts=True,
         timestamp=0,

@@ -25,6 +25,8 @@ from innerleaf.takeoff.model import Purchase, Takeoff
 from innerleaf.units import show_length
 
 if TYPE_CHECKING:  # `rules` needs no pipeline, which loads much
+    from innerleaf.cost.price_job import Priced
+    from innerleaf.cost.price_report import PriceReport
     from innerleaf.design.choice.report import OptionRow, WallOptions
     from innerleaf.design.frame.heights import HeightRow
     from innerleaf.findings import Finding
@@ -205,6 +207,66 @@ def _without_nan(value: object) -> object:
     if isinstance(value, list | tuple):
         return [_without_nan(part) for part in value]
     return None if isinstance(value, float) and not isfinite(value) else value
+
+
+def show_price(priced: Priced) -> None:
+    """From cost to price, by room, what could become of it."""
+    from innerleaf.cost.price_money import money
+
+    report, price = priced.report, priced.report.price
+    table = _table("cost and price", ">amount", ">sum", "basis")
+    for part in price.parts:
+        table.add_row(part.part, money(part.total), "", "")
+    table.add_row("direct cost", "", money(price.direct), "", end_section=True)
+    for step in price.steps:
+        table.add_row(escape(step.text), money(step.amount), money(step.after), escape(step.basis))
+    table.add_row(f"VAT {price.vat_percent:g} %", money(price.vat), money(price.gross), price.currency)
+    _console().print(table)
+    crew = price.crew
+    _say(
+        f"Margin {money(price.margin)}, {price.margin_percent:.2f} % of the net price. {crew.hours:,.0f} hours,"
+        f" {crew.days} days on site."
+    )
+    rooms = _table("room", ">net")
+    for room in priced.quotation.rooms:
+        rooms.add_row(escape(", ".join(filter(None, (room.room, room.storey)))), money(room.net))
+    _console().print(rooms)
+    changes = _table("what if", ">cost", ">change", ">net anew", ">change", ">margin kept", ">of it")
+    for each in report.changes:
+        figures = (each.cost, each.change_of_cost, each.net, each.change_of_net, each.margin_kept)
+        kept = f"{each.margin_kept_percent:.2f} %"
+        changes.add_row(escape(each.words), *map(money, figures), kept)
+    _console().print(changes)
+    greatest = _table("the price hangs most on", ">its cost", ">change of the net price")
+    for one in report.sensitivities:
+        greatest.add_row(escape(one.words), money(one.cost), money(one.change_of_net))
+    _console().print(greatest)
+    for sentence in _about_price(report):
+        _say(sentence)
+
+
+def _about_price(report: PriceReport) -> Iterator[str]:
+    """Cash flow and risk, both estimates, and what the price does not hold."""
+    from innerleaf.cost.price_money import money
+
+    cash, risk = report.cash, report.risk
+    yield f"Cash flow (estimate): lowest {money(cash.lowest)}, {cash.lowest_day} days after the first day of work."
+    yield (
+        f"Cost (estimate): {money(round(risk.mean))} on average, 80 % between {money(round(risk.low))} and"
+        f" {money(round(risk.high))}; the net price covers it with {risk.covered:.0%}."
+    )
+    for article in report.price.unpriced:
+        yield f"Not in the price: {article}"
+    for each in report.changes:
+        if missing := set(each.unpriced) - set(report.price.unpriced):
+            yield f"{each.words}: nobody sells {', '.join(sorted(missing))}; its price does not hold it."
+
+
+def price_record(priced: Priced) -> dict[str, object]:
+    """The same for other programs; money in hundredths."""
+    from dataclasses import asdict
+
+    return {"ok": True, **asdict(priced.report), "quotation": asdict(priced.quotation)}
 
 
 def _walls(plans: tuple[WallPlan, ...], unit: str) -> Table:

@@ -13,6 +13,9 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from innerleaf.documents.cut_list import cut_list
+from innerleaf.documents.cut_papers import cut_files
+from innerleaf.documents.labels_page import label_files, labels_of
 from innerleaf.documents.title import TitleBlock
 from innerleaf.documents.write import file_stems, write_elevations_and_workbook
 from innerleaf.layout.pieces import WallPlan
@@ -21,6 +24,7 @@ from innerleaf.takeoff.model import Takeoff
 from innerleaf.work import run_tasks
 
 if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
+    from innerleaf.cost.price_job import Priced
     from innerleaf.design.performance import Performance
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
@@ -42,17 +46,39 @@ def write_papers(
     workers: int,
     progress: Progress,
     performances: Mapping[str, Performance] = MappingProxyType({}),
+    pages: str = "",
+    priced: Priced | None = None,
 ) -> None:
-    """Write drawings, workbook, printed set and CAD files of a plan into ``folder``.
+    """Write drawings, workbook, printed set, cut list, labels and CAD files of a plan into ``folder``.
 
-    ``performances`` go by wall id; a wall without one has no performance sheet.
+    With ``priced`` the quotation and the sheet of the price as well.
+
+    ``performances`` go by wall id; a wall without one has no performance sheet. ``pages`` is the address
+    where the firm puts the folder: codes on labels lead there.
     """
-    write_elevations_and_workbook(folder, plans, takeoff, title, performances=performances, progress=progress)
+    cut = cut_list(plans, takeoff, practice.rules)
+    write_elevations_and_workbook(
+        folder,
+        plans,
+        takeoff,
+        title,
+        performances=performances,
+        cut=cut,
+        price=priced.report.price if priced else None,
+        progress=progress,
+    )
     parts = _parts(plans) if pdf else []
     tasks = [
         _pdf_task(folder, part, number, len(parts), title, practice, performances)
         for number, part in enumerate(parts, 1)
     ]
+    made = cut_files(cut, title) if pdf else []
+    made += label_files(labels_of(plans, cut, pages), practice.rules, title) if pdf else []
+    if priced and pdf:
+        from innerleaf.documents.quotation import money_files
+
+        made += money_files(priced, plans, title)
+    tasks += [partial(_write_made, folder / name, make) for name, make in made]
     tasks += _dxf_tasks(folder / "dxf", plans) if dxf else []
     steps = run_tasks(tasks, workers=workers, fresh=len(parts) > 1)
     progress("papers", 0, len(tasks))
@@ -103,6 +129,10 @@ def _write_pdf(
     from innerleaf.documents.pdf import sheets_pdf
 
     path.write_bytes(sheets_pdf(plans, practice, title, performances=performances))
+
+
+def _write_made(path: Path, make: Callable[[], bytes]) -> None:
+    path.write_bytes(make())
 
 
 def _write_dxf(paths: Sequence[Path], plans: Sequence[WallPlan]) -> None:

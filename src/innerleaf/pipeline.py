@@ -19,12 +19,15 @@ from innerleaf.papers import write_papers
 from innerleaf.plan_file import write_plan
 from innerleaf.practice.load import load_practice
 from innerleaf.practice.model import Practice
+from innerleaf.practice.prices import PriceList
 from innerleaf.survey.build import survey
 from innerleaf.survey.wall import Wall
 from innerleaf.takeoff import Takeoff, take_off
 from innerleaf.work import run_tasks, same_processes
 
 if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
+    from innerleaf.cost.model import Order
+    from innerleaf.cost.price_job import Priced
     from innerleaf.design.choice.building import BuildingChoice
     from innerleaf.design.choice.report import WallOptions
     from innerleaf.design.climate import SiteClimate
@@ -52,6 +55,7 @@ class Planned:
     takeoff: Takeoff
     performances: tuple[Performance, ...] = ()
     choice: BuildingChoice | None = None  # where the job leaves linings to be chosen
+    priced: Priced | None = None  # where a price was asked for
 
 
 def plan_job(
@@ -144,6 +148,42 @@ def judged(planned: Planned, *, workers: int = 1, progress: Progress = silent) -
     return dataclasses.replace(planned, plans=plans, performances=tuple(judgements))
 
 
+def priced(planned: Planned, words: Sequence[str] = ()) -> Planned:
+    """The plan with its price and quotation; ``words`` are changes to look at, as of `cost.what_if`.
+
+    Raises
+    ------
+    FileFaults
+        Price list, supply list or rates of the firm cannot be used.
+    InputError
+        Words that say no change; currencies that differ.
+    """
+    from innerleaf.cost.price_job import basis_of_job, priced_job
+    from innerleaf.practice.prices import load_prices
+
+    job, practice, plans, takeoff = planned.job, planned.practice, planned.plans, planned.takeoff
+    prices = load_prices(practice, job.prices)
+    basis = basis_of_job(job, practice, plans, takeoff, _bought(planned, prices), prices)
+    verdicts = {performance.wall: performance.verdicts for performance in planned.performances}
+    rebuy = partial(_bought, planned, prices)
+    return dataclasses.replace(
+        planned, priced=priced_job(job, practice, plans, basis, verdicts, words, rebuy)
+    )
+
+
+def _bought(planned: Planned, prices: PriceList, without: str = "") -> Order:
+    """What is bought for a plan; without one supplier, if one is named."""
+    from innerleaf.cost.order import order_for
+    from innerleaf.cost.supply_file import load_supply
+
+    job, practice = planned.job, planned.practice
+    supply = load_supply(practice, job.supply, offers_of_set=job.prices is None)
+    left_out = (*job.buying.leave_out, *filter(None, [without]))
+    buying = job.buying.model_copy(update={"leave_out": left_out})
+    storeys = {plan.wall.id: plan.wall.storey for plan in planned.plans}
+    return order_for(planned.takeoff, practice, supply, prices, buying, storeys)
+
+
 def _alike(plans: Sequence[WallPlan]) -> list[Sequence[WallPlan]]:
     """Walls of one construction and lining together, a few at a time: they share most of their details."""
     kinds: dict[object, list[WallPlan]] = {}
@@ -193,7 +233,8 @@ def write_folder(
     job, practice, plans, takeoff = planned.job, planned.practice, planned.plans, planned.takeoff
     title = TitleBlock(project=job.name, firm=job.firm, place=job.site_place, revision=revision, date=date)
     with whole_folder(target, replace=replace) as folder:
-        write_plan(folder / "plan.json", job, practice, plans, takeoff, planned.performances)
+        report = planned.priced.report if planned.priced else None
+        write_plan(folder / "plan.json", job, practice, plans, takeoff, planned.performances, report)
         write_papers(
             folder,
             plans,
@@ -205,7 +246,21 @@ def write_folder(
             workers=workers,
             progress=progress,
             performances={performance.wall: performance for performance in planned.performances},
+            pages=job.pages,
+            priced=planned.priced,
         )
+
+
+def write_price(planned: Planned, target: Path, *, replace: bool = False) -> None:
+    """Write the papers about money alone into one folder; errors as `write_folder`."""
+    from innerleaf.documents.quotation import money_files
+
+    assert planned.priced is not None
+    job = planned.job
+    title = TitleBlock(project=job.name, firm=job.firm, place=job.site_place)
+    with whole_folder(target, replace=replace) as folder:
+        for name, make in money_files(planned.priced, planned.plans, title):
+            (folder / name).write_bytes(make())
 
 
 def set_out(

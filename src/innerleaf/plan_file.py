@@ -34,6 +34,7 @@ from innerleaf.practice.model import (
 from innerleaf.takeoff import CutBar, CutBoard, Line, Purchase, Rates, Takeoff
 
 if typing.TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
+    from innerleaf.cost.price_report import PriceReport
     from innerleaf.design.performance import Performance
 
 FORMAT: Final = "innerleaf-plan"
@@ -78,9 +79,10 @@ def plan_document(
     plans: Sequence[WallPlan],
     takeoff: Takeoff,
     performances: Sequence[Performance] = (),
+    price: PriceReport | None = None,
 ) -> dict[str, Any]:
     """The plan as plain values, ready for JSON; walls in the order of the job."""
-    document = _parts(job, practice, plans, takeoff, performances)
+    document = _parts(job, practice, plans, takeoff, performances, price)
     document["walls"] = [_plain(plan) for plan in plans]
     return document
 
@@ -91,6 +93,7 @@ def _parts(
     plans: Sequence[WallPlan],
     takeoff: Takeoff,
     performances: Sequence[Performance],
+    price: PriceReport | None,
 ) -> dict[str, Any]:
     """The document in its order, walls still to be filled in."""
     return {
@@ -104,6 +107,7 @@ def _parts(
         "takeoff": _takeoff(takeoff),
         "performance": _performance(performances),
         "moisture_cases": _moisture_cases(performances),
+        "price": _plain(price),
     }
 
 
@@ -114,11 +118,12 @@ def write_plan(
     plans: Sequence[WallPlan],
     takeoff: Takeoff,
     performances: Sequence[Performance] = (),
+    price: PriceReport | None = None,
 ) -> None:
     """Write plan.json, one wall per line (never all in memory), the same bytes for the same plan."""
     encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
     with path.open("w", encoding="utf-8", newline="\n") as file:
-        for key, value in _parts(job, practice, plans, takeoff, performances).items():
+        for key, value in _parts(job, practice, plans, takeoff, performances, price).items():
             file.write(f"{'{' if key == 'format' else ','}\n{encode(key)}:")
             if key != "walls":
                 file.write(encode(value))
@@ -240,6 +245,7 @@ def _plain(value: Any) -> Any:
 
 def plan_schema() -> dict[str, Any]:
     """JSON Schema of plan.json, made from the values themselves; committed in ``schema/``."""
+    from innerleaf.cost.price_report import PriceReport
     from innerleaf.design.record import CaseRecord, PerformanceRecord
 
     definitions: dict[str, Any] = {}
@@ -277,6 +283,7 @@ def plan_schema() -> dict[str, Any]:
         ),
         "performance": {"type": "array", "items": _schema_of(PerformanceRecord, definitions)},
         "moisture_cases": {"type": "array", "items": _schema_of(CaseRecord, definitions)},
+        "price": {"anyOf": [_schema_of(PriceReport, definitions), {"type": "null"}]},
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -17,7 +17,7 @@ from typing import Any, Final
 import yaml
 
 from innerleaf.errors import InputError
-from innerleaf.reading import Place, read_text
+from innerleaf.reading import Place, Text, read_text
 
 _PLAIN: Final = re.compile(r"[A-Za-z][\w()/+.-]*(?: [\w()/+.-]+)*\Z", re.ASCII)
 _NOT_WORDS: Final = ("true", "false", "null")
@@ -50,22 +50,21 @@ class Remove:
 Change = Put | Insert | Remove
 
 
-def changed(text: str, changes: Sequence[Change], name: str) -> str:
-    """The text with changes made one after the other; ``name`` stands for its file in errors.
+def changed(text: str, read: Text, changes: Sequence[Change]) -> tuple[str, Text]:
+    """The text with changes made one after the other, and what it then says.
+
+    ``read`` is the text as `read_text` reads it, without faults.
 
     Raises
     ------
-    FileFaults
-        The text is not one that `read_text` reads without faults.
     InputError
         A change speaks of a place that is not in the text.
     """
     for change in changes:
-        read = read_text(text, name).checked()
         meant = deepcopy(read.value)
         _apply(meant, change)
-        text = _written(text, change, meant, name)
-    return text
+        text, read = _written(text, change, meant, read.name)
+    return text, read
 
 
 def one_line(value: Any) -> str:
@@ -79,16 +78,20 @@ def one_line(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False)
 
 
-def _written(text: str, change: Change, meant: Any, name: str) -> str:
-    """The text with one change, by the smallest rewriting that comes out as meant."""
+def _written(text: str, change: Change, meant: Any, name: str) -> tuple[str, Text]:
+    """The text with one change, by the smallest rewriting that comes out as meant, and as it reads."""
     place = change.place
     new = _narrow(text, change)
-    while new is None or read_text(new, name).faults or read_text(new, name).value != meant:
-        if not place:
-            return one_line(meant) + "\n"
-        place = place[:-1]
-        new = _replaced(text, _node(text, place), one_line(_at(meant, place)))
-    return new
+    while True:
+        if new is not None:
+            read = read_text(new, name)
+            if not read.faults and read.value == meant:
+                return new, read
+        if place:
+            place = place[:-1]
+            new = _replaced(text, _node(text, place), one_line(_at(meant, place)))
+        else:
+            new = one_line(meant) + "\n"
 
 
 def _apply(value: Any, change: Change) -> None:

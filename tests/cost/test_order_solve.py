@@ -74,14 +74,23 @@ def problems(draw: st.DrawFn) -> OrderProblem:
     choices = []
     for need in range(count):
         price = draw(st.integers(90, 160))
-        first = Choice(seller=0, pack=draw(st.integers(1, 3)), serves=(need,), prices=((1, price),), pack_g=900)
+        first = Choice(
+            seller=0, pack=draw(st.integers(1, 3)), serves=(need,), prices=((1, price),), pack_g=900
+        )
         choices.append(first)
     serves = tuple(range(draw(st.integers(1, count))))
     price = draw(st.integers(60, 200))
     steps = ((1, price), (3, price - 30)) if draw(st.booleans()) else ((1, price),)
     least = draw(st.integers(1, 2))
     choices.append(
-        Choice(seller=1, pack=draw(st.integers(1, 4)), serves=serves, prices=steps, least_packs=least, pack_g=1600)
+        Choice(
+            seller=1,
+            pack=draw(st.integers(1, 4)),
+            serves=serves,
+            prices=steps,
+            least_packs=least,
+            pack_g=1600,
+        )
     )
     if draw(st.booleans()):
         choices.append(Choice(seller=0, pack=1, serves=(0,), limit=draw(st.integers(1, 2))))

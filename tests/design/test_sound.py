@@ -91,7 +91,10 @@ def test_what_goes_round_the_wall_is_told_where_it_is_known() -> None:
     assert sound.effect.gain < sound.gain
     assert any(note.startswith("Even a perfect lining there ends at") for note in sound.notes)
     assert sound.notes[-1].endswith("ceiling, left side wall, right side wall")
-    before, after = sound.standardized() or (0.0, 0.0)
+    assert sound.rooms
+    assert not sound.rooms.by_band
+    assert "of no flank does the job say what it is made of" in sound.rooms.method
+    before, after = sound.rooms.standardized() or (0.0, 0.0)
     assert before == pytest.approx(sound.effect.before.rw + 10 * log10(0.32 * 45 / 15.6))
     assert after - before == pytest.approx(sound.effect.gain)
 

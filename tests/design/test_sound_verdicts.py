@@ -97,9 +97,11 @@ def test_flanks_that_hold_the_gain_back_are_told() -> None:
     wall = SeparatingWall(name="wall", r=(53.4,), area=11.0)
     edge = joined("rigid T", wall_mass=350, flank_mass=350, length=4.0, source=floor)
     effect = effect_of_lining(wall, [edge], improvement=(10.0,), side="receiving")
-    sound = judge_sound("W", Targets(sound_gain_db=9), predicted(10.0), estimate(), effect)
+    around = Surroundings(flanks=(), junctions=(edge,), area=11.0, volume=None, working=(), missing=())
+    rooms = Rooms(effect=effect, single=effect, flanks=around, method="by single numbers", working=())
+    sound = judge_sound("W", Targets(sound_gain_db=9), predicted(10.0), estimate(), rooms)
 
     assert sound.verdicts[0].met
     assert [finding.code for finding in sound.findings] == ["S104"]
     assert "held by floor (Ff)" in sound.findings[0].text
-    assert sound.notes[-1] == effect.sentences()[-1]
+    assert sound.notes[-2:] == (effect.sentences()[-1], "by single numbers")

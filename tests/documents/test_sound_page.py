@@ -140,7 +140,8 @@ def test_each_way_stands_with_what_it_carries() -> None:
     """Shares of the wall and its flanks make a hundred; R'w is what arrives."""
     sound = heard()
     assert sound.effect
-    rows = path_table(sound).rows
+    assert sound.rooms
+    rows = path_table(sound.rooms).rows
     shares = [str(each[-1]).removesuffix(" %").split(" → ") for each in rows if each[-1]]
 
     assert [each[0] for each in rows[:2]] == ["wall party", "floor"]

@@ -18,7 +18,8 @@ from innerleaf.writing import changed, one_line
 
 DEMO = Path(__file__).parents[2] / "examples" / "demo" / "job.yaml"
 TEXT = DEMO.read_text(encoding="utf-8")
-VALUE = read_text(TEXT, "job.yaml").checked().value
+READ = read_text(TEXT, "job.yaml").checked()
+VALUE = READ.value
 JOB = read_job_text(TEXT, DEMO)
 
 
@@ -27,7 +28,7 @@ def _wall(name: str) -> JobWall:
 
 
 def _after(name: str, field: str, new: Any) -> str:
-    return changed(TEXT, set_field_of_wall(VALUE, _wall(name), field, new), "job.yaml")
+    return changed(TEXT, READ, set_field_of_wall(VALUE, _wall(name), field, new))[0]
 
 
 def _diff(after: str) -> list[str]:
@@ -76,5 +77,5 @@ ANY = st.none() | st.integers(0, 3) | ITEMS | st.lists(ITEMS | st.integers(0, 2)
 @given(old=ANY, new=ANY)
 def test_differences_turn_the_old_into_the_new(old: Any, new: Any) -> None:
     text = f"a: 1\nb: {one_line(old)}\n"
-    after = read_text(changed(text, differences(("b",), old, new), "x"), "x").checked().value
-    assert after == ({"a": 1, "b": new} if new is not None or old is None else {"a": 1})
+    _, after = changed(text, read_text(text, "x").checked(), differences(("b",), old, new))
+    assert after.value == ({"a": 1, "b": new} if new is not None or old is None else {"a": 1})

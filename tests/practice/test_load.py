@@ -162,6 +162,10 @@ DISAGREEMENTS = [
         "rules: {screw_spacing_first_max_mm: 200}",
         "rules.screw_spacing_final_max_mm.value: given 250, accepted: at most screw_spacing_first_max_mm",
     ),
+    (
+        "rules: {label_columns: 4}",
+        "rules.label_width_mm.value: given 70, accepted: at most 52, as label_columns (4) of them lie on",
+    ),
     ("screws: {screw-25: {source: [ours]}}", "screws.screw-25.source: given ['ours'], accepted: a text"),
     ("screws: {screw-25: {length_mm: 0}}", "screws.screw-25.length_mm: given 0, accepted: above 0"),
     ("screws: {screw-25: {pack: true}}", "screws.screw-25.pack: given True, accepted: a whole number"),

@@ -26,7 +26,7 @@ mass_laws:
 
 
 def rw(law: MassLaw, mass: float) -> float:
-    return float(mass_law(mass, law.slope_db, -law.less_db))
+    return float(mass_law(mass, law.slope_db, law.constant_db, law.linear_db))
 
 
 @pytest.mark.parametrize(("mass", "expected"), [(484, 58.7), (219, 45.8), (360, 53.9)])
@@ -51,6 +51,17 @@ def test_laws_of_aerated_concrete_meet_at_150() -> None:
     assert rw(light, 150) == pytest.approx(rw(heavy, 150), abs=0.2)
 
 
+@pytest.mark.parametrize(("pounds_per_square_foot", "expected"), [(20, 43.6), (40, 47.2), (70, 52.6)])
+def test_hollow_blocks_in_the_units_of_their_standard(pounds_per_square_foot: float, expected: float) -> None:
+    """0.18 W + 40; a pound per square foot is 4.882 kg/m²."""
+    assert rw(LAWS["block"], 4.882 * pounds_per_square_foot) == pytest.approx(expected, abs=0.05)
+
+
+def test_laws_are_told_in_one_line() -> None:
+    assert LAWS["heavy"].formula == "37.5·lg m' − 42"
+    assert LAWS["block"].formula == "0.0369·m' + 40"
+
+
 def test_every_law_says_where_it_comes_from() -> None:
     assert all(law.source.startswith(("read", "from memory")) for law in LAWS.values())
 
@@ -66,7 +77,8 @@ def refused(tmp_path: Path, text: str) -> str:
 def test_files_that_are_refused(tmp_path: Path) -> None:
     assert "section mass_laws" in refused(tmp_path, "laws: {}")
     assert "laws.yaml:3" in refused(tmp_path, WHOLE.replace("42", "-42"))
-    assert "less_db: given None" in refused(tmp_path, WHOLE.replace("less_db: 42, ", ""))
+    assert "from_kg_m2: given None" in refused(tmp_path, WHOLE.replace("from_kg_m2: 150, ", ""))
+    assert "the law must ask for the mass" in refused(tmp_path, WHOLE.replace("slope_db: 37.5, ", ""))
     assert "to_kg_m2: given 100.0, accepted: above from_kg_m2" in refused(
         tmp_path, WHOLE.replace("700", "100")
     )

@@ -39,6 +39,7 @@ def third_set(tmp_path: Path) -> Path:
     }
     rules["member_spacing_max_mm"]["value"] = "24 in"
     rules["screw_edge_bound_min_mm"]["value"] = "3/8 in"
+    rules["label_sheet_width_mm"]["value"], rules["label_sheet_height_mm"]["value"] = "8.5 in", "11 in"
     (folder / "a.yaml").write_text(
         json.dumps({"practice": {"title": "Third", "display_unit": "in"}, "rules": rules})
     )

@@ -139,7 +139,7 @@ def test_of_many_who_save_at_once_one_is_first_and_nothing_is_lost(store: Engine
     assert verify(store) == ()
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(texts=st.lists(ANY_TEXT, min_size=1, max_size=6), back=st.integers(0, 5), who=ANY_TEXT)
 def test_a_history_can_be_read_back_at_every_point(
     store: Engine, texts: list[str], back: int, who: str

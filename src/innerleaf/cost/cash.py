@@ -1,6 +1,6 @@
 """When money goes out and comes in, by plain phases; an estimate, net of tax.
 
-Labour, plant, overhead and the like go out evenly, week by week; the risk allowance too, as if it were needed.
+Labour, plant, overhead and the like go out evenly, week by week; so does the risk allowance, as if needed.
 Deliveries come evenly over the work, the first on its first day, and are paid so many days later. Money comes
 in by the stages of payment, so many days after each is due. Day 0 is the first day of work; days are those of
 the calendar.
@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from innerleaf.cost.model import Order
-from innerleaf.cost.price_model import DELIVERY, MATERIAL, Price
+from innerleaf.cost.price_model import DELIVERY, LABOUR, MATERIAL, Price
 from innerleaf.cost.price_money import exact, share_out
 from innerleaf.practice.rates import FirmRates
 
@@ -66,8 +66,8 @@ def _weekly(price: Price, rates: FirmRates) -> Iterator[tuple[int, str, int]]:
     week = int(rates.figure("days of a week"))
     days = max(1, price.crew.days)
     in_weeks = [min(week, days - start) for start in range(0, days, week)]
-    labour = price.parts["labour"]
-    bought = price.parts[MATERIAL] + price.parts[DELIVERY]
+    labour = price.part(LABOUR)
+    bought = price.part(MATERIAL) + price.part(DELIVERY)
     rest = price.cost - labour - bought
     for text, total in (("labour", labour), ("plant, site, overhead and risk", rest)):
         for number, part in enumerate(share_out(total, [float(n) for n in in_weeks])):

@@ -10,9 +10,9 @@ class OrderLine:
     """So many packs of one article from one supplier, in one delivery, and what they rest on.
 
     ``unit`` is what ``needed``, ``allowance``, ``in_hand``, ``pack_size`` and ``left_over`` count in: "mm"
-    of length, "mm2" of area, "kg" or "piece". ``needed`` comes from the cut plan or the takeoff; ``allowance``
-    is said openly with its reason; ``left_over`` is what the packs hold beyond both. So packs times
-    ``pack_size`` and ``in_hand`` make ``needed``, ``allowance`` and ``left_over``.
+    of length, "mm2" of area, "kg" or "piece". ``needed`` comes from the cut plan or the takeoff;
+    ``allowance`` is said openly with its reason; ``left_over`` is what the packs hold beyond both. So packs
+    times ``pack_size`` and ``in_hand`` make ``needed``, ``allowance`` and ``left_over``.
 
     What is in hand has lines of its own, without packs. ``length_mm`` is 0 where it is not bought by length;
     ``instead_of`` names other articles and lengths that it stands in for.
@@ -47,9 +47,9 @@ class OrderLine:
 class Delivery:
     """What a supplier brings for one storey and phase; ``charge`` is the price of bringing it.
 
-    ``lorries`` is by mass. ``lifts``: how often the lift of the storey goes, ``places``: in how many places it
-    is set down so that the floor bears it; 0 where the job says of neither. ``order_by_days``: so many working
-    days before it is wanted it must be ordered.
+    ``lorries`` is by mass. ``lifts``: how often the lift of the storey goes, ``places``: in how many places
+    it is set down so that the floor bears it; 0 where the job says of neither. ``order_by_days``: so many
+    working days before it is wanted it must be ordered.
     """
 
     id: str

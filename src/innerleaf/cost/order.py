@@ -2,29 +2,28 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from innerleaf.cost.deliver import deliveries_of
+from innerleaf.cost.deliver import deliveries_of, delivery_ids
 from innerleaf.cost.model import Order, OrderLine
-from innerleaf.cost.order_choices import IN_HAND, PRICE_LIST, Item, items_of, problem_of
+from innerleaf.cost.order_choices import IN_HAND, PRICE_LIST, Item, items_of, may_serve, problem_of
 from innerleaf.cost.order_need import Drop, Need, drops_of, grain, needs_of
-from innerleaf.cost.supply import Supply
-from innerleaf.errors import InputError
+from innerleaf.cost.supply import Offer, Supply, mass_of_pack
 from innerleaf.job.schema_buying import Buying
-from innerleaf.practice.measures import measure_of
+from innerleaf.practice.measures import Measure, measure_of
 from innerleaf.practice.model import Practice
 from innerleaf.practice.prices import PriceList
 from innerleaf.takeoff.model import Takeoff
 
 if TYPE_CHECKING:
-    from innerleaf.cost.order_problem import OrderPlan
+    from innerleaf.cost.order_problem import OrderProblem, Packs
 
-_LONGER: Final = 0.1  # misfit of a millimetre that a piece is longer than needed
+_LONGER: Final = 0.1  # misfit of each millimetre that a piece is longer than needed
 _OTHER: Final = 5000.0  # of another article
 _BOUGHT: Final = 1.0  # of what is bought against what is in hand
+_PRECISE: Final = 6
 
 
 def order_for(
@@ -40,35 +39,211 @@ def order_for(
     Raises
     ------
     InputError
-        The currencies of supply list and price list differ, or ``buying`` names a supplier that is not there.
+        Currencies that do not go together, or a supplier named in ``buying`` that is not there.
     """
-    currency = _currency(supply, prices)
     drops = drops_of(buying, storeys.values(), supply.phases)
     needs = needs_of(takeoff, practice, drops, storeys, supply.phases, buying.allowances)
     items, notes = items_of(needs, practice, supply, prices, buying)
-    served = {n for item in items if item.limit is None for n in item.serves}
-    unpriced = _unpriced(needs, served, takeoff)
-    buyable = [need for number, need in enumerate(needs) if number in served]
-    items, _ = items_of(buyable, practice, supply, prices, buying)
+    offers = [item.offer for item in items if item.limit is None]
+    buyable = [need for need in needs if any(may_serve(offer, need, supply) for offer in offers)]
+    unpriced = _unpriced([need for need in needs if need not in buyable], takeoff)
+    items = tuple(i for i in items if any(may_serve(i.offer, need, supply) for need in buyable))
     lines: tuple[OrderLine, ...] = ()
+    charges: dict[tuple[str, int], tuple[int, int]] = {}
     cost = bound = 0
-    stopped_by = "nothing to buy"
+    stopped_by = ""
     if buyable:
         from innerleaf.cost.order_solve import cheapest_order
 
-        problem, sellers = problem_of(buyable, items, practice, supply, buying)
+        problem = problem_of(buyable, items, practice, supply, buying.prefer)
         plan = cheapest_order(problem)
         cost, bound, stopped_by = plan.cost, plan.bound, plan.stopped_by
-        lines = _Lines(practice, supply, buyable, items, drops, sellers).of(problem, plan)
-    deliveries = deliveries_of(lines, practice, supply, buying, drops)
+        charges = _charges(problem, plan.packs, supply)
+        lines = _Lines(practice, supply, buyable, items, drops).of(problem, plan.packs)
+    listed = any(line.supplier == PRICE_LIST for line in lines)
     return Order(
-        currency=currency,
-        source=_source(lines, supply, prices),
+        currency=supply.currency if supply.offers else prices.currency,
+        source="; ".join(
+            filter(None, (supply.source if supply.offers else "", prices.source if listed else ""))
+        ),
         lines=lines,
-        deliveries=deliveries,
+        deliveries=deliveries_of(lines, charges, practice, buying, drops),
         total=cost,
         lower_bound=bound,
         unpriced=unpriced,
         stopped_by=stopped_by,
-        notes=tuple(notes),
+        notes=notes,
     )
+
+
+def _charges(problem: OrderProblem, packs: Packs, supply: Supply) -> dict[tuple[str, int], tuple[int, int]]:
+    """Lorries and their price by supplier and delivery."""
+    from innerleaf.cost.order_choices import sellers_of
+    from innerleaf.cost.order_problem import lorries
+
+    return {
+        (name, drop): lorries(problem, packs, number, drop)
+        for number, name in enumerate(sellers_of(supply))
+        for drop in range(problem.drops)
+    }
+
+
+def _unpriced(needs: Sequence[Need], takeoff: Takeoff) -> tuple[str, ...]:
+    """What has neither offer nor unit price, and what no stock holds."""
+    amounts: dict[tuple[str, int], int] = defaultdict(int)
+    words: dict[tuple[str, int], tuple[Measure, int]] = {}
+    for need in needs:
+        amounts[need.key] += sum(need.by_drop)
+        words[need.key] = need.measure, need.length_mm
+    told = []
+    for key, amount in amounts.items():
+        measure, length = words[key]
+        size = f" of {length} mm" if length and not measure.length_mm else ""
+        told.append(f"{key[0]}: {_how_many(amount, measure)}{size}")
+    told += [
+        f"{purchase.item}: {purchase.special} piece{'s' * (purchase.special > 1)} that no stock holds"
+        for purchase in takeoff.purchases
+        if purchase.special
+    ]
+    return tuple(told)
+
+
+def _how_many(amount: int, measure: Measure) -> str:
+    if measure.by_length or measure.unit == "piece":
+        return f"{amount} {measure.piece}{'s' * (amount != 1)}"
+    if measure.unit == "mm":
+        return f"{amount / 1000:.1f} m"
+    return f"{amount / grain(measure):.1f} {measure.unit}"
+
+
+class _Lines:
+    """Makes the lines of an order out of packs."""
+
+    def __init__(
+        self,
+        practice: Practice,
+        supply: Supply,
+        needs: Sequence[Need],
+        items: Sequence[Item],
+        drops: Sequence[Drop],
+    ) -> None:
+        self.practice, self.supply = practice, supply
+        self.needs, self.items, self.drops = needs, items, drops
+
+    def of(self, problem: OrderProblem, packs: Packs) -> tuple[OrderLine, ...]:
+        """One line for each offer in each delivery, and one for each thing in hand that is used."""
+        from innerleaf.cost.order_transport import served
+
+        misfit = [[self._misfit(item, need) for need in self.needs] for item in self.items]
+        uses = served(problem, packs, misfit)
+        assert uses is not None  # the order covers the needs, or it would not be one
+        came: dict[tuple[int, int], dict[int, int]] = defaultdict(lambda: defaultdict(int))
+        for (number, drop, need, _), amount in uses.items():
+            came[number, drop][need] += amount
+        ids = delivery_ids(
+            (item.offer.supplier, drop)
+            for item, of in zip(self.items, packs, strict=True)
+            for drop, count in enumerate(of)
+            if count and item.limit is None
+        )
+        lines = []
+        for number, (item, of) in enumerate(zip(self.items, packs, strict=True)):
+            if item.limit is not None:
+                lines += [self._line(item, 0, 0, came[number, -1], "")] if came[number, -1] else []
+                continue
+            for drop, count in enumerate(of):
+                if count:
+                    where = ids[item.offer.supplier, drop]
+                    lines.append(self._line(item, sum(of), count, came[number, drop], where))
+        return tuple(sorted(lines, key=self._place))
+
+    def _place(self, line: OrderLine) -> tuple[object, ...]:
+        """In hand first, then delivery by delivery, in the order of the takeoff."""
+        order = {need.key: number for number, need in enumerate(reversed(self.needs))}
+        last = len(self.needs)
+        group = {need.group: number for number, need in enumerate(reversed(self.needs))}
+        return (
+            int(line.delivery[1:] or 0),
+            -group.get(line.group, last),
+            -order.get((line.article, line.length_mm), last),
+            line.article,
+            line.length_mm,
+            line.code,
+        )
+
+    def _misfit(self, item: Item, need: Need) -> float:
+        longer = max(0, item.offer.length_mm - need.length_mm) * _LONGER
+        other = _OTHER if item.offer.article != need.article else 0.0
+        return longer + other + (_BOUGHT if item.limit is None else 0.0)
+
+    def _line(self, item: Item, total: int, packs: int, uses: Mapping[int, int], delivery: str) -> OrderLine:
+        offer = item.offer
+        measure = measure_of(self.practice, offer.article)
+        assert measure is not None  # offers of unknown articles are refused when read
+        mine = [(self.needs[number], amount) for number, amount in uses.items()]
+        needed, allowance = (
+            round(
+                sum(need.worth_of_one * amount for need, amount in mine if bool(need.reason) == extra),
+                _PRECISE,
+            )
+            for extra in (False, True)
+        )
+        size = offer.pack * measure.of_piece(offer.length_mm)
+        in_hand = round(needed + allowance, _PRECISE) if item.limit is not None else 0.0
+        step = offer.price_for(total)
+        left_over = round(packs * size + in_hand - needed - allowance, _PRECISE)
+        first = mine[0][0] if mine else next(n for n in self.needs if may_serve(offer, n, self.supply))
+        return OrderLine(
+            group=first.group,
+            article=offer.article,
+            description=_described(measure, offer),
+            supplier=offer.supplier,
+            code=offer.code,
+            unit=measure.unit,
+            needed=needed,
+            allowance=allowance,
+            allowance_reason="; ".join(dict.fromkeys(need.reason for need, _ in mine if need.reason)),
+            in_hand=in_hand,
+            pack_size=size,
+            pack_name=offer.pack_name,
+            packs=packs,
+            price_of_pack=step.price,
+            price_break=f"from {step.packs} packs" if step.packs > 1 else "",
+            total=packs * step.price,
+            left_over=left_over,
+            mass_kg=round(packs * mass_of_pack(self.practice, offer), 3),
+            lead_days=offer.lead_days,
+            delivery=delivery,
+            basis=self._basis(offer, mine),
+            length_mm=offer.length_mm,
+            instead_of=_instead_of(offer, mine),
+        )
+
+    def _basis(self, offer: Offer, mine: Sequence[tuple[Need, int]]) -> str:
+        """How the need was found, and where the price comes from."""
+        parts = list(dict.fromkeys(need.basis for need, _ in mine)) or ["to reach a price, or a least order"]
+        if offer.supplier == PRICE_LIST:
+            parts.append("no offer: unit price of the price list")
+        elif offer.supplier != IN_HAND:
+            until = f", valid until {offer.valid_until}" if offer.valid_until else ""
+            parts.append(f"offer{until}")
+        if offer.note:
+            parts.append(offer.note)
+        sources = {
+            self.supply.stand_ins[need.article].source for need, _ in mine if need.article != offer.article
+        }
+        return "; ".join([*parts, *sorted(sources)])
+
+
+def _described(measure: Measure, offer: Offer) -> str:
+    return f"{measure.words}, {offer.length_mm} long" if measure.by_length else measure.words
+
+
+def _instead_of(offer: Offer, mine: Sequence[tuple[Need, int]]) -> str:
+    """Other articles and lengths it stands in for, with how many."""
+    others: Counter[str] = Counter()
+    for need, amount in mine:
+        if need.key != (offer.article, offer.length_mm):
+            other = f"{need.article} " if need.article != offer.article else ""
+            others[f"{other}{need.length_mm or ''}".strip()] += amount
+    return ", ".join(f"{amount} × {name}" for name, amount in others.items())

@@ -2,6 +2,10 @@
 
 Needs and packs are whole numbers of a smallest unit (pieces, mm or g), money is in hundredths, masses in g.
 Suppliers, offers and needs are known by their place in the lists. ``docs/buying.md`` has the model.
+
+What comes with which delivery: after the work of each delivery less than a pack of every offer is left over.
+What is bought beyond all needs, to reach a price or a least order, comes with the last delivery in which
+anything of its family (needs that one offer can cover, together) is needed.
 """
 
 from __future__ import annotations
@@ -85,39 +89,12 @@ class OrderProblem:
         return tuple(numbers[need] for need in range(len(self.needs)))
 
     @cached_property
-    def early(self) -> tuple[tuple[int, ...], ...]:
-        """How much of each family may have been bought by each delivery: what is needed by then, rounded up.
-
-        Rounding takes less than the largest pack for each need that has begun. With the last delivery that
-        needs anything of a family, anything may come.
-        """
-        found = []
-        for family in self.families:
-            pack = {
-                need: max((c.pack for c in self.choices if need in c.serves and c.limit is None), default=1)
-                for need in family
-            }
-            row = []
-            for drop in range(self.drops):
-                by_then = {need: sum(self.needs[need][: drop + 1]) for need in family}
-                row.append(
-                    sum(by_then.values()) + sum(pack[n] - 1 for n, amount in by_then.items() if amount)
-                )
-            found.append(tuple(row))
-        return tuple(found)
-
-    @cached_property
     def last(self) -> tuple[int, ...]:
         """The last delivery that needs anything of each family."""
         return tuple(
             max((d for d in range(self.drops) if any(self.needs[n][d] for n in family)), default=0)
             for family in self.families
         )
-
-    def allowed(self, choice: Choice) -> tuple[int, ...]:
-        """The deliveries that may bring a choice: those in which its family is needed."""
-        family = self.families[self.family_of[choice.serves[0]]]
-        return tuple(d for d in range(self.drops) if any(self.needs[need][d] for need in family))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,7 +135,7 @@ def whole_cost(problem: OrderProblem, packs: Packs) -> int:
 
 
 def broken_terms(problem: OrderProblem, packs: Packs) -> list[str]:
-    """What is wrong with an order apart from covering needs: limits, least packs, least worth, too early."""
+    """What is wrong with an order apart from covering needs: what is in hand, least packs, least worth."""
     faults: list[str] = []
     worth = [0] * len(problem.sellers)
     for number, (choice, of) in enumerate(zip(problem.choices, packs, strict=True)):
@@ -173,24 +150,4 @@ def broken_terms(problem: OrderProblem, packs: Packs) -> list[str]:
     for seller, who in enumerate(problem.sellers):
         if 0 < worth[seller] < who.least_order:
             faults.append(f"seller {seller}: an order worth {worth[seller]}, the least is {who.least_order}")
-    return faults + _too_early(problem, packs)
-
-
-def _too_early(problem: OrderProblem, packs: Packs) -> list[str]:
-    faults = []
-    there = [[0] * problem.drops for _ in problem.families]
-    for number, (choice, of) in enumerate(zip(problem.choices, packs, strict=True)):
-        if choice.limit is not None:
-            continue
-        allowed = problem.allowed(choice)
-        if any(count for drop, count in enumerate(of) if drop not in allowed):
-            faults.append(f"choice {number}: comes when nothing of its kind is needed")
-        row = there[problem.family_of[choice.serves[0]]]
-        for drop in range(problem.drops):
-            row[drop] += choice.pack * sum(of[: drop + 1])
-    for family, row in enumerate(there):
-        late = range(problem.last[family])
-        faults += [
-            f"family {family}: early, {drop}" for drop in late if row[drop] > problem.early[family][drop]
-        ]
     return faults

@@ -1,13 +1,15 @@
 """The cheapest order by a mixed-integer program, and what no order can cost less than.
 
-Unknowns: packs of each choice by delivery and by price break; whether a break is reached, a delivery is free,
-a supplier is ordered from at all; lorries paid for; how much of each need each choice covers. The search is
-bounded by nodes, not by the clock, so the same problem gives the same order. The bound comes out of models
-made anew (a solver object used twice may report a wrong one) and is never above the cost.
+Unknowns: packs of each choice by delivery and by price break, what of them is bought beyond the needs; whether a
+break is reached, a supplier delivers, delivers free of charge, is ordered from at all; lorries paid for; how much
+of each need each choice covers. The search is bounded by nodes, not by the clock, so the same problem gives the
+same order. The bound comes out of models made anew (a solver object used twice may report a wrong one) and is
+never above the cost.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from math import ceil, gcd, inf
 from typing import TYPE_CHECKING, Any, Final
@@ -23,10 +25,9 @@ if TYPE_CHECKING:
 
 PROVED: Final = "proved cheapest"
 STOPPED: Final = "limit of the search reached"
-NODES: Final = 20_000
-_SLACK: Final = 1e-4  # hundredths: noise of the solver on a bound
-_LATE: Final = 0.2  # hundredths, less than which decides between orders that cost the same
-_CLOSE: Final = 0.3  # hundredths: nearer to the bound than this an order of whole hundredths is the cheapest
+NODES: Final = 5_000
+_NOISE: Final = 1e-4  # hundredths, of the solver on a bound
+_CLOSE: Final = 0.8  # hundredths: nearer to the bound than this an order of whole hundredths is the cheapest
 
 
 def cheapest_order(problem: OrderProblem, nodes: int = NODES) -> OrderPlan:
@@ -37,14 +38,13 @@ def cheapest_order(problem: OrderProblem, nodes: int = NODES) -> OrderPlan:
     if not any(map(any, problem.needs)):
         none = tuple((0,) * problem.drops for _ in problem.choices)
         return OrderPlan(packs=none, cost=0, bound=0, stopped_by=PROVED)
-    favoured = any(seller.favour for seller in problem.sellers)
-    packs, dual = _Model(problem, favours=True).solve(nodes)
-    if favoured:  # no favour is counted in what is reported
-        _, dual = _Model(problem, favours=False).solve(nodes)
+    packs, dual = Model(problem, favours=True).solve(nodes)
+    if any(seller.favour for seller in problem.sellers):  # no favour is counted in what is reported
+        _, dual = Model(problem, favours=False).solve(nodes)
     cost = whole_cost(problem, packs)
-    least = _Model(problem, favours=False).relaxed()
-    bound = dual if least - _SLACK <= dual <= cost + _SLACK else least
-    bound = min(cost, ceil(bound - _SLACK))
+    least = Model(problem, favours=False).relaxed()
+    bound = dual if least - _NOISE <= dual <= cost + _NOISE else least
+    bound = min(cost, ceil(bound - _NOISE))
     return OrderPlan(packs=packs, cost=cost, bound=bound, stopped_by=PROVED if bound >= cost else STOPPED)
 
 
@@ -64,180 +64,214 @@ class _Columns:
         return len(self.costs) - 1
 
 
-class _Model:
+@dataclass(frozen=True, slots=True)
+class _Some:
+    """Packs of a choice in one delivery, at one price; ``filling`` ones are bought beyond the needs."""
+
+    at: int  # the unknown
+    drop: int
+    price: int
+    filling: bool
+
+
+class Model:
     """One mixed-integer program, built anew for each solution."""
 
-    def __init__(self, problem: OrderProblem, *, favours: bool) -> None:
+    def __init__(
+        self, problem: OrderProblem, *, favours: bool, totals: Sequence[int] | None = None
+    ) -> None:
         self.problem, self.favours = problem, favours
+        self.totals = totals
         self.columns = _Columns()
         self.rows: list[tuple[list[int], list[float], float, float]] = []
-        self.packs: list[dict[int, list[tuple[int, int]]]] = []  # by choice, by delivery: (unknown, price)
+        self.packs = [self._packs_of(number, choice) for number, choice in enumerate(problem.choices)]
         self.delivers: dict[tuple[int, int], int] = {}
-        self.late = self._later_is_better()
-        for number, choice in enumerate(problem.choices):
-            self.packs.append(self._packs_of(number, choice))
-        for family in range(len(problem.families)):
-            self._cover(family)
-            self._not_early(family)
         for seller in range(len(problem.sellers)):
             self._seller(seller)
+        for family, needs in enumerate(problem.families):
+            self._cover(family, needs)
 
-    def _row(self, terms: list[tuple[int, float]], low: float, high: float) -> None:
+    def _row(self, terms: Sequence[tuple[int, float]], low: float, high: float) -> None:
         self.rows.append(([at for at, _ in terms], [value for _, value in terms], low, high))
 
-    def _later_is_better(self) -> float:
-        """A cost for each delivery that packs come earlier: so small that all together is below ``_LATE``."""
-        return _LATE / (1 + self.problem.drops * sum(map(self._most, self.problem.choices)))
+    # --- packs and prices -------------------------------------------------------------------------
 
-    def _most(self, choice: Choice) -> int:
-        """More packs than this are never worth buying."""
-        if choice.limit is not None:
-            return choice.limit
-        family = self.problem.families[self.problem.family_of[choice.serves[0]]]
-        need = ceil(sum(map(sum, (self.problem.needs[n] for n in family))) / choice.pack)
-        who = self.problem.sellers[choice.seller]
-        filling = ceil(max(who.free_from, who.least_order) / choice.prices[-1][1])
-        return max(need, choice.least_packs, choice.prices[-1][0]) + filling
-
-    def _packs_of(self, number: int, choice: Choice) -> dict[int, list[tuple[int, int]]]:
-        """Packs by delivery and break, and which break they reach."""
-        most = self._most(choice)
-        if choice.limit is not None:
-            return {0: [(self.columns.add(0.0, most), 0)]}
-        share = 1 - (self.problem.sellers[choice.seller].favour if self.favours else 0.0)
-        allowed = self.problem.allowed(choice)
-        by_drop: dict[int, list[tuple[int, int]]] = {drop: [] for drop in allowed}
-        reached = []
-        for step, (least, price) in enumerate(choice.prices):
-            low = max(least, choice.least_packs) if step == 0 else least
-            high = choice.prices[step + 1][0] - 1 if step + 1 < len(choice.prices) else most
-            if high < low:
-                continue
-            mine = []
-            for drop in allowed:
-                early = self.late * (self.problem.drops - 1 - drop)
-                mine.append(self.columns.add(price * share + early, high))
-                by_drop[drop].append((mine[-1], price))
-            if low > 1 or len(choice.prices) > 1:
-                taken = self.columns.add(0.0, 1)
-                reached.append(taken)
-                self._row([*((at, 1.0) for at in mine), (taken, -float(low))], 0, inf)
-                self._row([*((at, 1.0) for at in mine), (taken, -float(high))], -inf, 0)
-        if len(reached) > 1:
-            self._row([(at, 1.0) for at in reached], 0, 1)
-        return by_drop
-
-    def _until(self, number: int, drop: int) -> list[int]:
-        """Unknowns of the packs of a choice that have come with a delivery or before."""
-        return [at for d, some in self.packs[number].items() if d <= drop for at, _ in some]
-
-    def _cover(self, family: int) -> None:
-        """Needs are covered by what has come: exactly, and once more rounded to whole packs."""
-        problem = self.problem
-        needs = problem.families[family]
-        serving = {n: tuple(k for k, c in enumerate(problem.choices) if n in c.serves) for n in needs}
-        for group in dict.fromkeys(serving.values()):
-            inside = [need for need in needs if set(serving[need]) <= set(group)]
-            self._rounded(group, inside)
-        if len(set(serving.values())) > 1:
-            self._flows(needs, serving)
-
-    def _rounded(self, group: tuple[int, ...], needs: list[int]) -> None:
-        """What only these choices cover, in whole packs; alone enough where all serve the same needs."""
-        choices = self.problem.choices
-        bought = [k for k in group if choices[k].limit is None]
-        hands = [k for k in group if choices[k].limit is not None]
-        unit = gcd(*(choices[k].pack for k in bought)) if bought else 1
-        in_hand = sum(choices[k].pack * (choices[k].limit or 0) for k in hands)
-        total = before = 0
+    def _of_family(self, choice: Choice) -> Iterator[tuple[int, int]]:
+        """Deliveries in which a choice may serve, with how much it may serve there."""
         for drop in range(self.problem.drops):
-            total += sum(self.problem.needs[need][drop] for need in needs)
-            if total == before:
+            amount = sum(self.problem.needs[need][drop] for need in choice.serves)
+            if amount:
+                yield drop, amount
+
+    def _filling(self, choice: Choice) -> int:
+        """More packs than these are never worth buying beyond the needs."""
+        who, price = self.problem.sellers[choice.seller], choice.prices[-1][1]
+        most = max(choice.least_packs, choice.prices[-1][0]) if self._has_steps(choice) else 0
+        if who.free_from and who.charge:
+            most = max(most, self._most_lorries(choice.seller) * who.charge // price)
+        return max(most, ceil(who.least_order / price))
+
+    def _has_steps(self, choice: Choice) -> bool:
+        return choice.least_packs > 1 or len(choice.prices) > 1
+
+    def _most_lorries(self, seller: int) -> int:
+        """That one delivery of a supplier may take for what is needed, and a pack more of each."""
+        who = self.problem.sellers[seller]
+        if not who.most_g:
+            return 1
+        mass = 0
+        for choice in self.problem.choices:
+            if choice.seller == seller and choice.limit is None:
+                packs = max((-(-amount // choice.pack) for _, amount in self._of_family(choice)), default=0)
+                mass += (packs + 1) * choice.pack_g
+        return max(1, -(-mass // who.most_g)) + 1
+
+    def _packs_of(self, number: int, choice: Choice) -> list[_Some]:
+        """Packs by delivery and price, and which price they reach."""
+        if choice.limit is not None:
+            return [_Some(self.columns.add(0.0, choice.limit), 0, 0, filling=False)]
+        share = 1 - (self.problem.sellers[choice.seller].favour if self.favours else 0.0)
+        amounts = dict(self._of_family(choice))
+        last = self.problem.last[self.problem.family_of[choice.serves[0]]]
+        filling = self._filling(choice)
+        most = filling + sum(-(-amount // choice.pack) for amount in amounts.values())
+        found, reached = [], []
+        for step, (least, price) in enumerate(choice.prices):
+            low = max(least, choice.least_packs)
+            high = choice.prices[step + 1][0] - 1 if step + 1 < len(choice.prices) else most
+            if high < low or (self.totals and choice.price(self.totals[number]) != price):
                 continue
-            before = total
-            terms = [(at, choices[k].pack / unit) for k in bought for at in self._until(k, drop)]
-            if total > in_hand:
-                self._row(terms, ceil((total - in_hand) / unit), inf)
-            if hands:
-                mine = [(at, choices[k].pack / unit) for k in hands for at in self._until(k, drop)]
-                self._row(terms + mine, total / unit, inf)
+            mine = [
+                _Some(
+                    self.columns.add(price * share, min(high, -(-amount // choice.pack))),
+                    drop,
+                    price,
+                    filling=False,
+                )
+                for drop, amount in amounts.items()
+            ]
+            if filling:
+                mine.append(_Some(self.columns.add(price * share, filling), last, price, filling=True))
+            if self._has_steps(choice):
+                taken = self.columns.add(0.0, 1)
+                reached.append((taken, 1.0))
+                packs = [(some.at, 1.0) for some in mine]
+                self._row([*packs, (taken, -float(low))], 0, inf)
+                if step + 1 < len(choice.prices):
+                    self._row([*packs, (taken, -float(high))], -inf, 0)
+                for some in mine:  # one by one: a bound much nearer to the truth than all together
+                    self._row([(some.at, 1.0), (taken, -self.columns.most[some.at])], -inf, 0)
+            found += mine
+        if len(reached) > 1:
+            self._row(reached, 0, 1)
+        return found
 
-    def _flows(self, needs: tuple[int, ...], serving: dict[int, tuple[int, ...]]) -> None:
-        """Where choices serve different needs: how much of which covers which."""
-        drops = [d for d in range(self.problem.drops) if any(self.problem.needs[n][d] for n in needs)]
-        unit = gcd(*(self.problem.choices[k].pack for ks in serving.values() for k in ks)) or 1
-        used: dict[int, list[int]] = {}
-        for drop in drops:
-            for need in needs:
-                amount = self.problem.needs[need][drop]
-                if amount:
-                    mine = [self.columns.add(0.0, amount / unit, whole=False) for _ in serving[need]]
-                    self._row([(at, 1.0) for at in mine], amount / unit, inf)
-                    for number, at in zip(serving[need], mine, strict=True):
-                        used.setdefault(number, []).append(at)
-            for number, flows in used.items():
-                size = self.problem.choices[number].pack / unit
-                come = [(at, -size) for at in self._until(number, drop)]
-                self._row([*((at, 1.0) for at in flows), *come], -inf, 0)
+    # --- needs ------------------------------------------------------------------------------------
 
-    def _not_early(self, family: int) -> None:
-        """No more than what is needed by a delivery, rounded up, has come with it."""
-        problem = self.problem
-        mine = [
-            k
-            for k, c in enumerate(problem.choices)
-            if c.limit is None and problem.family_of[c.serves[0]] == family
-        ]
-        for drop in range(problem.last[family]):
-            terms = [(at, float(problem.choices[k].pack)) for k in mine for at in self._until(k, drop)]
-            if terms:
-                self._row(terms, -inf, problem.early[family][drop])
+    def _until(self, number: int, drop: int, size: float) -> list[tuple[int, float]]:
+        """What has come of a choice with a delivery or before; all of what is in hand."""
+        return [(some.at, size) for some in self.packs[number] if some.drop <= drop]
+
+    def _cover(self, family: int, needs: tuple[int, ...]) -> None:
+        """Needs are covered out of what has come, and, which follows from it, by whole packs."""
+        choices = self.problem.choices
+        serving: dict[tuple[int, ...], list[int]] = {}
+        for need in needs:
+            group = tuple(number for number, choice in enumerate(choices) if need in choice.serves)
+            serving.setdefault(group, []).append(need)
+        alike = {group: self._sum(some) for group, some in serving.items()}
+        for group in alike:
+            inside = [amounts for other, amounts in alike.items() if set(other) <= set(group)]
+            self._rounded(group, [sum(column) for column in zip(*inside, strict=True)])
+        self._flows(alike, self.problem.last[family])
+
+    def _sum(self, needs: Sequence[int]) -> list[int]:
+        return [sum(self.problem.needs[need][drop] for need in needs) for drop in range(self.problem.drops)]
+
+    def _rounded(self, group: tuple[int, ...], amounts: list[int]) -> None:
+        """What only these choices cover takes so many packs by each delivery; a great need takes a lorry."""
+        choices = self.problem.choices
+        bought = [number for number in group if choices[number].limit is None]
+        in_hand = sum(c.pack * (c.limit or 0) for c in (choices[number] for number in group))
+        unit = gcd(*(choices[number].pack for number in bought))
+        left = sum(choices[number].pack - 1 for number in bought) + in_hand
+        who = {choices[number].seller for number in bought}
+        for drop, amount in enumerate(amounts):
+            total = sum(amounts[: drop + 1]) - in_hand
+            if amount and total > 0:
+                terms = [term for k in bought for term in self._until(k, drop, choices[k].pack / unit)]
+                self._row(terms, -(-total // unit), inf)
+            new = amount > left or (amount > in_hand and not any(amounts[:drop]))
+            if new and all((seller, drop) in self.delivers for seller in who):
+                self._row([(self.delivers[seller, drop], 1.0) for seller in who], 1, inf)
+
+    def _flows(self, alike: dict[tuple[int, ...], list[int]], last: int) -> None:
+        """Which choice covers how much of what; less than a pack of it is left until the last delivery."""
+        choices = self.problem.choices
+        members = sorted({number for group in alike for number in group})
+        unit = gcd(*(choices[number].pack for number in members if choices[number].limit is None)) or 1
+        used: dict[int, list[tuple[int, float]]] = {number: [] for number in members}
+        for drop in range(self.problem.drops):
+            for group, amounts in alike.items():
+                if amounts[drop]:
+                    mine = [(self.columns.add(0.0, amounts[drop] / unit, whole=False), 1.0) for _ in group]
+                    self._row(mine, amounts[drop] / unit, amounts[drop] / unit)
+                    for number, flow in zip(group, mine, strict=True):
+                        used[number].append(flow)
+            if not any(amounts[drop] for amounts in alike.values()):
+                continue
+            for number in members:
+                size = choices[number].pack
+                left = inf if drop >= last or choices[number].limit is not None else (size - 1) / unit
+                come = self._until(number, drop, size / unit)
+                self._row([*come, *((at, -1.0) for at, _ in used[number])], 0, left)
+
+    # --- suppliers --------------------------------------------------------------------------------
 
     def _seller(self, seller: int) -> None:
         """Lorries, free deliveries and the least worth of an order."""
         who = self.problem.sellers[seller]
-        mine = [k for k, c in enumerate(self.problem.choices) if c.seller == seller and c.limit is None]
-        goods: list[tuple[int, float]] = []
-        drops = sorted({drop for k in mine for drop in self.packs[k]})
-        for drop in drops:
-            worth = [(at, float(p)) for k in mine for at, p in self.packs[k].get(drop, ())]
-            goods += worth
-            if who.charge:
-                self._lorries(seller, drop, mine, worth)
-        if who.least_order and goods:
-            ordered = self.columns.add(0.0, 1)
-            for at, _ in goods:
-                self._row([(at, 1.0), (ordered, -self.columns.most[at])], -inf, 0)
-            self._row([*goods, (ordered, -float(who.least_order))], 0, inf)
-
-    def _lorries(self, seller: int, drop: int, mine: list[int], worth: list[tuple[int, float]]) -> None:
-        who, columns = self.problem.sellers[seller], self.columns
-        load = [
-            (at, float(self.problem.choices[k].pack_g)) for k in mine for at, _ in self.packs[k].get(drop, ())
+        mine = [
+            (choice, some)
+            for choice, packs in zip(self.problem.choices, self.packs, strict=True)
+            if choice.seller == seller and choice.limit is None
+            for some in packs
         ]
-        most = 1
-        if who.most_g:
-            most = max(1, ceil(sum(mass * columns.most[at] for at, mass in load) / who.most_g))
-        paid, free = columns.add(float(who.charge), most), 0
-        if who.free_from:
-            free = columns.add(0.0, 1)
-            self._row([*worth, (free, -float(who.free_from))], 0, inf)
-        for at, _ in worth:
-            terms = [(at, 1 / columns.most[at]), (paid, -1.0)]
-            self._row([*terms, (free, -1.0)] if who.free_from else terms, -inf, 0)
-        if who.most_g and most > 1:
-            terms = [(at, mass / who.most_g) for at, mass in load if mass]
-            terms.append((paid, -1.0))
-            self._row([*terms, (free, -float(most))] if who.free_from else terms, -inf, 0)
+        if who.charge:
+            for drop in sorted({some.drop for _, some in mine}):
+                self._lorries(seller, drop, [(choice, some) for choice, some in mine if some.drop == drop])
+        if who.least_order and mine:
+            ordered = self.columns.add(0.0, 1)
+            for _, some in mine:
+                self._row([(some.at, 1.0), (ordered, -self.columns.most[some.at])], -inf, 0)
+            worth = [(some.at, float(some.price)) for _, some in mine]
+            self._row([*worth, (ordered, -float(who.least_order))], 0, inf)
 
-    def _constraint(self) -> LinearConstraint:
-        counts = [len(at) for at, _, _, _ in self.rows]
-        row = np.repeat(np.arange(len(self.rows)), counts)
-        column = np.concatenate([np.array(at, dtype=np.int64) for at, _, _, _ in self.rows])
-        value = np.concatenate([np.array(values) for _, values, _, _ in self.rows])
-        shape = (len(self.rows), len(self.columns.costs))
-        matrix = coo_array((value, (row, column)), shape=shape).tocsc()
-        return LinearConstraint(matrix, [low for *_, low, _ in self.rows], [high for *_, high in self.rows])
+    def _lorries(self, seller: int, drop: int, mine: Sequence[tuple[Choice, _Some]]) -> None:
+        who, columns = self.problem.sellers[seller], self.columns
+        delivers = self.delivers[seller, drop] = columns.add(0.0, 1)
+        for _, some in mine:
+            self._row([(some.at, 1.0), (delivers, -columns.most[some.at])], -inf, 0)
+        most = self._most_lorries(seller)
+        paid = columns.add(float(who.charge), most)
+        free: list[tuple[int, float]] = []
+        greatest = sum(
+            choice.prices[0][1] * -(-amount // choice.pack)
+            for choice in {choice for choice, _ in mine}
+            for at, amount in self._of_family(choice)
+            if at == drop
+        )
+        if who.free_from and greatest + most * who.charge >= who.free_from:  # else filling costs more than it saves
+            free = [(columns.add(0.0, 1), -1.0)]
+            worth = [(some.at, float(some.price)) for _, some in mine]
+            self._row([*worth, (free[0][0], -float(who.free_from))], 0, inf)
+            self._row([(free[0][0], 1.0), (delivers, -1.0)], -inf, 0)
+        self._row([(delivers, 1.0), (paid, -1.0), *free], -inf, 0)
+        load = [(some.at, choice.pack_g / who.most_g) for choice, some in mine if who.most_g]
+        if sum(mass * columns.most[at] for at, mass in load) > 1:
+            self._row([*load, (paid, -1.0), *((at, -float(most)) for at, _ in free)], -inf, 0)
+
+    # --- solving ----------------------------------------------------------------------------------
 
     def solve(self, nodes: int) -> tuple[Packs, float]:
         """Packs, and the bound on money by the search."""
@@ -249,17 +283,17 @@ class _Model:
         values: NDArray[np.float64] = answer.x
         packs = tuple(
             tuple(
-                sum(round(float(values[at])) for at, _ in by_drop.get(drop, ()))
+                sum(round(float(values[some.at])) for some in packs if some.drop == drop)
                 for drop in range(self.problem.drops)
             )
-            for by_drop in self.packs
+            for packs in self.packs
         )
-        return packs, float(answer.mip_dual_bound) - _LATE
+        return packs, float(answer.mip_dual_bound)
 
     def relaxed(self) -> float:
         """The bound on money by the linear program alone."""
         answer = self._run(whole=False, options={})
-        return float(answer.fun) - _LATE if answer.x is not None else 0.0
+        return float(answer.fun) if answer.x is not None else 0.0
 
     def _run(self, *, whole: bool, options: dict[str, float]) -> Any:
         return milp(
@@ -269,3 +303,11 @@ class _Model:
             integrality=np.array(self.columns.whole) if whole else None,
             options=options,
         )
+
+    def _constraint(self) -> LinearConstraint:
+        row = np.repeat(np.arange(len(self.rows)), [len(at) for at, _, _, _ in self.rows])
+        column = np.concatenate([np.array(at, dtype=np.int64) for at, _, _, _ in self.rows])
+        value = np.concatenate([np.array(values) for _, values, _, _ in self.rows])
+        shape = (len(self.rows), len(self.columns.costs))
+        matrix = coo_array((value, (row, column)), shape=shape).tocsc()
+        return LinearConstraint(matrix, [low for *_, low, _ in self.rows], [high for *_, high in self.rows])

@@ -26,6 +26,7 @@ from innerleaf.cost.price_model import (
     PRELIMINARIES,
     WASTE,
     CostLine,
+    PartCost,
     Price,
     PriceBasis,
     Step,
@@ -75,7 +76,7 @@ def price_of(basis: PriceBasis, *, with_walls: bool = True) -> Price:
         date=pricing.date or rates.date,
         labour=labour,
         lines=lines,
-        parts=parts,
+        parts=tuple(PartCost(part, total) for part, total in parts.items()),
         steps=tuple(steps),
         walls=_walls(basis.work, labour, lines, net) if with_walls else (),
         crew=crew,
@@ -108,24 +109,34 @@ def _steps(parts: dict[str, int], rates: FirmRates, pricing: Pricing) -> tuple[l
     percent, source = (overhead.percent, overhead.source) if said is None else (said, "as the job says")
     if said is None and overhead.of == "price":
         amount = _of_price(ladder.sum, percent)
-        ladder.add("overhead", amount, f"{percent:g} % of the sum after it", source)
+        ladder.add(("overhead", "overhead"), amount, f"{percent:g} % of the sum after it", source)
     else:
-        ladder.add("overhead", percent_of(ladder.sum, percent), f"{percent:g} % of the direct cost", source)
+        ladder.add(
+            ("overhead", "overhead"),
+            percent_of(ladder.sum, percent),
+            f"{percent:g} % of the direct cost",
+            source,
+        )
     of = {"labour": parts[LABOUR], "material": parts[MATERIAL], "cost": sum(parts.values())}
     for risk in rates.risk.values():
         basis = f"risk: {risk.percent:g} % of {'the direct cost' if risk.of == 'cost' else risk.of}"
-        ladder.add(risk.id, percent_of(of[risk.of], risk.percent), basis, risk.source)
+        ladder.add(("risk", risk.id), percent_of(of[risk.of], risk.percent), basis, risk.source)
     for line in pricing.risks:
-        ladder.add(line.text, cents(exact(line.amount)), f"risk: {line.reason}", "as the job says")
+        ladder.add(("risk", line.text), cents(exact(line.amount)), f"risk: {line.reason}", "as the job says")
     cost = ladder.sum
     own, general = pricing.margin, rates.markups["margin"]
     margin = own or MarginFields.model_construct(percent=general.percent, of=general.of)
     before = f"{margin.percent:g} % of "
     source = "as the job says" if own else general.source
     if margin.of == "price":
-        ladder.add("margin", _of_price(cost, margin.percent), f"{before}the price before discounts", source)
+        ladder.add(
+            ("margin", "margin"),
+            _of_price(cost, margin.percent),
+            f"{before}the price before discounts",
+            source,
+        )
     else:
-        ladder.add("margin", percent_of(cost, margin.percent), f"{before}the cost", source)
+        ladder.add(("margin", "margin"), percent_of(cost, margin.percent), f"{before}the cost", source)
     full = ladder.sum
     for discount in pricing.discounts:
         if discount.percent is None:
@@ -133,11 +144,13 @@ def _steps(parts: dict[str, int], rates: FirmRates, pricing: Pricing) -> tuple[l
         else:
             off = percent_of(full, discount.percent)
             basis = f"{discount.percent:g} % of the price before discounts: {discount.reason}"
-        ladder.add(discount.text, -min(off, ladder.sum), basis, "as the job says")
+        ladder.add(("discount", discount.text), -min(off, ladder.sum), basis, "as the job says")
     step = max(1, cents(exact(rates.figure("price rounded to"))))
     rounded = (2 * ladder.sum + step) // (2 * step) * step
     note = rates.figures["price rounded to"]
-    ladder.add("rounding", rounded - ladder.sum, f"to whole {note.value:g}, halves up", note.source)
+    ladder.add(
+        ("rounding", "rounding"), rounded - ladder.sum, f"to whole {note.value:g}, halves up", note.source
+    )
     return ladder.steps, cost
 
 
@@ -148,9 +161,13 @@ class _Ladder:
         self.sum = start
         self.steps: list[Step] = []
 
-    def add(self, text: str, amount: int, basis: str, source: str) -> None:
+    def add(self, name: tuple[str, str], amount: int, basis: str, source: str) -> None:
+        """Take one step; its name is its kind and what people read."""
+        kind, text = name
         self.sum += amount
-        self.steps.append(Step(text=text, amount=amount, after=self.sum, basis=basis, source=source))
+        self.steps.append(
+            Step(kind=kind, text=text, amount=amount, after=self.sum, basis=basis, source=source)
+        )
 
 
 def _of_price(cost: int, percent: float) -> int:

@@ -33,7 +33,7 @@ _SHOWN: Mapping[str, tuple[str, float]] = {
 
 def storeys_up(pricing: Pricing) -> dict[str, int]:
     """Storeys that material is carried up by hand, by storey."""
-    return {name: storey.above for name, storey in pricing.storeys.items() if not storey.lift}
+    return {name: storeys for name, storeys in pricing.carried.items() if storeys}
 
 
 _CUT = (

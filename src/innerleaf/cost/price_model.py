@@ -51,10 +51,22 @@ class CostLine:
     shares: tuple[int, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class PartCost:
+    """What one part of the cost comes to."""
+
+    part: str
+    total: int
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One step from cost to price: what is added (taken off below 0), and the sum after it."""
+    """One step from cost to price: what is added (taken off below 0), and the sum after it.
 
+    ``kind`` is "overhead", "risk", "margin", "discount" or "rounding".
+    """
+
+    kind: str
     text: str
     amount: int
     after: int
@@ -95,7 +107,7 @@ class Price:
     date: str
     labour: tuple[LabourLine, ...]
     lines: tuple[CostLine, ...]
-    parts: Mapping[str, int]
+    parts: tuple[PartCost, ...]
     steps: tuple[Step, ...]
     walls: tuple[WallPrice, ...]
     crew: CrewDays
@@ -108,6 +120,14 @@ class Price:
     gross: int
     unpriced: tuple[str, ...]
     source: str
+
+    def part(self, name: str) -> int:
+        """What one part of the cost comes to. [hundredths]"""
+        return sum(each.total for each in self.parts if each.part == name)
+
+    def of_kind(self, kind: str) -> int:
+        """What the steps of one kind come to. [hundredths]"""
+        return sum(step.amount for step in self.steps if step.kind == kind)
 
     @property
     def margin(self) -> int:

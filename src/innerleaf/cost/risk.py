@@ -1,4 +1,4 @@
-"""How sure the cost is: inputs with a lowest, likeliest and highest value; their sum's mean, spread and range.
+"""How sure the cost is: inputs with a lowest, likeliest and highest value, and what that makes of the sum.
 
 Each input lies between its lowest and highest with a triangular density whose peak is the figure reckoned
 with; inputs are independent, except that all minutes share one. Mean and deviation are exact sums; the range
@@ -67,7 +67,7 @@ def risk_range(price: Price, rates: FirmRates, *, draws: int = DRAWS, seed: int 
     """The spread of the cost of a price."""
     parts = _parts(price, rates.spread)
     shares = tuple(_share(part) for part in parts)
-    overhead = next(step.amount for step in price.steps if step.text == "overhead")
+    overhead = price.of_kind("overhead")
     reckoned = price.direct + overhead
     fixed = reckoned - sum(share.reckoned for share in shares)
     drawn = sorted(fixed + once for once in _drawn(parts, draws, seed))
@@ -102,12 +102,12 @@ def _parts(price: Price, spread: Mapping[str, Spread]) -> list[_Part]:
         _Part(f"material, {group}", (total,), (), (spread["material prices"], spread["material needed"]))
         for group, total in by_group.items()
     ]
-    on_site = (price.parts[PLANT] + price.parts[PRELIMINARIES],)
+    on_site = (price.part(PLANT) + price.part(PRELIMINARIES),)
     return [
         _Part(LABOUR, tuple(by_work.values()), (spread["minutes"],), (spread["each operation"],)),
         *materials,
         _Part("plant and preliminaries", on_site, (), (spread["days"], spread["plant"])),
-        _Part(WASTE, (price.parts[WASTE],), (), (spread["waste"],)),
+        _Part(WASTE, (price.part(WASTE),), (), (spread["waste"],)),
     ]
 
 

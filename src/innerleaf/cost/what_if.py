@@ -1,8 +1,8 @@
 """What if boards cost more, work takes longer, a supplier is missing? The price reckoned anew, each alone.
 
 Changes are plain words: ``boards +10 %``, ``labour +5 %``, ``minutes of board +10 %``, ``days +2``,
-``VAT 19 %``, ``without SUPPLIER``; a comma joins changes that come together. Each is reckoned in full, nothing
-is extrapolated; only purchases stay as they are, at another price, unless a supplier is missing.
+``VAT 19 %``, ``without SUPPLIER``; a comma joins changes that come together. Each is reckoned in full,
+nothing is extrapolated; only purchases stay as they are, at another price, unless a supplier is missing.
 """
 
 from __future__ import annotations
@@ -123,12 +123,12 @@ def _inputs(base: Price) -> dict[str, int]:
         )
         if other.part in (MATERIAL, DELIVERY, *_SITE):
             inputs[name] = inputs.get(name, 0) + other.total
-    inputs["overhead"] = next(step.amount for step in base.steps if step.text == "overhead")
+    inputs["overhead"] = base.of_kind("overhead")
     return inputs
 
 
 def _unrounded(price: Price) -> int:
-    return price.steps[-2].after
+    return price.net - price.of_kind("rounding")
 
 
 def _changed(words: str, base: Price, basis: PriceBasis) -> Changed:

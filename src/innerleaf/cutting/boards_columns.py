@@ -15,7 +15,7 @@ import numpy as np
 from innerleaf.cutting.boards_job import Ints, Job
 from innerleaf.cutting.boards_leaves import wanted_only
 from innerleaf.cutting.boards_limits import BoardLimits
-from innerleaf.cutting.boards_master import Master
+from innerleaf.cutting.boards_master import Groups, Master
 from innerleaf.cutting.boards_pool import BoardPool
 from innerleaf.cutting.boards_table import MOST_VALUE, fill, points_of
 from innerleaf.cutting.boards_trace import best_of, fullest
@@ -53,16 +53,18 @@ def mix(
     rounds: int,
     enough: float = inf,
     wanted: bool = False,
+    groups: Groups | None = None,
 ) -> Mixture:
     """The cheapest mixture of patterns for a demand; what is missing in the pool is added to it.
 
     A type that no pattern of the pool holds counts as not cut. Stops when the bound reaches ``enough``.
     ``wanted``: only of patterns that hold no more than is wanted, which are dearer but round better; the
-    bound holds all the same.
+    bound holds all the same. ``groups``: of types whose prices keep their proportions; the mixture is then
+    one of the groups, and the bound holds for the types.
     """
     points = points_of(job.shapes, int(job.sheets.length.max()))
     cells = len(points) * int(job.sheets.width.max() + 1)
-    master = Master(job, demand, limit, pool, wanted=wanted)
+    master = Master(job, demand, limit, pool, wanted=wanted, groups=groups)
     scale = max(1.0, _UNIT / max(1, int(job.sheets.price.max())))
     centre = job.net * float((job.sheets.price / job.areas).min())
     proved: float = 0

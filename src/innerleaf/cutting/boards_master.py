@@ -1,8 +1,9 @@
-"""The linear program of boards: which mixture of the patterns known is cheapest, and what pieces are worth."""
+"""The linear program of boards: the cheapest mixture of the patterns known, and what pieces are worth."""
 
 from __future__ import annotations
 
 from itertools import chain
+from typing import NamedTuple
 
 import numpy as np
 
@@ -16,41 +17,65 @@ _TOLERANCE = 1e-9  # of the dearest board
 _USED = 1e-6  # of a board: less is not in the mixture
 
 
+class Groups(NamedTuple):
+    """Types whose prices rise and fall together: the group of each, and its price beside the others'."""
+
+    of: Ints
+    weight: Floats
+
+
 class Master:
     """The program over the pool, kept warm between rounds.
 
     Rows: a piece of each type is cut at least so often, then each limited board is used at most so often.
     A piece too many may serve as a smaller one. ``wanted``: only patterns that hold no more than is wanted.
+    ``groups``: one row for each, which asks for as much as all its types together; then the mixture need not
+    hold every piece, and its cost is no more than that of one that does.
     """
 
-    def __init__(self, job: Job, demand: Ints, limit: Ints, pool: BoardPool, *, wanted: bool) -> None:
+    def __init__(
+        self,
+        job: Job,
+        demand: Ints,
+        limit: Ints,
+        pool: BoardPool,
+        *,
+        wanted: bool = False,
+        groups: Groups | None = None,
+    ) -> None:
         self._job, self._pool, self._demand, self._wanted = job, pool, demand, wanted
-        self._kept = np.flatnonzero(demand)
+        kept = np.flatnonzero(demand)
         self._row = np.full(len(demand), -1)
-        self._row[self._kept] = np.arange(len(self._kept))
+        self._weight = np.ones(len(demand))
+        trade = (np.empty(0, np.int64), np.empty(0, np.int64))
+        if groups is None:
+            self._row[kept] = np.arange(len(kept))
+            trade = trades(kept, sizes_of(job))
+        else:
+            self._row[kept] = np.unique(groups.of[kept], return_inverse=True)[1]
+            self._weight = groups.weight
+        self._rows = int(self._row.max(initial=-1)) + 1
         self._limited = np.flatnonzero(limit >= 0)
         self._limit_row = np.full(len(limit), -1)
-        self._limit_row[self._limited] = len(self._kept) + np.arange(len(self._limited))
+        self._limit_row[self._limited] = self._rows + np.arange(len(self._limited))
         self._most = float(job.sheets.price.max() + 1)
         self._known, self._chosen = 0, list[int]()
-        self._columns = self._own()
+        self._columns = self._own(*trade)
         self._fixed = len(self._columns.cost)
-        kinds = len(self._kept)
-        right = np.concatenate([demand[self._kept], limit[self._limited]]).astype(float)
+        wanted_ = np.bincount(self._row[kept], self._weight[kept] * demand[kept], self._rows)
+        right = np.concatenate([wanted_, limit[self._limited]]).astype(float)
         rows = np.arange(len(right))
-        sense = np.where(rows < kinds, -1.0, 1.0)
-        basis = np.where(rows < kinds, rows, -1 - rows)
+        sense = np.where(rows < self._rows, -1.0, 1.0)
+        basis = np.where(rows < self._rows, rows, -1 - rows)
         self._program = Program(right, sense, basis, self._columns, tolerance=_TOLERANCE)
 
-    def _own(self) -> Columns:
-        """A piece of each type that is not cut, and one that serves as another."""
-        kinds = len(self._kept)
-        out, into = trades(self._kept, sizes_of(self._job))
-        many = len(out)
-        start = np.concatenate([np.arange(kinds), kinds + 2 * np.arange(many + 1)])
-        row = np.concatenate([np.arange(kinds), np.stack([self._row[out], self._row[into]], 1).ravel()])
-        count = np.concatenate([np.ones(kinds), np.tile([-1.0, 1.0], many)])
-        cost = np.concatenate([np.full(kinds, float(_NOT_CUT)), np.zeros(many)])
+    def _own(self, out: Ints, into: Ints) -> Columns:
+        """What a row asks for not cut, and a type that serves as another."""
+        rows, many = self._rows, len(out)
+        start = np.concatenate([np.arange(rows), rows + 2 * np.arange(many + 1)])
+        row = np.concatenate([np.arange(rows), np.stack([self._row[out], self._row[into]], 1).ravel()])
+        count = np.concatenate([np.ones(rows), np.tile([-1.0, 1.0], many)])
+        cost = np.concatenate([np.full(rows, float(_NOT_CUT)), np.zeros(many)])
         return Columns(start, row, count, cost)
 
     def solve(self) -> int:
@@ -59,30 +84,28 @@ class Master:
         return self._program.solve(self._columns)
 
     def _take_new(self) -> None:
-        new = []
-        for c in range(self._known, len(self._pool.patterns)):
-            if not self._wanted or self._pool.patterns[c].within(self._demand):
-                new.append(c)
-        self._known = len(self._pool.patterns)
+        patterns, known = self._pool.patterns, range(self._known, len(self._pool.patterns))
+        new = [c for c in known if not self._wanted or patterns[c].within(self._demand)]
+        self._known = len(patterns)
         self._chosen += new
-        patterns = [self._pool.patterns[c] for c in new]
-        types = np.fromiter(chain.from_iterable(p.types for p in patterns), np.int64)
-        counts = np.fromiter(chain.from_iterable(p.counts for p in patterns), np.float64)
-        lengths = np.array([len(p.types) for p in patterns], np.int64)
-        sheets = np.array([p.sheet for p in patterns], np.int64)
-        owner = np.repeat(np.arange(len(patterns)), lengths)
-        row = self._row[types]
-        limit = self._limit_row[sheets]
-        row = np.concatenate([row[row >= 0], limit[limit >= 0]])
-        counts = np.concatenate([counts[self._row[types] >= 0], np.ones(int((limit >= 0).sum()))])
-        owner = np.concatenate([owner[self._row[types] >= 0], np.flatnonzero(limit >= 0)])
+        types = np.fromiter(chain.from_iterable(patterns[c].types for c in new), np.int64)
+        counts = np.fromiter(chain.from_iterable(patterns[c].counts for c in new), np.float64)
+        sheets = np.array([patterns[c].sheet for c in new], np.int64)
+        owner = np.repeat(np.arange(len(new)), [len(patterns[c].types) for c in new])
+        asked = self._row[types] >= 0
+        limited = np.flatnonzero(self._limit_row[sheets] >= 0)
+        row = np.concatenate([self._row[types[asked]], self._limit_row[sheets[limited]]])
+        count = np.concatenate([counts[asked] * self._weight[types[asked]], np.ones(len(limited))])
+        owner = np.concatenate([owner[asked], limited])
         order = np.argsort(owner, kind="stable")
-        ends = self._columns.start[-1] + np.cumsum(np.bincount(owner, minlength=len(patterns)))
+        before = self._columns
         self._columns = Columns(
-            np.concatenate([self._columns.start, ends]),
-            np.concatenate([self._columns.row, row[order]]),
-            np.concatenate([self._columns.count, counts[order]]),
-            np.concatenate([self._columns.cost, self._job.sheets.price[sheets] / self._most]),
+            np.concatenate(
+                [before.start, before.start[-1] + np.cumsum(np.bincount(owner, minlength=len(new)))]
+            ),
+            np.concatenate([before.row, row[order]]),
+            np.concatenate([before.count, count[order]]),
+            np.concatenate([before.cost, self._job.sheets.price[sheets] / self._most]),
         )
 
     @property
@@ -98,15 +121,17 @@ class Master:
     @property
     def prices(self) -> Floats:
         """What a piece of each type is worth."""
+        kept = self._row >= 0
         prices = np.zeros(len(self._demand))
-        prices[self._kept] = np.maximum(0.0, self._program.prices[: len(self._kept)]) * self._most
+        by_row = np.maximum(0.0, self._program.prices[: self._rows]) * self._most
+        prices[kept] = by_row[self._row[kept]] * self._weight[kept]
         return prices
 
     @property
     def premium(self) -> Floats:
         """What a board costs beyond its price because there are not enough of it."""
         premium = np.zeros(len(self._limit_row))
-        premium[self._limited] = np.maximum(0.0, -self._program.prices[len(self._kept) :]) * self._most
+        premium[self._limited] = np.maximum(0.0, -self._program.prices[self._rows :]) * self._most
         return premium
 
     def amounts(self) -> dict[int, float]:

@@ -84,7 +84,7 @@ def largest_served(t: int, left: Ints, sizes: Sizes) -> int:
     """The largest type still wanted that a place for t holds, -1 if none."""
     best = -1
     for s in range(len(left)):
-        if left[s] > 0 and serves(t, s, sizes):
-            if best < 0 or sizes.width[s] * sizes.length[s] > sizes.width[best] * sizes.length[best]:
-                best = s
+        larger = best < 0 or sizes.width[s] * sizes.length[s] > sizes.width[best] * sizes.length[best]
+        if left[s] > 0 and larger and serves(t, s, sizes):
+            best = s
     return best

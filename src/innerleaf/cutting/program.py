@@ -122,7 +122,7 @@ class Program:
         """The inverse afresh: each pivot adds a little rounding."""
         row, place, entry = self._basic()
         matrix = np.zeros((len(self._x), len(self._x)))
-        matrix[row, place] = entry
+        np.add.at(matrix, (row, place), entry)
         self._inverse = np.asarray(np.linalg.inv(matrix), np.float64)
         self._x = np.maximum(self._inverse @ self._shaken, 0.0)
 

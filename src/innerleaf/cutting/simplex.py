@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-_PIVOT = 1e-8  # an entry smaller than this is no pivot
+_PIVOT = 1e-7  # an entry smaller than this is no pivot
 _NOTHING = 1e-13  # an entry smaller than this is 0
-_TIE = 1e-9  # ratios closer than this are equal: the larger pivot is taken
+_TIE = 1e-9  # a basic column may fall this far below 0, for the sake of a larger pivot
 
 
 @njit(cache=True, fastmath=True)
@@ -151,11 +151,16 @@ def _column(
 
 @njit(cache=True)
 def _leaving(x: Floats, alpha: Floats) -> int:
-    """The basic column that reaches 0 first; of several, the one of the largest pivot."""
-    leave, least = -1, np.inf
+    """The basic column that reaches 0 first; of those nearly as early, the one of the largest pivot.
+
+    After Harris, Mathematical Programming 5, 1973, 1-28 (from memory).
+    """
+    least = np.inf
     for i in range(len(x)):
         if alpha[i] > _PIVOT:
-            ratio = x[i] / alpha[i]
-            if ratio < least - _TIE or (ratio < least + _TIE and alpha[i] > alpha[leave]):
-                leave, least = i, min(ratio, least)
+            least = min(least, (x[i] + _TIE) / alpha[i])
+    leave = -1
+    for i in range(len(x)):
+        if alpha[i] > _PIVOT and x[i] <= least * alpha[i] and (leave < 0 or alpha[i] > alpha[leave]):
+            leave = i
     return leave

@@ -50,8 +50,17 @@ class PathRecord:
 
 @dataclass(frozen=True, slots=True)
 class RoomsRecord:
-    """What arrives in the next room, R'w in tenths; ``rw_at_best`` if the lining were perfect."""
+    """What arrives in the next room, R'w in tenths; ``rw_at_best`` if the lining were perfect.
 
+    ``method``: by third-octave band, with R' in ``bands_hz``, or why by single numbers; those stand beside.
+    """
+
+    method: str
+    bands_hz: tuple[int, ...]
+    r_before: tuple[float, ...]
+    r_after: tuple[float, ...]
+    rw_single_before: float
+    rw_single_after: float
     area_m2: float
     volume_m3: float | None
     rw_before: float
@@ -147,24 +156,31 @@ def _rating(rating: Rating) -> RatingRecord:
 
 
 def _rooms(sound: Sound) -> RoomsRecord | None:
-    effect, rooms = sound.effect, sound.rooms
-    if effect is None or rooms is None:
+    rooms = sound.rooms
+    if rooms is None:
         return None
-    before, after = sound.standardized() or (None, None)
+    first, then = rooms.effect.before, rooms.effect.after
+    before, after = rooms.standardized() or (None, None)
     return RoomsRecord(
-        rooms.area,
-        rooms.volume,
-        effect.before.rw,
-        effect.after.rw,
-        effect.before.at_best(effect.side),
+        rooms.method,
+        first.bands,
+        first.r if rooms.by_band else (),
+        then.r if rooms.by_band else (),
+        rooms.single.before.rw,
+        rooms.single.after.rw,
+        rooms.flanks.area,
+        rooms.flanks.volume,
+        first.rw,
+        then.rw,
+        first.at_best(rooms.effect.side),
         before,
         after,
         tuple(
-            PathRecord(was.route, was.along, was.r[0], was.share, now.r[0], now.share)
-            for was, now in zip(effect.before.paths, effect.after.paths, strict=True)
+            PathRecord(was.route, was.along, first.rating_of(was), was.share, then.rating_of(now), now.share)
+            for was, now in zip(first.paths, then.paths, strict=True)
         ),
         rooms.working,
-        effect.sentences(),
+        rooms.effect.sentences(),
     )
 
 

@@ -1,4 +1,4 @@
-"""A bar of the cut list as a drawing: pieces in the order they come off, cuts from the left end, what is kept."""
+"""A bar of the cut list as a drawing: pieces as they come off, cuts from the left end, what is kept."""
 
 from __future__ import annotations
 
@@ -37,9 +37,7 @@ def bar_scale(stock_mm: int, width: float) -> int:
 
 def bar_lines(bar: BarPattern, width: float) -> list[Words]:
     """What stands below the drawing: where each piece goes, what is written on the remainder."""
-    lines = [
-        Words(f"{letter_of(k)}  {part.length_mm}", _where(part)) for k, part in enumerate(bar.parts)
-    ]
+    lines = [Words(f"{letter_of(k)}  {part.length_mm}", _where(part)) for k, part in enumerate(bar.parts)]
     if bar.kept:
         lines.append(Words(f"rest {bar.rest_mm}", f"keep, write {', '.join(bar.kept)} on it"))
     return wrapped(lines, width - 6)
@@ -67,7 +65,9 @@ def draw_bar(sheet: Sheet, bar: BarPattern, left: float, top: float, width: floa
     right = left + bar.stock_mm / scale
     sheet.rect(EDGE, (left, low, right, high), Hatch.TINT)
     for k, (part, span) in enumerate(zip(bar.parts, bar.spans, strict=True)):
-        _draw_part(sheet, bar, part, letter_of(k), (left + span[0] / scale, left + span[1] / scale), low, high)
+        _draw_part(
+            sheet, bar, part, letter_of(k), (left + span[0] / scale, left + span[1] / scale), low, high
+        )
     _draw_rest(sheet, bar, right - bar.rest_mm / scale, right, low, high)
     for cut in bar.cuts:
         at = left + cut.at_mm / scale
@@ -93,7 +93,13 @@ def _draw_heading(sheet: Sheet, bar: BarPattern, left: float, top: float) -> Non
 
 
 def _draw_part(
-    sheet: Sheet, bar: BarPattern, part: BarPart, letter: str, span: tuple[float, float], low: float, high: float
+    sheet: Sheet,
+    bar: BarPattern,
+    part: BarPart,
+    letter: str,
+    span: tuple[float, float],
+    low: float,
+    high: float,
 ) -> None:
     start, end = span
     a, b = _slant(part.skew_a_deg, high - low), _slant(part.skew_b_deg, high - low)
@@ -110,7 +116,9 @@ def _draw_part(
     if b:
         sheet.line(_CUT, ring[1], ring[2])
     first = part.pieces[0].mark
-    tries = [f"{letter}  {first}", letter] if len(bar.numbers) == 1 else [f"{letter}  {part.length_mm}", letter]
+    tries = (
+        [f"{letter}  {first}", letter] if len(bar.numbers) == 1 else [f"{letter}  {part.length_mm}", letter]
+    )
     room = end - start - 1.2 - abs(a) - abs(b)
     words = fitting(tries, room, LETTERS)
     if words:

@@ -1,4 +1,4 @@
-"""A board of the cut list as a drawing: pieces and cuts in their order, figures from the lower left corner."""
+"""A board of the cut list as a drawing: pieces, cuts in their order, figures from the lower left corner."""
 
 from __future__ import annotations
 
@@ -211,7 +211,11 @@ def _name_left(sheet: Sheet, view: View, left: Left, labels: Labels) -> None:
 
 
 _ALONG = (0.5, 0.3, 0.7, 0.15, 0.85, 0.4, 0.6, 0.22, 0.78, 0.08, 0.92)
-_NEAR = tuple((r * dx, r * dy) for r in (3.6, 5.4, 7.2) for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1)))
+_NEAR = tuple(
+    (r * dx, r * dy)
+    for r in (3.6, 5.4, 7.2)
+    for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1))
+)
 
 
 def _draw_balls(sheet: Sheet, view: View, board: BoardPattern, labels: Labels) -> None:

@@ -63,7 +63,7 @@ def cut_list(plans: Sequence[WallPlan], takeoff: Takeoff, rules: Rules) -> CutLi
     kept: list[Kept] = []
     bars: dict[tuple[object, ...], BarPattern] = {}
     for bar in sorted(takeoff.bars, key=lambda b: (_first(b, order), b.item, b.stock_mm, b.number)):
-        offcut = ()
+        offcut: tuple[str, ...] = ()
         if bar.remainder_mm >= rules.bar_offcut_min_mm:
             offcut = (next(marks),)
             kept.append(_kept_bar(bar, offcut[0]))
@@ -96,9 +96,7 @@ def _is_worth(offcut: Offcut, rules: Rules) -> bool:
 
 
 def _kept_bar(bar: CutBar, mark: str) -> Kept:
-    return Kept(
-        mark=mark, item=bar.item, width_mm=0, length_mm=bar.remainder_mm, edges="", number=bar.number
-    )
+    return Kept(mark=mark, item=bar.item, width_mm=0, length_mm=bar.remainder_mm, edges="", number=bar.number)
 
 
 def _kept_board(board: CutBoard, offcut: Offcut, mark: str) -> Kept:
@@ -150,9 +148,7 @@ def _bar_key(bar: BarPattern) -> tuple[object, ...]:
 
 
 def _joined_bars(some: BarPattern, other: BarPattern) -> BarPattern:
-    parts = [
-        replace(a, pieces=a.pieces + b.pieces) for a, b in zip(some.parts, other.parts, strict=True)
-    ]
+    parts = [replace(a, pieces=a.pieces + b.pieces) for a, b in zip(some.parts, other.parts, strict=True)]
     numbers, kept = some.numbers + other.numbers, some.kept + other.kept
     return replace(some, numbers=numbers, kept=kept, parts=tuple(parts))
 
@@ -243,9 +239,7 @@ def _board_key(board: BoardPattern) -> tuple[object, ...]:
 
 
 def _joined_boards(some: BoardPattern, other: BoardPattern) -> BoardPattern:
-    parts = [
-        replace(a, pieces=a.pieces + b.pieces) for a, b in zip(some.parts, other.parts, strict=True)
-    ]
+    parts = [replace(a, pieces=a.pieces + b.pieces) for a, b in zip(some.parts, other.parts, strict=True)]
     lefts = [replace(a, kept=a.kept + b.kept) for a, b in zip(some.lefts, other.lefts, strict=True)]
     numbers = some.numbers + other.numbers
     return replace(some, numbers=numbers, parts=tuple(parts), lefts=tuple(lefts))

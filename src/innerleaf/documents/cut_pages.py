@@ -68,9 +68,7 @@ def _column(columns: int) -> float:
     return (FIELD_WIDTH_MM - _MARGIN_MM - _GAP_MM * (columns - 1)) / columns
 
 
-def _flow(
-    patterns: Sequence[_P], height: Callable[[_P], float], columns: int, scale: int
-) -> list[Layout]:
+def _flow(patterns: Sequence[_P], height: Callable[[_P], float], columns: int, scale: int) -> list[Layout]:
     """Down the first column, then the next; a heading stays with what it heads, and is said again on top."""
     width = _column(columns)
     pages: list[list[Block]] = [[]]
@@ -86,7 +84,9 @@ def _flow(
                 column = 0
         left = _MARGIN_MM + column * (width + _GAP_MM)
         if heads:
-            words = f"{pattern.heading.split(' · ')[0]} (goes on)" if pattern.heading == said else pattern.heading
+            words = (
+                f"{pattern.heading.split(' · ')[0]} (goes on)" if pattern.heading == said else pattern.heading
+            )
             pages[-1].append(Block(left, top, None, words))
             top, said = top - _HEADING_MM, pattern.heading
         pages[-1].append(Block(left, top, pattern))

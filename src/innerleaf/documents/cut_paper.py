@@ -85,7 +85,9 @@ def draw_list(sheet: Sheet, lines: Sequence[Words], at: Place, indent: float = 0
         middle = y + LINE_MM / 2
         if line.bold.strip():
             sheet.text((x, middle), line.bold, LETTERS, "start", bold=True)
-        begin = max(indent, text_width(line.bold, LETTERS, bold=True) + _BETWEEN_MM if line.bold.strip() else 0)
+        begin = max(
+            indent, text_width(line.bold, LETTERS, bold=True) + _BETWEEN_MM if line.bold.strip() else 0
+        )
         if line.plain:
             sheet.text((x + begin, middle), line.plain, LETTERS, "start")
 

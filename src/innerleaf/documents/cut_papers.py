@@ -22,33 +22,41 @@ _TOPICS = ("Steel edges", "Heavy boards", "Dust")
 _BARS = (
     Note(
         heading="Reading the bars",
-        text="Cut from the left, in the order of the numbers; pieces come off as a, b, c. Figures run from the"
-        " circle at the left end to the end of each piece; the blade takes what is beyond ({kerf} mm). With a stop, set"
-        " the length beside the letter.",
+        text="Cut from the left, in the order of the numbers; pieces come off as a, b, c. Figures run from"
+        " the circle at the left end to the end of each piece; the blade takes what is beyond ({kerf} mm)."
+        " With a stop, set the length beside the letter.",
     ),
     Note(text="Bars cut alike are drawn once; marks are in the order of the bars' numbers. Grey is waste."),
     Note(
-        text="Skew ends are cut on the piece: angle from square, foot to the left, positive rises to the right as"
-        " seen from the room. The length is that of the longer side."
+        text="Skew ends are cut on the piece: angle from square, foot to the left, positive rises to the"
+        " right as seen from the room. The length is that of the longer side."
     ),
 )
 _BOARDS = (
     Note(
         heading="Reading the boards",
-        text="Face up, foot below. Figures run from the circles at the lower left corner: mark all cuts before the"
-        " first. Cut in the order of the numbers; pieces come off as a, b, c.",
+        text="Face up, foot below. Figures run from the circles at the lower left corner: mark all cuts"
+        " before the first. Cut in the order of the numbers; pieces come off as a, b, c.",
     ),
-    Note(lead="Thin lines with a number:", text="score and snap, right across what is left of the board."),
-    Note(lead="Dashed lines with a number:", text="sawn: notches, and raked edges, these last and on the piece."),
+    Note(lead="Full lines with a number:", text="score and snap, right across what is left of the board."),
     Note(
-        text="Heavy sides are factory edges. A piece turned by half has its foot at the top. Holes for boxes are cut"
-        " as the sheet of the wall says. Grey is waste."
+        lead="Dashed lines with a number:",
+        text="sawn: notches, and raked edges, these last and on the piece.",
+    ),
+    Note(
+        text="Heavy sides are factory edges. A piece turned by half has its foot at the top. Holes for boxes"
+        " are cut as the sheet of the wall says. Grey is waste."
     ),
 )
 _KEEP = Note(
     heading="Keeping offcuts",
-    text="Write the mark on an offcut that is kept, and put it with the others of its item: it serves the next job."
-    " The least sizes worth keeping are the firm's rules.",
+    text="Write the mark on an offcut that is kept, and put it with the others of its item: it serves the"
+    " next job. The least sizes worth keeping are the firm's rules.",
+)
+_SETUP = Note(
+    heading="By set-up",
+    text="All pieces of one length or size together, marks in the order of the walls. The figure of a bar"
+    " is where the stop stands.",
 )
 
 
@@ -87,9 +95,7 @@ def cut_sheets(cut: CutList) -> list[CutSheet]:
     sheets += [_drawn("Boards", layout, _BOARDS) for layout in board_layouts(cut.boards)]
     for table in setup_tables(cut):
         for rows, part in _rows(table):
-            said = "All pieces of one length or size together, marks in the order of the walls."
-            note = Note(heading="By set-up", text=f"{said} {'Figures of bars are stops.' if 'Bars' in table.title else ''}")
-            sheets.append(CutSheet(title=table.title, subject=rows, notes=(note,), tables=(part,)))
+            sheets.append(CutSheet(title=table.title, subject=rows, notes=(_SETUP,), tables=(part,)))
     return sheets
 
 

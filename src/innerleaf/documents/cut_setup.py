@@ -1,4 +1,4 @@
-"""A cut list by saw set-up (what is cut at one stop together), its sums, and what is kept: as plain tables."""
+"""A cut list by saw set-up (what is cut at one stop together), its sums, what is kept: as plain tables."""
 
 from __future__ import annotations
 
@@ -94,7 +94,10 @@ def setup_tables(cut: CutList) -> list[Table]:
         Table(
             "Bars by set-up of the saw",
             ("profile", "stop", "n", "end cut", "marks", "from bars"),
-            tuple((s.item, round(s.length_mm), len(s.pieces), s.ends, marks_of(s.pieces), s.taken_from) for s in bars),
+            tuple(
+                (s.item, round(s.length_mm), len(s.pieces), s.ends, marks_of(s.pieces), s.taken_from)
+                for s in bars
+            ),
             ("stop", "n"),
             _ruled(bars),
         ),
@@ -102,7 +105,14 @@ def setup_tables(cut: CutList) -> list[Table]:
             "Pieces of board by size",
             ("board", "width × length", "n", "cut", "marks", "from boards"),
             tuple(
-                (s.item, f"{s.width_mm:g} × {s.length_mm:g}", len(s.pieces), s.ends, marks_of(s.pieces), s.taken_from)
+                (
+                    s.item,
+                    f"{s.width_mm:g} × {s.length_mm:g}",
+                    len(s.pieces),
+                    s.ends,
+                    marks_of(s.pieces),
+                    s.taken_from,
+                )
                 for s in boards
             ),
             ("width × length", "n"),
@@ -120,7 +130,13 @@ def _ruled(setups: Sequence[Setup]) -> tuple[int, ...]:
 def kept_table(kept: Iterable[Kept]) -> Table:
     """Offcuts to keep, by the mark written on them."""
     rows = [
-        (k.mark, k.item, f"{k.width_mm} × {k.length_mm}" if k.width_mm else str(k.length_mm), k.edges, k.number)
+        (
+            k.mark,
+            k.item,
+            f"{k.width_mm} × {k.length_mm}" if k.width_mm else str(k.length_mm),
+            k.edges,
+            k.number,
+        )
         for k in kept
     ]
     columns = ("mark", "item", "size", "factory edges", "from bar or board")
@@ -138,7 +154,9 @@ def sum_table(cut: CutList) -> Table:
             number = sum(len(pattern.numbers) for pattern in some)
             pieces = sum(len(part.pieces) for pattern in some for part in pattern.parts)
             kept = sum(_kept(pattern) for pattern in some)
-            rows.append((item, stock, number, pieces, kept or "", f"{sum(map(_waste, some)) / _whole(some):.1%}"))
+            rows.append(
+                (item, stock, number, pieces, kept or "", f"{sum(map(_waste, some)) / _whole(some):.1%}")
+            )
     columns = ("item", "length", "bars or boards", "pieces", "offcuts kept", "waste")
     return Table("To be cut", columns, tuple(rows), columns[1:])
 

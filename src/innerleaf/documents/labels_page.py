@@ -1,4 +1,4 @@
-"""Labels for pieces, in the order they are cut: mark, what it is, where it goes, and a code that opens the place."""
+"""Labels for pieces, in the order they are cut: mark, size, where it goes, a code that opens the place."""
 
 from __future__ import annotations
 
@@ -78,7 +78,9 @@ def anchor_of(mark: str, wall: str) -> str:
 
 def place_of_bar(bar: Bar) -> tuple[str, str]:
     """Where a bar sits, in plain words: along the wall, and above its floor."""
-    return _span("x", "from the left end", bar.ax_mm, bar.bx_mm), _span("y", "from the floor", bar.ay_mm, bar.by_mm)
+    return _span("x", "from the left end", bar.ax_mm, bar.bx_mm), _span(
+        "y", "from the floor", bar.ay_mm, bar.by_mm
+    )
 
 
 def place_of_board(board: BoardPiece) -> tuple[str, str]:
@@ -129,7 +131,9 @@ def _sources(cut: CutList) -> Iterator[tuple[str, str]]:
 def _bar_label(plan: WallPlan, bar: Bar, base: str, source: str) -> Label:
     skew = end_cut(bar.skew_a_deg, bar.skew_b_deg)
     size = f"{bar.item} · {bar.length_mm}"
-    return _label(plan, bar.mark, size, f"{bar.role}{f', {skew}' if skew else ''}", place_of_bar(bar), source, base)
+    return _label(
+        plan, bar.mark, size, f"{bar.role}{f', {skew}' if skew else ''}", place_of_bar(bar), source, base
+    )
 
 
 def _board_label(plan: WallPlan, board: BoardPiece, base: str, source: str) -> Label:
@@ -143,9 +147,21 @@ def _label(
     wall = plan.wall
     named = " · ".join(t for t in (wall.id, wall.name) if t)
     room = ", ".join(t for t in (wall.room, wall.storey) if t)
-    code = f"{base}#{anchor_of(mark, wall.id)}" if base else f"{mark}: {', '.join(place)} [mm]"
+    code = f"{base}#{anchor_of(mark, wall.id)}" if base else f"{mark}: {_short_place(place)}"
     places = [text for text in place if text != use]
     return Label(mark, tuple(t for t in (size, named, room, use, *places, source) if t), code)
+
+
+def _short_place(place: Sequence[str]) -> str:
+    """A place in few letters, as a small code takes them.
+
+    >>> _short_place(("x 450 from the left end", "y 0 to 3090 from the floor"))
+    'x 450 from left, y 0-3090 from floor'
+    """
+    words = ", ".join(place)
+    for long, brief in ((" to ", "-"), ("from the left end", "from left"), ("from the floor", "from floor")):
+        words = words.replace(long, brief)
+    return words
 
 
 # --- on paper -------------------------------------------------------------------------------------
@@ -236,4 +252,3 @@ def label_files(
         for part in chunks(starts, PAGES_OF_A_PART)
     ]
     return numbered("labels", makers, title)
-

@@ -74,7 +74,7 @@ _SCREEN_SCALE = 50  # drawings of their own are not bound to a paper size
 
 def frame_svg(plan: WallPlan) -> str:
     """The framing elevation as a drawing of its own, whole."""
-    view, width, height = make_view(plan.wall, _own_scale(plan, framing.SPACE), framing.SPACE)
+    view, width, height = own_view(plan, framing.SPACE)
     sheet = SvgSheet(width, height)
     framing.draw_framing(sheet, plan, view)
     return sheet.svg()
@@ -82,10 +82,15 @@ def frame_svg(plan: WallPlan) -> str:
 
 def board_svg(plan: WallPlan, layer: int) -> str:
     """The board elevation of one layer as a drawing of its own, whole."""
-    view, width, height = make_view(plan.wall, _own_scale(plan, boarding.SPACE), boarding.SPACE)
+    view, width, height = own_view(plan, boarding.SPACE)
     sheet = SvgSheet(width, height)
     boarding.draw_boarding(sheet, plan, layer, view)
     return sheet.svg()
+
+
+def own_view(plan: WallPlan, space: Space) -> tuple[View, float, float]:
+    """How a drawing of its own shows the whole wall, and the width and height it takes. [mm]"""
+    return make_view(plan.wall, _own_scale(plan, space), space)
 
 
 def _own_scale(plan: WallPlan, space: Space) -> int:

@@ -12,9 +12,10 @@ def sound_cells(sound: Sound | str) -> tuple[Cell, ...]:
     if isinstance(sound, str):
         return ("",) * 8
     rooms: tuple[Cell, ...] = ("", "", "")
-    if sound.effect:
-        by_passing = max(sound.effect.after.passing_by(sound.effect.side), key=lambda path: path.share)
-        rooms = (round(sound.effect.before.rw, 1), round(sound.effect.after.rw, 1), str(by_passing))
+    if sound.rooms:
+        effect = sound.rooms.effect
+        by_passing = max(effect.after.passing_by(effect.side), key=lambda path: path.share)
+        rooms = (round(effect.before.rw, 1), round(effect.after.rw, 1), str(by_passing))
     return (
         sound.before.rw,
         sound.after.rw,

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from innerleaf.design.frame.wall import Frame
 from innerleaf.design.performance import Performance
-from innerleaf.design.sound.verdicts import Sound
+from innerleaf.design.sound.verdicts import Rooms, Sound
 from innerleaf.documents.frame_plot import draw_frame
 from innerleaf.documents.pages import FIELD_WIDTH_MM, Note, Page, fitting, sentence, subject_of
 from innerleaf.documents.schedule import Cell, Table
@@ -29,8 +29,8 @@ def sound_and_frame_page(plan: WallPlan, performance: Performance) -> Page:
     heard = sound if isinstance(sound, Sound) else None
     verdicts = (*(heard.verdicts if heard else ()), *(frame.verdicts if frame else ()))
     tables = [rating_table(heard)] if heard else []
-    if heard and heard.effect:
-        tables.append(path_table(heard))
+    if heard and heard.rooms:
+        tables.append(path_table(heard.rooms))
     if verdicts:
         tables.append(verdict_table(verdicts, sources_below=True))
     return Page(
@@ -113,26 +113,33 @@ def _annex_words(sound: Sound) -> str:
     return f"✓ holds; {found}"
 
 
-def path_table(sound: Sound) -> Table:
+def path_table(rooms: Rooms) -> Table:
     """What each flank carries by its three ways and the wall straight on, before → after."""
-    effect, rooms = sound.effect, sound.rooms
-    assert effect
-    assert rooms
+    effect = rooms.effect
     by_flank: dict[str, dict[str, tuple[Path, Path]]] = {}
     for was, now in zip(effect.before.paths, effect.after.paths, strict=True):
         by_flank.setdefault(was.along, {})[was.route] = (was, now)
     rows: list[tuple[Cell, ...]] = []
     for along, ways in by_flank.items():
-        cells = [_change(*(each.r[0] for each in ways[route])) if route in ways else "" for route in _ROUTES]
+        cells = [
+            _change(effect.before.rating_of(ways[route][0]), effect.after.rating_of(ways[route][1]))
+            if route in ways
+            else ""
+            for route in _ROUTES
+        ]
         carried = [sum(pair[k].share for pair in ways.values()) for k in (0, 1)]
         rows.append((along, *cells, "{:.0f} → {:.0f} %".format(*carried)))
     sums = len(rows)
     rows.append(("R'w between the rooms", _change(effect.before.rw, effect.after.rw), "", "", "", ""))
+    if rooms.by_band:
+        rows.append(
+            ("the same by single numbers", _change(rooms.single.before.rw, rooms.single.after.rw), *("",) * 4)
+        )
     best = effect.before.at_best(effect.side)
     rows.append(("with a perfect lining on this side", f"{best:.1f}", "", "", "", ""))
-    standardized = sound.standardized()
+    standardized = rooms.standardized()
     if standardized:
-        rows.append((f"DnT,w in {rooms.volume:g} m³", _change(*standardized), "", "", "", ""))
+        rows.append((f"DnT,w in {rooms.flanks.volume:g} m³", _change(*standardized), "", "", "", ""))
     columns = (
         "",
         "straight on (Dd)",
@@ -141,9 +148,9 @@ def path_table(sound: Sound) -> Table:
         "in by the wall, out by it (Df)",
         "share of the sound",
     )
+    how = "third-octave bands, then rated" if rooms.by_band else "single numbers, deviation 2 dB"
     title = (
-        f"From room to room over {rooms.area:.2f} m², old wall → lined, R in dB"
-        " (ISO 12354-1, single numbers, deviation 2 dB)"
+        f"From room to room over {rooms.flanks.area:.2f} m², old wall → lined, R in dB (ISO 12354-1, {how})"
     )
     return Table(title, columns, tuple(rows), columns[1:], ruled=(sums,))
 
@@ -175,15 +182,15 @@ def _notes(performance: Performance) -> Iterable[Note]:
 
 
 def _sound_notes(sound: Sound) -> Iterable[Note]:
-    if sound.effect:
-        for number, said in enumerate(sound.effect.sentences()):
-            yield Note(heading="What arrives in the next room" if number == 0 else "", text=said)
+    said_already: tuple[str, ...] = ()
     if sound.rooms:
+        said_already = sound.rooms.effect.sentences()
+        for number, said in enumerate(said_already):
+            yield Note(heading="What arrives in the next room" if number == 0 else "", text=said)
         for number, line in enumerate(sound.rooms.working):
             yield Note(heading="Flanks" if number == 0 else "", text=_capital(line))
     for number, line in enumerate(sound.predicted.working):
         yield Note(heading="How sound is predicted" if number == 0 else "", text=_capital(line))
-    said_already = sound.effect.sentences() if sound.effect else ()
     for note in sound.notes:
         if note not in said_already and "annex D" not in note:
             yield Note(text=_capital(note))

@@ -16,15 +16,27 @@ _NAMED: Final = (63, 125, 250, 500, 1000, 2000, 4000)  # middles of the octaves 
 
 _BEFORE = Pen("BEFORE", MEDIUM, (2.2, 0.9))
 _AFTER = Pen("AFTER", THICK)
+_ROOMS_BEFORE = Pen("ROOMS", FINE, (2.2, 0.9))
+_ROOMS_AFTER = Pen("ROOMS", MEDIUM, (5.0, 0.7))
 _REFERENCE_BEFORE = Pen("REFERENCE", HAIR, (0.7, 0.7))
 _REFERENCE_AFTER = Pen("REFERENCE", FINE, (0.7, 0.7))
 _RESONANCE = Pen("RESONANCE", HAIR, (5.0, 0.9, 0.9, 0.9))
 
 
 def draw_sound(sheet: Sheet, sound: Sound, box: Rect) -> Panel:
-    """Both spectra and their contours as shifted for Rw, within a box; the resonance of the lining marked."""
+    """Both spectra and their contours as shifted for Rw, within a box; the resonance of the lining marked.
+
+    Where it is known by band, R' between the rooms as well, with all that goes round the wall.
+    """
     before, after = sound.predicted.bare, sound.predicted.lined
-    values = (*before, *after, *sound.before.contour, *sound.after.contour)
+    rooms = _between_rooms(sound)
+    values = (
+        *before,
+        *after,
+        *sound.before.contour,
+        *sound.after.contour,
+        *(v for r, _, _ in rooms for v in r),
+    )
     scale = 10.0 * floor((min(values) - 1) / 10), 10.0 * ceil((max(values) + 1) / 10)
     left, bottom, right, top = box
     inner: Rect = (left + _LEFT_MM, bottom + _BELOW_MM, right - _RIGHT_MM, top - _ABOVE_MM)
@@ -34,7 +46,7 @@ def draw_sound(sheet: Sheet, sound: Sound, box: Rect) -> Panel:
     _resonance(sheet, panel, sound.estimate.f0)
     for contour, pen in ((sound.before.contour, _REFERENCE_BEFORE), (sound.after.contour, _REFERENCE_AFTER)):
         panel.line(sheet, pen, _places(sound.before.bands), contour)
-    for values, pen in ((before, _BEFORE), (after, _AFTER)):
+    for values, pen in (*((r, pen) for r, pen, _ in rooms), (before, _BEFORE), (after, _AFTER)):
         panel.line(sheet, pen, range(len(THIRDS)), values)
     name_lines(
         sheet,
@@ -44,9 +56,20 @@ def draw_sound(sheet: Sheet, sound: Sound, box: Rect) -> Panel:
             (f"reference at {sound.before.rw} dB", sound.before.contour[-1], _REFERENCE_BEFORE),
             ("lined", after[-1], _AFTER),
             (f"reference at {sound.after.rw} dB", sound.after.contour[-1], _REFERENCE_AFTER),
+            *((words, r[-1], pen) for r, pen, words in rooms),
         ],
     )
     return panel
+
+
+def _between_rooms(sound: Sound) -> list[tuple[tuple[float, ...], Pen, str]]:
+    if sound.rooms is None or not sound.rooms.by_band:
+        return []
+    effect = sound.rooms.effect
+    return [
+        (effect.before.r, _ROOMS_BEFORE, "R' of the rooms, old"),
+        (effect.after.r, _ROOMS_AFTER, "R' of the rooms, lined"),
+    ]
 
 
 def _places(bands: Sequence[int]) -> list[float]:

@@ -15,7 +15,9 @@ from innerleaf.layout.pieces import WallPlan
 from innerleaf.takeoff.model import Takeoff
 
 if TYPE_CHECKING:
+    from innerleaf.cost.price_model import Price
     from innerleaf.design.performance import Performance
+    from innerleaf.documents.cut_list import CutList
 
 # As the file systems that keep them say: CON, PRN, AUX, NUL, COM0-9, LPT0-9, before any point (from memory).
 _DEVICE: Final = re.compile(r"\A(?:con|prn|aux|nul|(?:com|lpt)[0-9¹²³])(?=\.|\Z)", re.IGNORECASE)
@@ -61,12 +63,16 @@ def write_elevations_and_workbook(
     title: TitleBlock,
     *,
     performances: Mapping[str, Performance] = MappingProxyType({}),
+    cut: CutList | None = None,
+    price: Price | None = None,
     progress: Progress = silent,
 ) -> list[Path]:
-    """Write ``svg/`` and ``takeoff.xlsx`` into ``folder``; say what was written.
+    """Write ``svg/``, ``walls/`` and ``takeoff.xlsx`` into ``folder``; say what was written.
 
     ``performances`` go by wall id.
     """
+    from innerleaf.documents.wall_page import wall_page
+
     written: list[Path] = []
 
     def put(path: Path, content: bytes) -> None:
@@ -77,11 +83,17 @@ def write_elevations_and_workbook(
     stems = file_stems([plan.wall.id for plan in plans])
     for k, (plan, stem) in enumerate(zip(plans, stems, strict=True)):
         progress("elevations", k, len(plans))
-        put(folder / "svg" / f"{stem}-frame.svg", frame_svg(plan).encode())
-        for layer in layers_of(plan):
-            put(folder / "svg" / f"{stem}-boards-{layer}.svg", board_svg(plan, layer).encode())
+        frame = frame_svg(plan)
+        boards = {layer: board_svg(plan, layer) for layer in layers_of(plan)}
+        put(folder / "svg" / f"{stem}-frame.svg", frame.encode())
+        for layer, drawing in boards.items():
+            put(folder / "svg" / f"{stem}-boards-{layer}.svg", drawing.encode())
+        put(folder / "walls" / f"{stem}.html", wall_page(plan, frame, boards, title).encode())
     progress("elevations", len(plans), len(plans))
     from innerleaf.documents.xlsx import takeoff_xlsx
 
-    put(folder / "takeoff.xlsx", takeoff_xlsx(plans, takeoff, title, performances=performances))
+    put(
+        folder / "takeoff.xlsx",
+        takeoff_xlsx(plans, takeoff, title, performances=performances, cut=cut, price=price),
+    )
     return written

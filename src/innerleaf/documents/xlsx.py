@@ -15,7 +15,9 @@ from innerleaf.layout.pieces import WallPlan
 from innerleaf.takeoff.model import Takeoff
 
 if TYPE_CHECKING:
+    from innerleaf.cost.price_model import Price
     from innerleaf.design.performance import Performance
+    from innerleaf.documents.cut_list import CutList
 
 _CREATED = datetime(2000, 1, 1)  # fixed, so that the same plan gives the same bytes
 _SHOWN = {"mm": ("m", 1000.0), "mm2": ("m²", 1e6), "piece": ("piece", 1.0), "kg": ("kg", 1.0)}
@@ -116,8 +118,10 @@ def cut_sheet(takeoff: Takeoff) -> SheetTable:
     """Bars to cut, in the order they are taken; the last column is what is left of each bar."""
     rows: list[tuple[Cell, ...]] = []
     for bar in takeoff.bars:
+        end = -takeoff.rates.kerf_mm
         for k, piece in enumerate(bar.pieces):
             left: Cell = bar.remainder_mm if k == len(bar.pieces) - 1 else ""
+            end += takeoff.rates.kerf_mm + round(piece.length_mm)
             rows.append(
                 (
                     bar.item,
@@ -129,6 +133,7 @@ def cut_sheet(takeoff: Takeoff) -> SheetTable:
                     piece.length_mm,
                     end_cut(piece.skew_a_deg, piece.skew_b_deg),
                     left,
+                    end,
                 )
             )
     columns = (
@@ -141,6 +146,7 @@ def cut_sheet(takeoff: Takeoff) -> SheetTable:
         Column(name="length [mm]", form=_LENGTH, total=True),
         Column(name="end cut, + rises to the right", width=22),
         Column(name="left over [mm]", width=14, form=_LENGTH, total=True),
+        Column(name="ends at, from the left [mm]", width=14, form=_LENGTH),
     )
     return SheetTable(name="Cut list", columns=columns, rows=tuple(rows))
 
@@ -357,8 +363,10 @@ def takeoff_xlsx(
     title: TitleBlock,
     *,
     performances: Mapping[str, Performance] = MappingProxyType({}),
+    cut: CutList | None = None,
+    price: Price | None = None,
 ) -> bytes:
-    """The whole workbook of a job; ``performances`` go by wall id."""
+    """The whole workbook of a job; ``performances`` go by wall id; with ``cut`` its cuts and set-ups."""
     sheets = [
         takeoff_sheet(takeoff),
         purchase_sheet(takeoff),
@@ -369,4 +377,12 @@ def takeoff_xlsx(
     ]
     if performances:
         sheets.append(performance_sheet(plans, performances))
+    if cut:
+        from innerleaf.documents.cut_tabs import cut_tabs
+
+        sheets[4:4] = cut_tabs(cut)
+    if price:
+        from innerleaf.documents.price_book import price_sheets
+
+        sheets += price_sheets(price)
     return workbook(sheets, title)

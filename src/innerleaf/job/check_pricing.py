@@ -20,10 +20,10 @@ def check_pricing(report: Report, file: JobFile, rooms: Iterable[JobRoom], walls
     if any(map(report.is_unsure, (("rooms",), ("walls",), ("flats",)))):
         return
     storeys = sorted({room.storey for room in rooms if room.storey})
-    for name in pricing.storeys:
+    for name in pricing.carried:
         if name not in storeys:
             accepted = one_of(storeys, name, what="storeys of the rooms")
-            report.add(("pricing", "storeys", name), given=name, accepted=accepted, key=True)
+            report.add(("pricing", "carried", name), given=name, accepted=accepted, key=True)
     known = [wall.id for wall in walls]
     for number, extra in enumerate(pricing.extras):
         if extra.wall is not None and extra.wall not in known and not isinstance(extra.wall, StandIn):

@@ -230,6 +230,7 @@ class Job:
     climate: Climate | None
     weather: Path | None  # a year of hours
     latitude: float | None
+    pages: str  # address where the firm puts the folder of the plan; "": nowhere
     practice: str  # name of the practice set
     practice_override: Path | None  # the firm's changes to it
     firm: str

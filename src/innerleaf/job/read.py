@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from innerleaf.errors import FileFaults, InputError
@@ -24,7 +25,11 @@ from innerleaf.practice.load import load_practice, practice_sets
 from innerleaf.practice.model import Practice
 from innerleaf.reading import Text, read_file, read_text
 
-__all__ = ["Job", "check_job", "read_job", "read_job_text"]
+__all__ = ["Job", "check_job", "read_job", "read_job_text", "read_wall_alone"]
+
+
+# Sections that speak of more walls than one.
+_OF_ALL_WALLS = ("walls", "flats", "flat_types", "choose", "buying", "pricing")
 
 
 class JobFaults(FileFaults):
@@ -49,6 +54,21 @@ def read_job(path: Path) -> Job:
 def read_job_text(text: str, path: Path) -> Job:
     """The same for a text; ``path`` is the file it stands for. Errors as `read_job`."""
     return _job(read_text(text, str(path)), path)
+
+
+def read_wall_alone(text: Text, path: Path, number: int) -> Job:
+    """The job as if it had one wall, the one of this number under ``walls``: quick to read after a change.
+
+    What is wrong with that wall comes to light as in the whole job; what it has to do with other walls does
+    not. Errors as `read_job`.
+    """
+    said = {key: part for key, part in text.value.items() if key not in _OF_ALL_WALLS}
+    said["walls"] = [text.value["walls"][number]]
+    moved = {
+        ("walls", 0, *place[2:]): at for place, at in text.where.items() if place[:2] == ("walls", number)
+    }
+    keys = {("walls", 0, *place[2:]): at for place, at in text.keys.items() if place[:2] == ("walls", number)}
+    return _job(replace(text, value=said, where={**text.where, **moved}, keys={**text.keys, **keys}), path)
 
 
 def check_job(path: Path) -> list[Fault]:
@@ -86,6 +106,7 @@ def _job(text: Text, path: Path) -> Job:
         climate=file.site.climate,
         weather=path.parent / file.site.weather if file.site.weather else None,
         latitude=file.site.latitude,
+        pages=file.site.pages,
         practice=file.site.practice,
         practice_override=practice_file,
         firm=file.firm.name,

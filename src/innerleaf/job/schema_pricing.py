@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from innerleaf.job.schema_site import Part
-from innerleaf.job.words import Day, Id, Line, Number, Yes
+from innerleaf.job.words import Day, Id, Line, Number
 
 Percent = Annotated[float, Number(0, 100, "%")]
 Money = Annotated[float, Number(0, 100_000_000)]
@@ -26,13 +26,6 @@ class MarginFields(Part):
 
     percent: Percent = Field(description="[%]")
     of: Literal["cost", "price"] = Field("price", description="what it is a share of: cost or price; price")
-
-
-class StoreyLift(Part):
-    """How material comes to a storey."""
-
-    above: Annotated[int, Number(0, 200, whole=True)] = Field(description="storeys above the unloading place")
-    lift: Yes = Field(False, description="a lift takes the material up: false")
 
 
 class Discount(Part):
@@ -75,7 +68,9 @@ class Pricing(Part):
     margin: MarginFields | None = Field(None, description="left out: as the rates say")
     overhead: Percent | None = Field(None, description="of the cost; left out: as the rates say [%]")
     vat: Percent | None = Field(None, description="left out: as the rates say for the date [%]")
-    storeys: dict[Line, StoreyLift] = Field({}, description="by storey of the rooms: how material comes up")
+    carried: dict[Line, Annotated[int, Number(0, 200, whole=True)]] = Field(
+        {}, description="by storey of the rooms: storeys that material is carried up by hand; left out: none"
+    )
     discounts: Annotated[tuple[Discount, ...], Field(max_length=20)] = ()
     extras: Annotated[tuple[FreeLine, ...], Field(max_length=200)] = ()
     risks: Annotated[tuple[RiskLine, ...], Field(max_length=50)] = ()

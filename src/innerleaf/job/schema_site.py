@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from innerleaf.job.words import Direction, Id, Line, Months, Number
+from innerleaf.job.words import Address, Direction, Id, Line, Months, Number
 
 
 class Part(BaseModel):
@@ -48,6 +48,9 @@ class Site(Part):
     weather: Line = Field("", description="EPW file with a year of hourly weather, beside the job file")
     latitude: Annotated[float, Number(-66, 66, "degrees")] | None = Field(
         None, description="of the site, north positive, for the sun of an hourly climate made from months"
+    )
+    pages: Annotated[str, Address()] = Field(
+        "", description="address where the firm puts the folder of the plan; codes on labels lead there"
     )
 
 

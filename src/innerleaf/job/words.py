@@ -242,6 +242,31 @@ class Day(_Word):
 
 
 @dataclass(frozen=True)
+class Address(_Word):
+    """Where a folder of pages stands on the web (or in the firm's own net)."""
+
+    longest: int = 120
+    _pattern: ClassVar[re.Pattern[str]] = re.compile(
+        r"https?://(?:[A-Za-z0-9](?:[A-Za-z0-9.-]*[A-Za-z0-9])?|\[[0-9A-Fa-f:.]+\])(?::[0-9]{1,5})?"
+        r"(?:/(?:[A-Za-z0-9._~!$&'()*+,;=:@-]|%[0-9A-Fa-f]{2})+)*/?\Z"
+    )
+
+    def read(self, value: object) -> str:
+        """The address, without a slash at its end."""
+        text = value.strip() if isinstance(value, str) else ""
+        if len(text) > self.longest or not self._pattern.match(text):
+            raise refusal(
+                f"an address of a folder, http:// or https:// first, at most {self.longest} characters,"
+                " without spaces, ? and #"
+            )
+        return text.rstrip("/")
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        return {"type": "string", "maxLength": self.longest, "pattern": "^ *https?://[^ ?#]+ *$"}
+
+
+@dataclass(frozen=True)
 class YesNo(_Word):
     """True or false, and no other word for it."""
 

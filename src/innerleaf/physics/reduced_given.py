@@ -8,7 +8,7 @@ more this is sooner than solving each, and it needs no limits to what they may b
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,13 +22,15 @@ from innerleaf.physics.reduced_build import from_fields
 from innerleaf.physics.section import Section
 
 _APART = 1e-3  # by how much materials of a template conduct differently at least, so that none are one
-_FIRST, _MORE = 4, 3  # sections solved before the first look at the bounds, and after each look
-KELVIN = 0.001
+_FIRST, _MORE = (
+    3,
+    3,
+)  # sections solved besides one in the middle before the first look at the bounds, and after each look
 _NO_BETTER = 1.15  # of the gap that the grid itself has
 
 
 def bounds_of_given(
-    sections: Sequence[Section], *, cautious: float, accuracy: float, spread: float
+    sections: Sequence[Section], *, cautious: float, accuracy: float, spread: float, kelvin: float
 ) -> Bounds:
     """Bounds on the thermal coupling of every section, and its surface temperature factor.
 
@@ -42,6 +44,8 @@ def bounds_of_given(
         Width of the interval of each make's template on the grid that all share, as a fraction.
     spread : float
         Sections are solved until no interval is wider, as a fraction, or none wider than of those solved.
+    kelvin : float
+        And until three more move no factor by more than this. [of one kelvin between the sides]
 
     Returns
     -------
@@ -51,7 +55,7 @@ def bounds_of_given(
     low, high, factor = (np.zeros(len(sections)) for _ in range(3))
     for rows, lines in _makes(sections):
         make = _Make([sections[k] for k in rows], lines, cautious)
-        found = make.bounds(accuracy, spread)
+        found = make.bounds(accuracy, spread, kelvin)
         low[rows], high[rows], factor[rows] = found.low, found.high, found.factor
     return Bounds(low=low, high=high, factor=factor)
 
@@ -81,7 +85,7 @@ class _Fields:
 
 
 class _Make:
-    """Sections of one make. Designs are these with their own surface resistances, then with the cautious one."""
+    """Sections of one make; designs are these as they are, then with the cautious surface resistance."""
 
     def __init__(self, sections: Sequence[Section], lines: Sequence[Lines], cautious: float) -> None:
         self.sections = sections
@@ -128,37 +132,45 @@ class _Make:
             resistances={name: each[rows] for name, each in whole.resistances.items()},
         )
 
-    def bounds(self, accuracy: float, spread: float) -> Bounds:
-        """Solve so many that the bounds lie near enough together."""
+    def bounds(self, accuracy: float, spread: float, kelvin: float) -> Bounds:
+        """Solve so many that the bounds lie near enough together and the factors settle."""
         features = feature_lines(self.family.template)
-        lines = solve(self.family.template, accuracy=accuracy, kelvin=KELVIN).grid.lines
+        lines = solve(self.family.template, accuracy=accuracy, kelvin=kelvin).grid.lines
         count = len(self.sections)
         every = np.arange(2 * count, dtype=float)[:, None]
         solved: dict[int, _Fields] = {}
-        coming = [self.first]
-        while len(coming) < min(_FIRST, 2 * count):
-            coming.append(int(np.argmax(self._far(coming))))
-        while True:
+        coming, factor = [self.first, *self._furthest([self.first], _FIRST)], np.full(2 * count, np.inf)
+        while coming:
             for design in coming:
                 solved[design] = self._solved(design, lines, features)
-            reduced = self._reduced(solved, lines, features)
-            found = reduced.bounds(every)
-            gap = 2 * (found.high - found.low) / (found.high + found.low)
-            done = np.array(sorted(solved))
-            enough = max(spread, _NO_BETTER * float(gap[done].max()))
-            wide = np.where(np.isin(np.arange(2 * count), done), 0.0, gap)
-            coming = []
-            for _ in range(_MORE):
-                # the widest, those near what is to be solved already counting less
-                nearness = np.minimum(self._far(coming), 1.0) if coming else 1.0
-                worst = int(np.argmax(wide * nearness))
-                if wide[worst] <= enough or worst in coming:
-                    break
-                coming.append(worst)
-            if not coming:
-                return Bounds(
-                    low=found.low[:count], high=found.high[:count], factor=found.factor[count:]
-                )
+            found = self._reduced(solved, lines, features).bounds(every)
+            moving, factor = np.abs(found.factor - factor).max() > kelvin, found.factor
+            coming = self._widest(found, solved, spread)
+            if not coming and moving:
+                coming = self._furthest(list(solved), _MORE)
+        return Bounds(low=found.low[:count], high=found.high[:count], factor=factor[count:])
+
+    def _furthest(self, known: Sequence[int], more: int) -> list[int]:
+        """The designs furthest from those known and from each other."""
+        chosen = list(known)
+        while len(chosen) < min(len(known) + more, len(self.places)):
+            chosen.append(int(np.argmax(self._far(chosen))))
+        return chosen[len(known) :]
+
+    def _widest(self, found: Bounds, solved: Mapping[int, _Fields], spread: float) -> list[int]:
+        """Designs not solved yet whose bounds lie too far apart, none near another of them."""
+        gap = (found.high - found.low) / found.middle
+        done = np.array(sorted(solved))
+        enough = max(spread, _NO_BETTER * float(gap[done].max()))
+        gap[done] = 0.0
+        chosen: list[int] = []
+        while len(chosen) < _MORE:
+            apart = np.minimum(self._far(chosen), 1.0) if chosen else 1.0
+            worst = int(np.argmax(gap * apart))
+            if gap[worst] <= enough or worst in chosen:
+                break
+            chosen.append(worst)
+        return chosen
 
     def _solved(self, design: int, lines: Lines, features: Lines) -> _Fields:
         shapes = self._shapes(np.array([design]))

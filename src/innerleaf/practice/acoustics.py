@@ -89,18 +89,18 @@ class FibreSound:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SolidSound:
-    """A material of solid walls, with the law that its level follows: Rw = at_100 + slope·lg(m'/100 kg/m²).
+    """A material of solid walls, with the mass laws (`mass_laws.yaml`) whose mean its level follows.
 
-    Without a law, or above the mass to which it holds, ISO 12354-1 annex B stands alone.
+    Without a law that holds for the mass, ISO 12354-1 annex B stands alone. ``unsealed_leak_db`` is what goes
+    through the pores where neither face is plastered or painted; 0: none.
     """
 
     id: str
     density_kg_m3: float
     wave_speed_m_s: float
     loss_factor: float
-    law_at_100_db: float = 0.0
-    law_slope_db: float = 0.0
-    law_to_kg_m2: float = 0.0
+    laws: tuple[str, ...] = ()
+    unsealed_leak_db: float = 0.0
     source: str
 
 

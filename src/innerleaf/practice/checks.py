@@ -85,7 +85,9 @@ def _rules(practice: Practice) -> Iterator[Disagreement]:
         room = values[sheet] - values[before] + values.get(gap, 0)
         most = room // values[number] - values.get(gap, 0)
         if values[size] > most:
-            accepted = f"at most {most}, as {number} ({values[number]}) of them lie on {sheet} ({values[sheet]})"
+            accepted = (
+                f"at most {most}, as {number} ({values[number]}) of them lie on {sheet} ({values[sheet]})"
+            )
             yield Disagreement("rules", size, "value", values[size], accepted)
 
 

@@ -16,15 +16,30 @@ SECTION: Final = "mass_laws"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MassLaw:
-    """Rw = slope·lg m' - less, within a range of mass. [dB, kg/m²]"""
+    """Rw = slope·lg m' + linear·m' + plus - less, within a range of mass. [dB, kg/m²]"""
 
     id: str
     materials: str
-    slope_db: float
-    less_db: float
+    slope_db: float = 0.0
+    linear_db: float = 0.0  # [dB·m²/kg]
+    plus_db: float = 0.0
+    less_db: float = 0.0
     from_kg_m2: float
     to_kg_m2: float
     source: str
+
+    @property
+    def constant_db(self) -> float:
+        """What does not depend on mass. [dB]"""
+        return self.plus_db - self.less_db
+
+    @property
+    def formula(self) -> str:
+        """The law in one line, m' in kg/m²."""
+        parts = [f"{self.slope_db:g}·lg m'"] if self.slope_db else []
+        parts += [f"{self.linear_db:g}·m'"] if self.linear_db else []
+        sign = "−" if self.constant_db < 0 else "+"
+        return f"{' + '.join(parts)} {sign} {abs(self.constant_db):g}"
 
     def holds(self, mass_kg_m2: float) -> bool:
         """Whether a wall of this mass lies in the law's range, ends included."""
@@ -64,6 +79,11 @@ def _law(text: Text, key: str, fields: object, faults: list[str]) -> MassLaw | N
     if len(faults) > before:
         return None
     law = MassLaw(**values)  # type: ignore[arg-type]
+    if not (law.slope_db or law.linear_db):
+        error = InputError(
+            "slope_db", given=None, accepted="this, or linear_db: the law must ask for the mass"
+        )
+        faults.append(text.line((SECTION, key), f"{key}, {error}", key=True))
     if law.from_kg_m2 >= law.to_kg_m2:
         error = InputError("to_kg_m2", given=law.to_kg_m2, accepted="above from_kg_m2")
         faults.append(text.line((SECTION, key, "to_kg_m2"), f"{key}, {error}", key=True))

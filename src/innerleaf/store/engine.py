@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
@@ -18,10 +19,14 @@ _ACCEPTED = "sqlite:///FILE or postgresql://USER@HOST/DATABASE"
 _BUSY_MS = 10_000  # a writer waits so long for another; transactions here take milliseconds
 
 
+def default_folder() -> Path:
+    """Where the program keeps what belongs to whoever runs it."""
+    return Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share") / "innerleaf"
+
+
 def default_url() -> str:
     """The store of whoever runs the program: one file among the user's data."""
-    data = os.environ.get("XDG_DATA_HOME") or str(Path.home() / ".local" / "share")
-    return f"sqlite:///{Path(data) / 'innerleaf' / 'store.db'}"
+    return f"sqlite:///{default_folder() / 'store.db'}"
 
 
 def open_store(url: str, *, reading: bool = False) -> Engine:
@@ -43,6 +48,11 @@ def open_store(url: str, *, reading: bool = False) -> Engine:
     except DBAPIError as error:
         raise InputError("store", given=_shown(url), accepted=f"a store that opens ({error.orig})") from error
     return engine
+
+
+def looking(engine: Engine) -> AbstractContextManager[Connection]:
+    """A transaction that only reads: it waits for nobody, and nobody for it."""
+    return engine.execution_options(reading=True).begin()
 
 
 def migrate(engine: Engine) -> None:
@@ -95,7 +105,8 @@ def _sqlite(database: str, url: str, *, reading: bool) -> Engine:
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
         # A writer takes its turn at once: one that read first and then had to wait would write on old news.
-        connection.exec_driver_sql("BEGIN" if reading else "BEGIN IMMEDIATE")
+        only_reads = reading or connection.get_execution_options().get("reading")
+        connection.exec_driver_sql("BEGIN" if only_reads else "BEGIN IMMEDIATE")
 
     return engine
 

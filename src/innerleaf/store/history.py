@@ -7,7 +7,7 @@ that a change behind the program's back shows (`verify`).
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from typing import Any
 from uuid import uuid4
@@ -16,6 +16,7 @@ from sqlalchemy import Connection, Engine, Row, func, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from innerleaf.errors import InputError
+from innerleaf.store.engine import looking
 from innerleaf.store.model import Aside, ChangedMeanwhile, Document, Kind, Revision, RevisionLine
 from innerleaf.store.tables import ASIDE, DOCUMENT, REVISION
 
@@ -33,21 +34,28 @@ def add(
     at: datetime,
     what: str = "",
     owner: str = "",
+    beside: Sequence[tuple[Kind, str, str]] = (),
 ) -> Revision:
-    """A new document with its first revision.
+    """A new document with its first revision, and those that belong to it: all of them or none.
+
+    ``beside``: kind, name and text of each document that this one is to own.
 
     Raises
     ------
     InputError
         There is one of this kind and name already.
     """
-    _checked(name, text)
-    document = uuid4().hex
-    row = {"id": document, "kind": kind, "name": name, "owner": owner, "head": 1}
+    key = uuid4().hex
+    rows = [(key, owner, kind, name, text)] + [(uuid4().hex, key, *part) for part in beside]
+    for *_, its_name, its_text in rows:
+        _checked(its_name, its_text)
     try:
         with engine.begin() as connection:
-            connection.execute(insert(DOCUMENT).values(row))
-            return _write(connection, document, 1, "", text, who=who, at=at, what=what)
+            for its_key, its_owner, its_kind, its_name, its_text in rows:
+                row = {"id": its_key, "kind": its_kind, "name": its_name, "owner": its_owner, "head": 1}
+                connection.execute(insert(DOCUMENT).values(row))
+                _write(connection, its_key, 1, "", its_text, who=who, at=at, what=what)
+            return _revision(connection, key, 1)
     except IntegrityError as error:
         raise InputError("name", given=name, accepted=f"a name that no other {kind} has") from error
 
@@ -59,7 +67,7 @@ def documents(engine: Engine, kind: Kind | None = None, owner: str | None = None
         wanted = wanted.where(DOCUMENT.c.kind == kind)
     if owner is not None:
         wanted = wanted.where(DOCUMENT.c.owner == owner)
-    with engine.begin() as connection:
+    with looking(engine) as connection:
         return tuple(_document(row) for row in connection.execute(wanted))
 
 
@@ -71,7 +79,7 @@ def document(engine: Engine, key: str) -> Document:
     InputError
         There is none of this id.
     """
-    with engine.begin() as connection:
+    with looking(engine) as connection:
         return _known(connection, key)
 
 
@@ -83,14 +91,14 @@ def revision(engine: Engine, key: str, number: int | None = None) -> Revision:
     InputError
         There is no such document or revision.
     """
-    with engine.begin() as connection:
+    with looking(engine) as connection:
         return _revision(connection, key, number or _known(connection, key).head)
 
 
 def revisions(engine: Engine, key: str) -> tuple[RevisionLine, ...]:
     """All revisions of a document without their texts, the newest first."""
     wanted = select(*_LINE).where(REVISION.c.document == key).order_by(REVISION.c.number.desc())
-    with engine.begin() as connection:
+    with looking(engine) as connection:
         _known(connection, key)
         return tuple(_line(row) for row in connection.execute(wanted))
 
@@ -141,7 +149,7 @@ def bring_back(engine: Engine, key: str, number: int, *, who: str, at: datetime)
 def asides(engine: Engine, key: str) -> tuple[Aside, ...]:
     """Versions of a document that came too late, the newest first."""
     wanted = select(ASIDE).where(ASIDE.c.document == key).order_by(ASIDE.c.number.desc())
-    with engine.begin() as connection:
+    with looking(engine) as connection:
         _known(connection, key)
         return tuple(_aside(row) for row in connection.execute(wanted))
 
@@ -149,7 +157,7 @@ def asides(engine: Engine, key: str) -> tuple[Aside, ...]:
 def verify(engine: Engine) -> tuple[str, ...]:
     """What is wrong with the store, in sentences: revisions missing, or changed behind the program's back."""
     faults: list[str] = []
-    with engine.begin() as connection:
+    with looking(engine) as connection:
         for row in connection.execute(select(DOCUMENT).order_by(DOCUMENT.c.id)).all():
             wanted = select(REVISION).where(REVISION.c.document == row.id).order_by(REVISION.c.number)
             faults += _broken(_document(row), connection.execute(wanted))

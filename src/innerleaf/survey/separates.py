@@ -11,8 +11,19 @@ from innerleaf.practice.model import Practice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FlankLayer:
+    """One layer of a flank."""
+
+    material: str
+    thickness_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Flank:
-    """A floor, ceiling or side wall that meets the wall along ``length_mm``. ``rw_db`` None: by ``law``."""
+    """A floor, ceiling or side wall that meets the wall along ``length_mm``. ``rw_db`` None: by ``law``.
+
+    ``layers`` are those of its construction; none where the job gives its mass alone.
+    """
 
     side: str  # floor, ceiling, left, right
     mass_kg_m2: float
@@ -23,6 +34,7 @@ class Flank:
     law: str
     gain_db: float  # by a lining on it in the lined room
     gain_beyond_db: float  # in the other room
+    layers: tuple[FlankLayer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +68,10 @@ def separates_of(wall: JobWall, practice: Practice) -> Separates | None:
                 law=flank.law,
                 gain_db=flank.gain_db,
                 gain_beyond_db=flank.gain_beyond_db,
+                layers=tuple(
+                    FlankLayer(material=layer.material, thickness_mm=layer.thickness)
+                    for layer in flank.construction
+                ),
             )
             for flank in said.flanks
         ),

@@ -9,10 +9,12 @@ import numpy as np
 
 from innerleaf.design.choice.catalogue import buyable
 from innerleaf.design.choice.consider import Considered, consider
+from innerleaf.design.choice.criteria import Ints
 from innerleaf.design.choice.evaluate import Setting
-from innerleaf.design.choice.finalists import Finalist, finalise
+from innerleaf.design.choice.finalists import Finalist
 from innerleaf.design.choice.generate import FULL, Extent
 from innerleaf.design.choice.objective import Choose
+from innerleaf.design.choice.proved import Fall, Proofs
 from innerleaf.design.choice.table import Table, table_of
 from innerleaf.design.choice.together import Shared, Together, choose_together
 from innerleaf.design.choice.wanted import Closest
@@ -26,11 +28,15 @@ Progress = Callable[[str, int, int], None]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Chosen:
-    """One wall's lining: chosen, or the closest there is where nothing meets everything."""
+    """One wall's lining: chosen, or the closest there is where nothing meets everything.
+
+    ``falls`` are options that met everything by the quick figures but not in full.
+    """
 
     considered: Considered
     finalist: Finalist
     closest: Closest | None
+    falls: tuple[Fall, ...] = ()
 
     @property
     def wall(self) -> Wall:
@@ -117,40 +123,38 @@ class _Search:
             first.setdefault(id(wall.evaluated), number)
         self.kind = [first[id(wall.evaluated)] for wall in walls]  # the first wall alike
         self.objective = {k: choose.values(walls[k].evaluated.figures) for k in first.values()}
-        self.allowed = {k: walls[k].passed for k in first.values()}
+        self.proofs = {k: Proofs(walls[k], setting) for k in first.values()}
         self.closest: dict[int, Closest] = {}
-        self.proofs: dict[tuple[int, int], Finalist] = {}
-        for kind, allowed in self.allowed.items():
-            if not len(allowed):
-                self._give_way(kind)
+        for kind in self.proofs:
+            self._look(kind)
 
     def run(self, progress: Progress) -> tuple[Together, tuple[Chosen, ...]]:
         """The choice in quick figures and what it is in full."""
         while True:
             together, options = self._solve()
-            chosen = []
+            fallen = set()
             for number, (wall, kind, option) in enumerate(
                 zip(self.walls, self.kind, options, strict=True), 1
             ):
                 with about(f"wall {wall.wall.id} ({wall.wall.room})"):
-                    chosen.append(Chosen(wall, self._proof(kind, option), self.closest.get(kind)))
+                    if kind not in self.closest and not self.proofs[kind].holds(option):
+                        fallen.add(kind)
                 progress("proving", number, len(self.walls))
-            failed = {
-                (kind, option)
-                for kind, option in zip(self.kind, options, strict=True)
-                if kind not in self.closest and not self._proof(kind, option).holds
-            }
-            if not failed:
-                return together, tuple(chosen)
-            for kind, option in sorted(failed):
-                self.allowed[kind] = self.allowed[kind][self.allowed[kind] != option]
-                if not len(self.allowed[kind]):
-                    self._give_way(kind)
+            if not fallen:
+                return together, tuple(self._chosen(options))
+            for kind in sorted(fallen):
+                self._look(kind)
+
+    def _chosen(self, options: Sequence[int]) -> Iterator[Chosen]:
+        for wall, kind, option in zip(self.walls, self.kind, options, strict=True):
+            proofs = self.proofs[kind]
+            own = replace(proofs.considered, wall=wall.wall)
+            yield Chosen(own, proofs.of(option), self.closest.get(kind), tuple(proofs.falls))
 
     def _solve(self) -> tuple[Together, list[int]]:
         table = table_of(
             self.walls,
-            [self.allowed[kind] for kind in self.kind],
+            [self._allowed(kind) for kind in self.kind],
             [self.objective[kind] for kind in self.kind],
             self.given,
             self.setting.practice,
@@ -179,15 +183,16 @@ class _Search:
             if len(rows) > 1:
                 yield Shared("faces in one plane", table.face, self.choose.another_face, walls=rows)
 
-    def _proof(self, kind: int, option: int) -> Finalist:
-        if (kind, option) not in self.proofs:
-            self.proofs[kind, option] = finalise(self.walls[kind], option, self.setting)
-        return self.proofs[kind, option]
+    def _allowed(self, kind: int) -> Ints:
+        """The options to choose from on walls of a kind: the closest alone where nothing meets everything."""
+        if kind in self.closest:
+            return np.array([self.closest[kind].option])
+        return self.proofs[kind].considered.passed
 
-    def _give_way(self, kind: int) -> None:
-        """Nothing meets everything on such walls: the closest is all that is left."""
-        self.closest[kind] = self.walls[kind].closest(self.objective[kind])
-        self.allowed[kind] = np.array([self.closest[kind].option])
+    def _look(self, kind: int) -> None:
+        """Give way where nothing is left that might meet everything on such walls."""
+        if self.proofs[kind].exhausted:
+            self.closest[kind] = self.proofs[kind].closest(self.objective[kind])
 
 
 def _nothing_passes(chosen: Chosen) -> Iterator[Finding]:

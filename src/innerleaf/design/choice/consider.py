@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from innerleaf.design.choice.catalogue import Catalogue
-from innerleaf.design.choice.criteria import TRADED, Criterion, Flags, Floats, Ints, losses
+from innerleaf.design.choice.criteria import (
+    GATHERED,
+    LEFT,
+    TRADED,
+    Criterion,
+    Flags,
+    Floats,
+    Ints,
+    losses,
+)
 from innerleaf.design.choice.evaluate import Evaluated, Setting, evaluate, wanted_of
 from innerleaf.design.choice.front import non_dominated
 from innerleaf.design.choice.generate import FULL, Extent, generate
@@ -17,6 +26,11 @@ from innerleaf.design.choice.wanted import Closest, Miss, Standing, closest, fir
 from innerleaf.survey.wall import Wall
 from innerleaf.survey.wish import Wish
 
+_MONTHLY = (GATHERED, LEFT)
+_YEARS_DECIDE = (
+    "by the monthly method (ISO 13788) water gathers or stays in every lining that meets all else; it leaves"
+    " rain, suction and storage out, and the years (EN 15026) decide"
+)
 _PARTS = ("system", "packet", "between", "behind", "membrane")
 _WORDS = {
     "system": "the frame",
@@ -29,17 +43,26 @@ _WORDS = {
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Considered:
-    """A wall, its options with their figures, and how they stand to what is wanted."""
+    """A wall, its options with their figures, and how they stand to what is wanted.
+
+    ``fell`` are options that meet everything by the quick figures but not in full.
+    """
 
     wall: Wall
     evaluated: Evaluated
     standing: Standing
     notes: tuple[str, ...]
+    fell: frozenset[int] = frozenset()
 
     @property
     def passed(self) -> Ints:
-        """Options that meet everything."""
-        return np.flatnonzero(self.standing.passed)
+        """Options that meet everything, as far as is known."""
+        passed = np.flatnonzero(self.standing.passed)
+        return passed[~np.isin(passed, list(self.fell))] if self.fell else passed
+
+    def without(self, options: Iterable[int]) -> Considered:
+        """The same with options that do not hold in full."""
+        return replace(self, fell=self.fell | set(options))
 
     def front(self, criteria: Sequence[Criterion] = TRADED) -> Ints:
         """Options that meet everything and that no other such option beats."""
@@ -68,6 +91,9 @@ def consider(
 ) -> Considered:
     """Generate and judge all options of a wall.
 
+    The monthly method sifts what is then followed through the years; where it alone lets nothing pass and
+    there are years to decide, it is left out.
+
     Raises
     ------
     InputError
@@ -77,7 +103,13 @@ def consider(
     evaluated = evaluate(wall, options, setting)
     wanted, unjudged = wanted_of(wall, evaluated.figures, setting.practice)
     standing = stand(evaluated.figures, wanted)
-    return Considered(wall, evaluated, standing, (*evaluated.notes, *unjudged))
+    notes = (*evaluated.notes, *unjudged)
+    if setting.years and not standing.passed.any():
+        sifted = [each for each in wanted if each.criterion not in _MONTHLY]
+        again = stand(evaluated.figures, sifted)
+        if len(sifted) < len(wanted) and again.passed.any():
+            return Considered(wall, evaluated, again, (*notes, _YEARS_DECIDE))
+    return Considered(wall, evaluated, standing, notes)
 
 
 def cheapest_change(considered: Considered, objective: Floats) -> Change | None:

@@ -101,6 +101,34 @@ LOAD: Final = Criterion(
     worse="less",
 )
 
+FRAME: Final = Criterion(
+    key="frame", title="load on the frame by calculation, as a share of what it may be", unit="%", step=1
+)
+ROOM_GAIN: Final = Criterion(
+    key="room_gain",
+    title="improvement of R'w between the rooms",
+    unit="dB",
+    step=0.1,
+    less_is_better=False,
+    better="more",
+    worse="less",
+)
+ROOM_REDUCTION: Final = Criterion(
+    key="room_reduction",
+    title="R'w between the rooms, lined",
+    unit="dB",
+    step=0.1,
+    less_is_better=False,
+    better="more",
+    worse="less",
+)
+# Through the years, for finalists alone.
+WATER_GAIN: Final = Criterion(
+    key="water_gain", title="water gained from year to year", unit="% of all water", step=0.1
+)
+MOULD: Final = Criterion(key="mould", title="mould index behind the insulation", unit="-", step=0.1)
+WOOD: Final = Criterion(key="wood", title="moisture of wooden ends in the wall", unit="%", step=0.1)
+
 ALL: Final = (
     COST,
     HOURS,
@@ -114,6 +142,12 @@ ALL: Final = (
     SOUND_REDUCTION,
     HEIGHT,
     LOAD,
+    FRAME,
+    ROOM_GAIN,
+    ROOM_REDUCTION,
+    WATER_GAIN,
+    MOULD,
+    WOOD,
     MASS,
     WASTE,
     CARBON,

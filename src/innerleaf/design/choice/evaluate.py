@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -17,14 +17,21 @@ from innerleaf.design.choice.lawful import hung_load
 from innerleaf.design.choice.moist import moisture_many
 from innerleaf.design.choice.options import Options
 from innerleaf.design.choice.quick import quick_or_full
+from innerleaf.design.choice.rooms import between_rooms
 from innerleaf.design.choice.sound import SoundModel, from_layers
 from innerleaf.design.choice.trial import Trials, set_trials
 from innerleaf.design.choice.wanted import Wanted
 from innerleaf.design.climate import SiteClimate
+from innerleaf.design.frame.wall import frame_verdicts
+from innerleaf.design.moisture.transient_years import Settled
 from innerleaf.job.outline import greatest_chord
+from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 from innerleaf.practice.prices import PriceList
 from innerleaf.survey.wall import Wall
+from innerleaf.verdicts import Verdict
+
+YearsModel = Callable[[WallPlan], Settled | str]  # what the years say of a plan, or why nothing
 
 _MEASURED_CLASS = 5  # humidity class without an upper limit
 
@@ -40,11 +47,15 @@ class Models:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
-    """What all walls of a job have in common when linings are chosen."""
+    """What all walls of a job have in common when linings are chosen.
+
+    Without ``years`` no finalist is followed through them.
+    """
 
     practice: Practice
     prices: PriceList
     climate: SiteClimate | None = None
+    years: YearsModel | None = None
     models: Models = field(default_factory=Models)
 
 
@@ -87,6 +98,7 @@ def evaluate(wall: Wall, options: Options, setting: Setting) -> Evaluated:
         by.CARBON.key: estimate.carbon(),
         by.HEIGHT.key: _heights(options, setting),
         by.LOAD.key: hung_load_limits(1000 * cross.boards.thickness, practice),
+        by.FRAME.key: _frames(trials, practice),
     }
     notes = list(_physics(wall, options, cross, trials, setting, values))
     return Evaluated(options, Figures(values), trials, tuple(notes))
@@ -118,6 +130,9 @@ def _physics(
         yield "sound is not judged: the old wall lies outside what the model knows"
     else:
         values[by.SOUND_GAIN.key], values[by.SOUND_REDUCTION.key] = sound.gain, sound.reduction
+        rooms = between_rooms(wall, options, sound.gain, practice)
+        if rooms:
+            values[by.ROOM_GAIN.key], values[by.ROOM_REDUCTION.key] = rooms
         yield f"sound: {sound.method}"
 
 
@@ -138,24 +153,39 @@ def _heights(options: Options, setting: Setting) -> Floats:
     return np.asarray(np.floor(np.array(heights))[options.system])
 
 
+def frame_load(verdicts: Sequence[Verdict]) -> float:
+    """The load on a frame as a share of what it may be, where it comes nearest to that. [%]"""
+    return max((100 * verdict.value / verdict.limit for verdict in verdicts), default=0.0)
+
+
+def _frames(trials: Trials, practice: Practice) -> Floats:
+    """As the trial is set out: what holds members hardly depends on what lies between them."""
+    loads = [frame_load(frame_verdicts(trial.plan, practice)) for trial in trials.trials]
+    return np.array(loads)[trials.of]
+
+
 def wanted_of(wall: Wall, figures: Figures, practice: Practice) -> tuple[tuple[Wanted, ...], tuple[str, ...]]:
     """What is wanted of the wall's lining; and which targets nothing can be said about.
 
-    Besides the targets of the job: the frame is high enough, what hangs on it may hang there, and where
-    the monthly method can be applied no more water gathers than the rule allows and none stays.
+    Besides the targets of the job: the frame is high enough and bears what comes, what hangs on it may hang
+    there, and where the monthly method can be applied no more water gathers than the rule allows and none
+    stays.
     """
     targets, rules = wall.targets, practice.rules
+    job, rooms = "the job", "the job; ISO 12354-1 with what goes round the wall"
+    gain, reduction = targets.sound_gain_db, targets.sound_reduction_db
     asked = [
-        Wanted(by.THICKNESS, targets.thickness_max_mm, "the job") if targets.thickness_max_mm else None,
-        Wanted(by.U_VALUE, targets.u_value_w_m2k, "the job") if targets.u_value_w_m2k else None,
-        Wanted(by.FRSI, targets.frsi, "the job") if targets.frsi is not None else None,
-        Wanted(by.SOUND_GAIN, targets.sound_gain_db, "the job")
-        if targets.sound_gain_db is not None
-        else None,
-        Wanted(by.SOUND_REDUCTION, targets.sound_reduction_db, "the job")
-        if targets.sound_reduction_db is not None
+        Wanted(by.THICKNESS, targets.thickness_max_mm, job) if targets.thickness_max_mm else None,
+        Wanted(by.U_VALUE, targets.u_value_w_m2k, job) if targets.u_value_w_m2k else None,
+        Wanted(by.FRSI, targets.frsi, job) if targets.frsi is not None else None,
+        Wanted(by.SOUND_GAIN, gain, job) if gain is not None else None,
+        Wanted(by.ROOM_GAIN, gain, rooms) if gain is not None and by.ROOM_GAIN in figures else None,
+        Wanted(by.SOUND_REDUCTION, reduction, job) if reduction is not None else None,
+        Wanted(by.ROOM_REDUCTION, reduction, rooms)
+        if reduction is not None and by.ROOM_REDUCTION in figures
         else None,
         Wanted(by.HEIGHT, greatest_chord(wall.outline), "the tallest member"),
+        Wanted(by.FRAME, 100.0, "DIN 4103-1, EN 1993-1-3, by calculation"),
         Wanted(by.LOAD, hung_load(wall), "what hangs on the wall") if wall.loads else None,
         Wanted(by.GATHERED, rules.condensate_limit_g_m2, "the rule condensate_limit_g_m2, ISO 13788")
         if by.GATHERED in figures

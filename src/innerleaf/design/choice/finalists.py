@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 
@@ -12,23 +12,32 @@ from innerleaf.design.choice import criteria as by
 from innerleaf.design.choice.bill import bill_of, priced
 from innerleaf.design.choice.consider import Considered
 from innerleaf.design.choice.criteria import TRADED, Criterion, Floats, Ints
-from innerleaf.design.choice.evaluate import Setting, share_of_outside
+from innerleaf.design.choice.evaluate import Setting, frame_load, share_of_outside
 from innerleaf.design.choice.wanted import Miss, Wanted
+from innerleaf.design.frame.wall import frame_verdicts
 from innerleaf.design.heat.wall import heat_of
 from innerleaf.design.moisture.months import moisture_of
 from innerleaf.design.sound.wall import sound_of
+from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
+from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import Lining, Wall
+
+_OF_HEAT = (by.U_VALUE, by.FRSI, by.GATHERED, by.LEFT)
 
 
 @dataclass(frozen=True, slots=True)
 class Finalist:
-    """A lining with its quick figures and those of its own layout, by criterion; ``misses`` by the latter."""
+    """A lining with its quick figures and those of its own layout, by criterion; ``misses`` by the latter.
+
+    ``notes`` say what could not be judged.
+    """
 
     lining: Lining
     quick: Mapping[str, float]
     exact: Mapping[str, float]
     misses: tuple[Miss, ...]
+    notes: tuple[str, ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -36,49 +45,99 @@ class Finalist:
         return not self.misses
 
 
-def finalise(considered: Considered, option: int, setting: Setting) -> Finalist:
-    """Set out one option with its own layers and judge it in full."""
-    evaluated = considered.evaluated
-    wall = evaluated.options.wall(considered.wall, option)
-    quick = evaluated.figures.of(option)
-    exact = in_full(wall, setting, quick)
-    return Finalist(wall.lining, quick, exact, missed(exact, considered.standing.wanted))
+def finalise(considered: Considered, option: int, setting: Setting, *, whole: bool = True) -> Finalist:
+    """Set out one option with its own layers and judge it in full, as `innerleaf plan` judges the wall.
 
-
-def in_full(wall: Wall, setting: Setting, quick: Mapping[str, float]) -> dict[str, float]:
-    """Figures of a wall's lining as set out; where no better is known, the quick ones.
+    Without ``whole`` heat, which takes longest, is left out where something else is missed already.
 
     Raises
     ------
     InputError
         The lining cannot be set out, or a value of the wall's layers cannot be.
     """
-    practice = setting.practice
-    plan = plan_wall(wall, practice)
-    sums = priced(bill_of(plan, practice), setting.prices)
-    figures = dict(quick)
-    figures |= {
+    evaluated = considered.evaluated
+    wall = evaluated.options.wall(considered.wall, option)
+    quick = evaluated.figures.of(option)
+    plan = plan_wall(wall, setting.practice)
+    exact = quick | _bought(plan, setting) | _borne(plan, setting) | _heard(plan, setting, quick)
+    wanted = list(considered.standing.wanted)
+    notes: tuple[str, ...] = ()
+    years = setting.years(plan) if setting.years and wall.other_side == "outside" else ""
+    if isinstance(years, str):
+        notes = (f"not followed through the years (EN 15026): {years}",) if years else ()
+    else:
+        exact |= {
+            by.WATER_GAIN.key: years.gain_percent,
+            by.MOULD.key: years.mould_index,
+            by.WOOD.key: years.wood_percent,
+        }
+        wanted += wanted_of_years(wall, setting.practice)
+    known = [each for each in wanted if each.criterion not in _OF_HEAT]
+    if whole or not missed(exact, known):
+        exact |= _lost(plan, setting, quick)
+        known = wanted
+    return Finalist(wall.lining, quick, exact, missed(exact, known), notes)
+
+
+def wanted_of_years(wall: Wall, practice: Practice) -> Iterator[Wanted]:
+    """What a wall must do through the years, with the limits of `moisture.verdicts`."""
+    rules = practice.rules
+    yield Wanted(by.WATER_GAIN, rules.water_gain_most_percent, "the rule water_gain_most_percent, EN 15026")
+    yield Wanted(by.MOULD, rules.mould_index_most_tenths / 10, "the rule mould_index_most_tenths, EN 15026")
+    if wall.wood_ends:
+        limit = rules.wood_moisture_most_percent
+        yield Wanted(by.WOOD, limit, "the rule wood_moisture_most_percent, EN 15026")
+
+
+def _bought(plan: WallPlan, setting: Setting) -> dict[str, float]:
+    """By the bill of its own layout; and what it takes of the room."""
+    sums = priced(bill_of(plan, setting.practice), setting.prices)
+    return {
         by.COST.key: sums.cost,
         by.HOURS.key: sums.hours,
         by.MASS.key: sums.mass_kg,
         by.WASTE.key: sums.waste_kg,
         by.CARBON.key: sums.carbon_kg,
         by.THICKNESS.key: plan.build_up.total_mm,
-        by.FLOOR.key: plan.build_up.total_mm * wall.length_mm / 1e6,
+        by.FLOOR.key: plan.build_up.total_mm * plan.wall.length_mm / 1e6,
     }
+
+
+def _borne(plan: WallPlan, setting: Setting) -> dict[str, float]:
+    """The frame as set out."""
+    return {by.FRAME.key: frame_load(frame_verdicts(plan, setting.practice))}
+
+
+def _heard(plan: WallPlan, setting: Setting, quick: Mapping[str, float]) -> dict[str, float]:
+    """Sound of the wall, and between the rooms where the job says what surrounds it."""
+    sound = sound_of(plan, setting.practice) if by.SOUND_GAIN.key in quick else ""
+    if isinstance(sound, str):
+        return {}
+    figures = {
+        by.SOUND_GAIN.key: sound.gain,
+        by.SOUND_REDUCTION.key: sound.before.rw_fine + sound.gain,
+    }
+    if by.ROOM_GAIN.key in quick and sound.effect:
+        figures |= {
+            by.ROOM_GAIN.key: sound.effect.gain,
+            by.ROOM_REDUCTION.key: sound.effect.after.rw,
+        }
+    return figures
+
+
+def _lost(plan: WallPlan, setting: Setting, quick: Mapping[str, float]) -> dict[str, float]:
+    """Heat with every member, bracket and edge solved; water by the month."""
+    wall, practice = plan.wall, setting.practice
     share = share_of_outside(wall, practice)
-    if share and wall.construction:
-        heat = heat_of(plan, practice)
-        figures[by.U_VALUE.key] = heat.u_set_out
-        if by.FRSI.key in quick:
-            figures[by.FRSI.key] = 1 - share * (1 - heat.coldest.frsi)
-        if by.GATHERED.key in quick and setting.climate:
-            after = moisture_of(plan, practice, setting.climate).after
-            figures[by.GATHERED.key], figures[by.LEFT.key] = 1000 * after.peak, 1000 * after.left
-    sound = sound_of(plan, practice) if by.SOUND_GAIN.key in quick else ""
-    if not isinstance(sound, str):
-        figures[by.SOUND_GAIN.key] = sound.gain
-        figures[by.SOUND_REDUCTION.key] = sound.before.rw_fine + sound.gain
+    if not (share and wall.construction):
+        return {}
+    heat = heat_of(plan, practice)
+    figures = {by.U_VALUE.key: heat.u_set_out}
+    if by.FRSI.key in quick:
+        figures[by.FRSI.key] = 1 - share * (1 - heat.coldest.frsi)
+    if by.GATHERED.key in quick and setting.climate:
+        after = moisture_of(plan, practice, setting.climate).after
+        figures |= {by.GATHERED.key: 1000 * after.peak, by.LEFT.key: 1000 * after.left}
     return figures
 
 

@@ -12,6 +12,7 @@ from innerleaf.design.choice.evaluate import Setting
 from innerleaf.design.choice.objective import Choose
 from innerleaf.design.choice.report import WallOptions, wall_options
 from innerleaf.design.climate import climate_of_site, weather_of
+from innerleaf.design.moisture.settled import SettledYears
 from innerleaf.errors import InputError, about
 from innerleaf.findings import Finding
 from innerleaf.job.model import Job
@@ -36,8 +37,13 @@ def setting_of(job: Job, practice: Practice) -> Setting:
     FileFaults
         The price list or the weather file cannot be used.
     """
-    prices = load_prices(practice, job.prices)
-    return Setting(practice=practice, prices=prices, climate=climate_of_site(job, weather_of(job)))
+    weather = weather_of(job)
+    return Setting(
+        practice=practice,
+        prices=load_prices(practice, job.prices),
+        climate=climate_of_site(job, weather),
+        years=SettledYears(practice, weather) if weather else None,
+    )
 
 
 def choose_of(job: Job) -> Choose:

@@ -1,144 +1,74 @@
-"""What steel adds to many linings, by the reduced models of `design.quick_heat`; a few are solved in full."""
+"""What steel adds to many linings at once: their own sections bound together; a few are solved in full."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 
-from innerleaf.design.choice.criteria import Floats, Ints
-from innerleaf.design.choice.cross import Cross, Slabs
-from innerleaf.design.choice.heat import Bridging, Frames, solved_in_full
-from innerleaf.design.choice.wanted import first_least
-from innerleaf.design.heat.quick import Linings, quick_u
-from innerleaf.errors import InputError
+from innerleaf.design.buildup import transmittance
+from innerleaf.design.choice.criteria import Floats
+from innerleaf.design.choice.cross import Cross
+from innerleaf.design.choice.heat import Bridging, Frames, depth_at, solved_in_full
+from innerleaf.design.heat.assess import RSE, RSI, RSI_CORNER
+from innerleaf.design.heat.details import bracket_point, member_line
+from innerleaf.design.heat.quick_store import figures_of
+from innerleaf.physics.reduced_given import bounds_of_given
 
-_FEW = 60  # fewer different sections are solved in full: sooner than a family is made, and exact
-_NONE = 1e-9  # m²·K/W
+_FEW: Final = 12  # so many sections are sooner solved one by one
+# Interval wanted on the heat of a template, how far bounds may lie apart, and by how much surfaces may still
+# move. The middle of the bounds is some ten times nearer to a full solve.
+_LINES: Final = {"accuracy": 0.002, "spread": 0.004, "kelvin": 0.004}
+_POINTS: Final = {"accuracy": 0.008, "spread": 0.012, "kelvin": 0.008}
 
 
 def quick_or_full(cross: Cross, frames: Frames) -> Bridging:
-    """psi and chi of every lining; of cavities that the reduced models do not know by a few full solves."""
-    count = len(frames.steel)
-    if count <= _FEW:
+    """psi and chi of every lining, between bounds that hold its full solve; kept for the next run."""
+    if len(frames.steel) <= _FEW:
         return solved_in_full(cross, frames)
-    found = np.full((5, count), np.nan)
-    for rows in _groups(frames):
-        for some, values in _known(cross, frames, rows):
-            found[:, some] = values
-    rest = np.isnan(found[0])
-    for rows in _groups(frames):
-        for some in _alike_in_cavity(cross, rows[rest[rows]], kinds=False):
-            found[:, some] = _from_few(cross, frames, some)
-    return Bridging(*found)
-
-
-def _from_few(cross: Cross, frames: Frames, rows: Ints) -> Floats:
-    """Solved in full at the corners of board resistance and pitch; between these a plane: an estimate.
-
-    Half of the interval is at least what the plane misses at its corners. (5, linings)
-    """
-    board, pitch = cross.boards.resistance[rows], frames.pitch[rows]
-    corners = {first_least(p * pitch, b * board) for p in (1, -1) for b in (1, -1)}
-    few = rows[sorted(corners)]
-    full = solved_in_full(cross.only(few), _frames_at(frames, few))
-    values = np.stack([full.psi, full.psi_half, full.chi, full.chi_half, full.factor])
-    if len(few) == len(rows):
-        return values
-    known, asked = (
-        np.stack([np.ones(len(k)), cross.boards.resistance[k], 1 / frames.pitch[k]], axis=1)
-        for k in (few, rows)
+    numbers = [frames.steel, frames.bridge, frames.pitch]
+    numbers += [part for slab in cross.lining for part in (slab.thickness, slab.resistance)]
+    said = repr(
+        (cross.old, frames.steels, frames.bridges, frames.rise, RSI, RSE, RSI_CORNER, _LINES, _POINTS)
     )
-    plane = np.linalg.lstsq(known, values.T, rcond=None)[0]
-    off = np.abs(known @ plane - values.T).max(axis=0)
-    found = (asked @ plane).T
-    found[1], found[3] = np.maximum(found[1], 0) + off[0], np.maximum(found[3], 0) + off[2]
-    return np.asarray(found)
+    key = said.encode() + b"".join(np.round(np.asarray(each, float), 12).tobytes() for each in numbers)
+    return Bridging(*figures_of(key, 5, lambda: _bounded(cross, frames)))
 
 
-def _groups(frames: Frames) -> Iterator[Ints]:
-    """Linings on the same steel, with one bracket or none."""
-    alike = np.array([frames.steels.index(steel) for steel in frames.steels])
-    pairs = np.stack([alike[frames.steel], frames.bridge])
-    kinds, of = np.unique(pairs, axis=1, return_inverse=True)
-    for number in range(kinds.shape[1]):
-        yield np.flatnonzero(of.reshape(-1) == number)
-
-
-def _known(cross: Cross, frames: Frames, rows: Ints) -> Iterator[tuple[Ints, Floats]]:
-    """What the reduced models say of linings of one group, without those that they do not know.
-
-    What they do not know is a kind of cavity, a thickness in it, or a packet: where they refuse, the linings
-    are parted by that, and at last halved.
-    """
-    for some in _alike_in_cavity(cross, rows, kinds=True):
-        try:
-            yield some, _reduced(cross.only(some), frames, some)
-        except InputError:
-            for fewer in _alike_in_cavity(cross, some, kinds=False):
-                if any(True for _ in _within(cross, frames, fewer[:1])):
-                    yield from _within(cross, frames, fewer)
-
-
-def _alike_in_cavity(cross: Cross, rows: Ints, *, kinds: bool) -> Iterator[Ints]:
-    """Linings whose cavities have the same layers, or (not ``kinds``) these of the same thickness too."""
-    columns = np.round(np.stack([part.thickness[rows] for part in cross.lining[:-1]], axis=1), 6)
-    _, of = np.unique(columns > 0 if kinds else columns, axis=0, return_inverse=True)
-    for number in range(int(of.max(initial=-1)) + 1):
-        yield rows[of.reshape(-1) == number]
-
-
-def _within(cross: Cross, frames: Frames, rows: Ints) -> Iterator[tuple[Ints, Floats]]:
-    try:
-        yield rows, _reduced(cross.only(rows), frames, rows)
-    except InputError:
-        if len(rows) > 1:
-            for half in np.array_split(rows, 2):
-                yield from _within(cross, frames, half)
-
-
-def _reduced(cross: Cross, frames: Frames, rows: Ints) -> Floats:
-    """psi, half, chi, half and factor of linings of one group, (5, linings)."""
-    linings = _linings(cross, frames, rows)
-    line = quick_u(replace(linings, bridge=None))
-    clear, pitch = linings.u_clear, linings.pitch
-    psi, psi_half = (line.middle - clear) * pitch, (line.high - line.low) / 2 * pitch
-    if linings.bridge is None:
-        zero = np.zeros(len(rows))
-        return np.stack([psi, psi_half, zero, zero, line.frsi])
-    point = quick_u(linings)
-    cell = pitch * linings.rise
-    chi = (point.middle - line.middle) * cell
-    half = (point.high - point.low + line.high - line.low) / 2 * cell
-    return np.stack([psi, psi_half, chi, half, np.minimum(line.frsi, point.frsi)])
-
-
-def _linings(cross: Cross, frames: Frames, rows: Ints) -> Linings:
-    """Linings of one group as the reduced models take them; ``cross`` has these rows only."""
-    steel, bridge = int(frames.steel[rows[0]]), int(frames.bridge[rows[0]])
-    old = np.array([[layer.thickness, layer.conductivity] for layer in cross.old])
-    return Linings(
-        steel=frames.steels[steel],
-        bridge=frames.bridges[bridge] if bridge >= 0 else None,
-        old=np.broadcast_to(old, (len(rows), *old.shape)),
-        behind=_layers(cross.behind, cross.gap, cross.out),
-        frame=_layers(cross.air, cross.inside),
-        boards=_layers(cross.boards),
-        pitch=frames.pitch[rows],
-        rise=np.full(len(rows), frames.rise),
+def _bounded(cross: Cross, frames: Frames) -> Floats:
+    """psi, half of its interval, chi, half of its, least factor; (5, linings)."""
+    count = len(frames.steel)
+    depths = [depth_at(cross, option) for option in range(count)]
+    clear = np.array([transmittance(depth.layers, RSI, RSE) for depth in depths])
+    steels = [frames.steels[k] for k in frames.steel]
+    line = bounds_of_given(
+        [
+            member_line(depth, steel, float(pitch)).section(RSI, RSE)
+            for depth, steel, pitch in zip(depths, steels, frames.pitch, strict=True)
+        ],
+        cautious=RSI_CORNER,
+        **_LINES,
     )
-
-
-def _layers(*slabs: Slabs) -> Floats:
-    """Thickness and conductivity of layers, (linings, layers, 2)."""
-    layers = []
-    for slab in slabs:
-        there = slab.resistance > _NONE
-        conductivity = np.where(there, slab.thickness / np.where(there, slab.resistance, 1.0), 0.0)
-        layers.append(np.stack([np.where(there, slab.thickness, 0.0), conductivity], axis=1))
-    return np.stack(layers, axis=1)
-
-
-def _frames_at(frames: Frames, rows: Ints) -> Frames:
-    return replace(frames, steel=frames.steel[rows], bridge=frames.bridge[rows], pitch=frames.pitch[rows])
+    psi, psi_half = line.middle - clear * frames.pitch, (line.high - line.low) / 2
+    chi, chi_half, factor = np.zeros(count), np.zeros(count), line.factor.copy()
+    on = np.flatnonzero(frames.bridge >= 0)
+    if len(on):
+        point = bounds_of_given(
+            [
+                bracket_point(
+                    depths[k],
+                    replace(steels[k], studs=1),
+                    frames.bridges[frames.bridge[k]],
+                    float(frames.pitch[k]),
+                    frames.rise,
+                ).section(RSI, RSE)
+                for k in on
+            ],
+            cautious=RSI_CORNER,
+            **_POINTS,
+        )
+        chi[on] = 4 * point.middle - line.middle[on] * frames.rise
+        chi_half[on] = 2 * (point.high - point.low) + psi_half[on] * frames.rise
+        factor[on] = np.minimum(factor[on], point.factor)
+    return np.stack([psi, psi_half, chi, chi_half, factor])

@@ -12,8 +12,9 @@ from innerleaf.design.choice.consider import Considered, cheapest_change, reject
 from innerleaf.design.choice.criteria import TRADED, Criterion, Floats
 from innerleaf.design.choice.evaluate import Setting
 from innerleaf.design.choice.explain import trade
-from innerleaf.design.choice.finalists import Finalist, finalise, pick_finalists
+from innerleaf.design.choice.finalists import Finalist, finalise
 from innerleaf.design.choice.objective import Choose
+from innerleaf.design.choice.proved import MOST_FALLS, Proofs, proved_finalists
 from innerleaf.design.choice.wanted import Relaxation
 
 SHOWN = (by.COST, by.HOURS, by.THICKNESS, by.U_VALUE, by.FRSI, by.SOUND_GAIN, by.CARBON, by.MASS)
@@ -50,7 +51,8 @@ class WallOptions:
 
     ``rows`` are the finalists, best by the objective first; where nothing passes, the closest alone.
     ``given`` is the lining that the job names, if it does; ``better`` how many options meet everything and
-    beat it in what people trade. ``front`` has the figures of all options that no other beats, for plots, and
+    beat it in what people trade. ``fell`` are those that met everything by the quick figures but not in
+    full, with what they miss. ``front`` has the figures of all options that no other beats, for plots, and
     ``picked`` the places of the finalists among them.
     """
 
@@ -65,6 +67,7 @@ class WallOptions:
     give_up: tuple[str, ...]
     given: OptionRow | None
     better: int
+    fell: tuple[str, ...]
     notes: tuple[str, ...]
     limits: Mapping[str, float]
     front: Mapping[str, tuple[float, ...]]
@@ -90,14 +93,15 @@ def wall_options(
     """
     figures, standing = considered.evaluated.figures, considered.standing
     worth = choose.values(figures)
+    proofs = Proofs(considered, setting)
+    few = proved_finalists(proofs, worth, most)
+    considered = proofs.considered
     front = considered.front()
-    picked = pick_finalists(considered, worth, most)
-    few = [int(option) for option in picked]
     give_up: tuple[str, ...] = ()
     if not few:
-        near = considered.closest(worth)
+        near = proofs.closest(worth)
         few, give_up = [near.option], tuple(_give_up(considered, near.relaxations))
-    finalists = [finalise(considered, option, setting) for option in few]
+    finalists = [proofs.of(option) for option in few]
     place = {int(option): number for number, option in enumerate(front)}
     known = figures.only(front).comparable(SHOWN)
     own = finalise(given, 0, setting) if given else None
@@ -116,11 +120,17 @@ def wall_options(
         give_up=give_up,
         given=_row(0, own, None) if own else None,
         better=_better(considered, own.quick) if own else 0,
-        notes=considered.notes,
+        fell=tuple(fall.show() for fall in proofs.falls),
+        notes=tuple(dict.fromkeys([*considered.notes, *finalists[0].notes, *_given_up(proofs)])),
         limits={wanted.criterion.key: wanted.limit for wanted in standing.wanted},
         front={c.key: tuple(figures[c][front].tolist()) for c in known},
         picked=tuple(place[option] for option in few if option in place),
     )
+
+
+def _given_up(proofs: Proofs) -> Iterator[str]:
+    if len(proofs.falls) >= MOST_FALLS:
+        yield f"{MOST_FALLS} linings fell one after the other when judged in full; no more were tried"
 
 
 def _rows(finalists: Sequence[Finalist]) -> Iterator[OptionRow]:

@@ -10,14 +10,8 @@ import numpy as np
 from innerleaf.design.choice.criteria import Flags, Floats, Ints
 from innerleaf.design.choice.cross import Cross
 from innerleaf.design.choice.options import Options
-from innerleaf.design.sound.model import (
-    BoardLayer,
-    Solid,
-    SolidLayer,
-    board_packet,
-    lined_wall,
-    solid_wall,
-)
+from innerleaf.design.sound.model import BoardLayer, Solid, board_packet, lined_wall
+from innerleaf.design.sound.old_wall import old_wall
 from innerleaf.errors import InputError
 from innerleaf.physics.sound.construction import Arrays, as_arrays
 from innerleaf.physics.sound.leaf import Leaf
@@ -28,7 +22,6 @@ from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import Wall
 
 _RATED = slice(3, 19)  # 100 to 3150 Hz of the 21 bands
-_SOFT_BELOW = 200.0  # kg/m³: lighter layers carry no sound as a solid does; common practice, no source
 _NO_GAIN_FROM = 160.0  # Hz: ISO 12354-1 table D.1 has no gain from this resonance on
 _THREADS = 2
 _STEP = 1e-3  # m and kg/m²: what differs by less is one construction
@@ -82,20 +75,10 @@ def from_layers(wall: Wall, options: Options, cross: Cross, practice: Practice) 
 
 
 def _base(wall: Wall, practice: Practice, acoustics: Acoustics, at: Workmanship) -> Solid | None:
-    """The old wall as a solid leaf; None if soft layers part it, or a material is not known."""
-    layers = []
-    for layer in wall.construction:
-        density = practice.materials[layer.material].density_kg_m3
-        if density >= _SOFT_BELOW:
-            mass = density * layer.thickness_mm / 1000
-            layers.append(
-                SolidLayer(material=layer.material, thickness_mm=layer.thickness_mm, mass_kg_m2=mass)
-            )
-    if not layers or len(layers) < len(wall.construction):
-        return None
+    """The old wall; None if soft layers part it that are not known, or a material is not."""
     try:
-        return solid_wall(layers, acoustics, at)
-    except InputError:  # a material without acoustic figures
+        return old_wall(wall.construction, practice, acoustics, at).solid
+    except InputError:
         return None
 
 

@@ -103,8 +103,8 @@ class Relaxation:
 class Closest:
     """Where nothing passes: the option that comes closest, what it misses, and what could be given up.
 
-    Closest: the fewest targets missed, then the least sum of shortfalls as shares of their limits, then
-    the best by the objective.
+    Closest: the fewest targets missed, then the least sum of shortfalls as shares of their limits, in whole
+    per cents, then the best by the objective.
     """
 
     option: int
@@ -116,7 +116,7 @@ def closest(figures: Figures, standing: Standing, objective: Floats) -> Closest:
     """The nearest that can be had, and which target to give up for it."""
     relative = standing.relative()
     missed = (standing.shortfalls > 0).sum(axis=1)
-    far = np.round(relative.sum(axis=1), 9)
+    far = np.round(relative.sum(axis=1), 2)  # nobody pays for less than a hundredth
     order = np.lexsort((np.arange(len(objective)), objective, far, missed))
     best = int(order[0])
     relaxations = [relax(standing, target, objective) for target in range(len(standing.wanted))]

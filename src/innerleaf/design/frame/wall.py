@@ -131,6 +131,14 @@ def frame_of(
     )
 
 
+def frame_verdicts(plan: WallPlan, practice: Practice) -> tuple[Verdict, ...]:
+    """The verdicts of `frame_of` alone, by the load cases of the wall and the figures of the practice."""
+    figures = structure_of(practice)
+    wanted = [_case(name, figures) for name in cases_of(plan.wall)]
+    finish = figures.finishes["tiled" if plan.wall.lining.tiled else "painted"]
+    return tuple(verdict for verdict, _ in _judge(plan, practice, figures, wanted, finish).verdicts)
+
+
 def _case(name: str, structure: Structure) -> LoadCase:
     if name not in structure.cases:
         raise InputError("load case", given=name, accepted=" or ".join(structure.cases))

@@ -1,9 +1,9 @@
-"""Quick families, each made once: kept in memory, and on disk for the next run.
+"""Quick families and figures of many linings, each made once: kept on disk for the next run.
 
-The file of a family is named after all that makes it: its geometry and limits, and the code that solves it.
+A file is named after all that makes it: geometry and limits, and the code that solves it.
 It is written beside its place and then put there in one step, and begins with its own check sum; so a file
-cut short, or two programs that write at once, cost no more than making the family again. Where nothing can be
-written there is memory only.
+cut short, or two programs that write at once, cost no more than making it again. Where nothing can be written
+there is memory only.
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ from contextlib import suppress
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
+
+import numpy as np
 
 from innerleaf.design.heat import details, quick_family
 from innerleaf.design.heat.quick_family import Build
@@ -28,7 +30,9 @@ from innerleaf.physics import (
     reduced,
     reduced_build,
     reduced_bytes,
+    reduced_given,
 )
+from innerleaf.physics.grid import Floats
 from innerleaf.physics.reduced import Reduced
 from innerleaf.physics.reduced_build import build
 from innerleaf.physics.reduced_bytes import from_bytes, to_bytes
@@ -45,6 +49,7 @@ _CODE = (
     reduced,
     reduced_build,
     reduced_bytes,
+    reduced_given,
 )
 _SUM = 32  # bytes of the check sum
 # By dimensions: designs solved, fields kept, interval of the template on the grid.
@@ -66,13 +71,26 @@ def reduced_of(kind: Build) -> Reduced:
     def made() -> Reduced:
         return build(family, designs=designs, fields=fields, accuracy=accuracy)
 
-    name = sha256(repr((kind.key, designs, fields, accuracy)).encode() + _code()).hexdigest()
+    place = _place(repr((kind.key, designs, fields, accuracy)).encode())
+    return from_bytes(family, kept(place, lambda: to_bytes(made()))) if place else made()
+
+
+def figures_of(key: bytes, rows: int, make: Callable[[], Floats]) -> Floats:
+    """An array of so many rows that ``make`` gives and that ``key`` says all of, from disk or made now."""
+    place = _place(key)
+    if place is None:
+        return make()
+    return np.frombuffer(kept(place, lambda: make().tobytes())).reshape(rows, -1).copy()
+
+
+def _place(key: bytes) -> Path | None:
+    """Where what a key stands for is kept; None where nothing can be written."""
     try:
-        place = cache_folder() / f"{name}.npz"
+        place = cache_folder() / f"{sha256(key + _code()).hexdigest()}"
         place.parent.mkdir(parents=True, exist_ok=True)
     except (OSError, RuntimeError):  # nowhere to write, or nobody's home
-        return made()
-    return from_bytes(family, kept(place, lambda: to_bytes(made())))
+        return None
+    return place
 
 
 def kept(place: Path, make: Callable[[], bytes]) -> bytes:

@@ -25,6 +25,7 @@ from innerleaf.design.moisture.transient_years import (
     LayerYears,
     MoistureYears,
     ProfileDay,
+    Settled,
     Variant,
 )
 from innerleaf.physics.hygro import look_up
@@ -123,6 +124,23 @@ def follow(case: Case, weather: Weather) -> MoistureYears:
         ),
         course=_course(blocks, place, grown),
         profiles=tuple(_profiles(case, last, place, march.begins)),
+    )
+
+
+def settle(case: Case, weather: Weather) -> Settled:
+    """What decides about a case, as `follow` finds it, without all else that is told of it.
+
+    Raises
+    ------
+    InputError
+        Values of a layer or of the weather that cannot be.
+    """
+    march = _March(case, weather)
+    blocks = march.until_settled(_start(case))
+    return Settled(
+        gain_percent=100 * _gain(blocks[-1]),
+        mould_index=_greatest(march.mould(blocks)[0]),
+        wood_percent=march.wood(blocks[-1]),
     )
 
 

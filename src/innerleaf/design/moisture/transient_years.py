@@ -72,6 +72,15 @@ class ProfileDay:
     water: tuple[tuple[float, ...], ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settled:
+    """What decides about a wall through the years, as in `MoistureYears`."""
+
+    gain_percent: float
+    mould_index: float
+    wood_percent: float
+
+
 @dataclass(frozen=True, slots=True)
 class MoistureYears:
     """What the years tell of one case; the old wall alone beside it (``_before``)."""

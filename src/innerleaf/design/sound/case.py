@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
 
+from innerleaf.design.sound.old_wall import SOLID_FROM
 from innerleaf.errors import InputError
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.sound.annex_d import Estimate, estimate_on_studs
 from innerleaf.practice.model import Board, Practice
 from innerleaf.survey.wall import Way
-
-# Lighter layers of an old wall are taken as insulation or air, which no sound wave carries across as in a
-# solid: common practice, no source. [kg/m³]
-_SOLID_FROM: Final = 200.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,10 +49,13 @@ class SoundCase:
         """Of the boards of the lining."""
         return sum(board.mass_kg_m2 for board in self.boards)
 
-    def estimate(self, rw: float, resistivity: float) -> Estimate:
-        """The estimate of annex D, for the Rw of the old wall [dB] and the wool's resistivity [Pa·s/m²]."""
+    def estimate(self, rw: float, resistivity: float, leaf_mass: float | None = None) -> Estimate:
+        """The estimate of annex D, for the Rw of the old wall [dB] and the wool's resistivity [Pa·s/m²].
+
+        ``leaf_mass`` is that of the leaf behind the lining, where the old wall has two. [kg/m²]
+        """
         return estimate_on_studs(
-            m1=self.wall_mass,
+            m1=self.wall_mass if leaf_mass is None else leaf_mass,
             m2=self.boards_mass,
             depth=self.cavity,
             rw=rw,
@@ -82,7 +81,7 @@ def sound_case(plan: WallPlan, practice: Practice) -> SoundCase:
         )
         for layer in wall.construction
     )
-    solid = [layer.density >= _SOLID_FROM for layer in layers]
+    solid = [layer.density >= SOLID_FROM for layer in layers]
     if not any(solid):
         accepted = "the layers of the old wall, one of them solid"
         raise InputError("construction", given="none that is solid", accepted=accepted)

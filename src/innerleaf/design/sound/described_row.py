@@ -10,19 +10,18 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
-import numpy as np
-
 from innerleaf.design.sound.described_wall import PredictedWall, predict_wall
 from innerleaf.design.sound.model import BoardLayer, board_packet
 from innerleaf.errors import InputError
 from innerleaf.physics.sound.construction import Construction
-from innerleaf.physics.sound.rating_record import rated
 from innerleaf.physics.sound.transmission import reduction_index
 from innerleaf.practice.acoustics import Acoustics, load_acoustics
 
 _WOOD_FIBRE: Final = "wood-fibre"
 _INCHES: Final = {"1/2": "13", "5/8": "16", "3/8": "10"}
 _INCH: Final = 25.4
+_BOARDS: Final = (9.5, 12.7, 15.9)  # mm
+_ROUNDED: Final = 1.0  # mm
 _WOOD_FRAME: Final = 7.0  # kg/m² of wall: studs 50 by 100 mm at 400 mm
 _FIBRES: Final = r"(\d+) in insulation|(\d+) mm absorbent"
 
@@ -99,8 +98,14 @@ def _sides(words: str, thickness: float | None, depth: float | None) -> tuple[st
         return side, side
     if thickness is None or depth is None:
         raise InputError("construction", given=words, accepted="boards, or thickness of wall and cavity")
-    side = f"1x{(thickness - depth) / 2:g}"  # what the cavity leaves, one board on each side
+    side = f"1x{_board((thickness - depth) / 2):g}"  # what the cavity leaves, one board on each side
     return side, side
+
+
+def _board(left: float) -> float:
+    """A board of 3/8, 1/2 or 5/8 in where one is meant, as walls are printed in whole millimetres."""
+    nearest = min(_BOARDS, key=lambda thickness: abs(thickness - left))
+    return nearest if abs(nearest - left) < _ROUNDED else left
 
 
 def _single(words: str, acoustics: Acoustics) -> PredictedWall:
@@ -113,10 +118,7 @@ def _single(words: str, acoustics: Acoustics) -> PredictedWall:
     return PredictedWall(
         kind="framed",
         index=index,
-        rating=rated(np.round(index, 1)),
         uncertainty=acoustics.uncertainty["framed"],
-        gain=None,
-        promised=None,
         read_as=(f"one leaf of {leaf.mass:.0f} kg/m², fc {leaf.critical_frequency:.0f} Hz",),
     )
 

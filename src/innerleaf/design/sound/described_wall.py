@@ -11,14 +11,13 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 
+from innerleaf.design.sound.described_base import described_base
 from innerleaf.design.sound.model import (
     BoardLayer,
     Solid,
-    SolidLayer,
     board_packet,
     bridges,
     cavity,
-    solid_wall,
 )
 from innerleaf.errors import InputError
 from innerleaf.physics.sound.construction import Construction, resonance
@@ -30,57 +29,63 @@ from innerleaf.practice.acoustics import Acoustics, Uncertainty, load_acoustics
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-Kind = Literal["framed", "lining-one-side", "lining-both-sides", "solid"]
+Kind = Literal["framed", "lining-one-side", "lining-both-sides", "solid", "cavity-wall"]
 
 _NO_GAIN_FROM: Final = 160.0  # Hz: resonance from which ISO 12354-1 table D.1 has no gain
-_BLOCK_MASS: Final = 14.0  # kg/m² of wall for each kg of a block 190 by 390 mm: 12.5 blocks and mortar
 _STAGGERED_DEPTH: Final = 140.0  # mm: studs of 89 mm on plates of 140 mm, US practice
 _USUAL_STUD: Final = 89.0  # mm
 _IN_MM: Final = {"13": 12.7, "16": 15.9, "10": 9.5}  # boards of 1/2, 5/8 and 3/8 in, by their rounded name
 # Least steel thickness of a gauge number [mm]: 18, 27, 30, 43 and 54 mil, US practice.
 _SHEET: Final = {"26": 0.46, "25": 0.46, "24": 0.46, "22": 0.68, "20": 0.76, "18": 1.09, "16": 1.37}
 _LOADBEARING: Final = 1.09  # mm
-_NOMINAL: Final = (
-    100.0,
-    150.0,
-    200.0,
-    250.0,
-    300.0,
-)  # mm: modular thickness of blocks, a joint thicker than they are
-_JOINT: Final = 10.0  # mm
-_INCH: Final = 25.0  # mm, in modular sizes
-_SOLIDS: Final = {
-    "aerated": "aac-500",
-    "breeze": "lightweight-block",
-    "clinker": "lightweight-block",
-    "calcium silicate": "calcium-silicate-1800",
-    "brick": "brick-1800",
-    "concrete": "concrete-2400",
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PredictedWall:
     """A wall's reduction index in the thirds of 50-5000 Hz, (21,) [dB], its ratings, and how it was read.
 
-    ``gain`` is Rw less that of the base wall, None for walls without one. ``promised`` is what may be
-    promised of it: the lesser of the gains in Rw and in STC less the standard uncertainty, in whole
-    decibels, and none where the frame is rigid on the wall or the resonance lies at 160 Hz or above. A
-    loss is told as it is.
+    ``bare`` is the index of the base wall of a lined one; ``no_promise`` says that the frame is rigid on the
+    wall, or the resonance lies at 160 Hz or above.
     """
 
     kind: Kind
     index: NDArray[np.float64]
-    rating: Rating
     uncertainty: Uncertainty
-    gain: int | None
-    promised: int | None
+    bare: NDArray[np.float64] | None = None
+    no_promise: bool = False
     read_as: tuple[str, ...]
+
+    @property
+    def rating(self) -> Rating:
+        """Rw, C, Ctr, STC."""
+        return rated(np.round(self.index, 1))
 
     @property
     def octaves(self) -> NDArray[np.float64]:
         """Octaves 63-4000 Hz, (7,). [dB]"""
         return decibels((10 ** (-self.index / 10)).reshape(7, 3).mean(axis=1))
+
+    @property
+    def gain(self) -> int | None:
+        """Rw less that of the base wall; None for walls without one. [dB]"""
+        return None if self.bare is None else self.rating.rw - rated(np.round(self.bare, 1)).rw
+
+    @property
+    def promised(self) -> int | None:
+        """What may be promised of the gain. [dB]
+
+        The lesser of the gains in Rw and in STC less the standard uncertainty, in whole decibels; none where
+        no gain is promised. A loss is told as it is.
+        """
+        if self.bare is None:
+            return None
+        before, after = rated(np.round(self.bare, 1)), self.rating
+        least = after.rw - before.rw
+        if before.stc is not None and after.stc is not None:
+            least = min(least, after.stc - before.stc)
+        if least <= 0:
+            return least
+        return 0 if self.no_promise else max(0, int(least - self.uncertainty.rating_db))
 
 
 def predict_wall(
@@ -113,7 +118,8 @@ def predict_wall(
         ``2x13``, or ``1x13+1x16F`` with the EN 520 type where it is not A. A lining has one or both sides
         the same; a side left out has none.
     base_wall : str
-        Block, brick, concrete: the solid wall, on its own where no framing is given.
+        Block, brick, concrete: the solid wall, on its own where no framing is given; ``cavity wall`` for two
+        leaves, with the depth of the cavity and its ties (``wire``, ``strip``).
     thickness_mm, surface_mass : float, optional
         Of the base wall, where the words do not tell. [mm], [kg/m²]
     spacing_mm : float, optional
@@ -138,14 +144,15 @@ def predict_wall(
     fill = absorbent_mm if absorbent_mm is not None else (None if absorbent else 0.0)
     if not base_wall:
         return _framed(told, cavity_mm, fill, board_side1, board_side2)
-    base = _base(told, base_wall.lower(), thickness_mm, surface_mass)
-    bare = _answer(told, "solid", base.index, base.working, None, False)
-    if not board_side1 or cavity_mm == 0 or "directly" in told.framing:
-        if not board_side1:
-            return bare
+    words = base_wall.lower()
+    base = described_base(words, thickness_mm, surface_mass, told.acoustics)
+    own: Kind = "cavity-wall" if "cavity wall" in words else "solid"
+    if not board_side1:
+        return _answer(told, own, base.index, base.working)
+    if cavity_mm == 0 or "directly" in told.framing:
         how = f"{base.working}; board on the wall itself: taken as neither gain nor loss"
-        return _answer(told, "lining-one-side", base.index, how, bare.rating, True)
-    return _lining(told, base, bare.rating, cavity_mm, fill, board_side1, board_side2)
+        return _answer(told, "lining-one-side", base.index, how, base, no_promise=True)
+    return _lining(told, base, cavity_mm, fill, board_side1, board_side2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,13 +231,12 @@ def _framed(
     )
     spacing = told.spacing() or frame.spacing_mm
     how = f"frame {frame.id} at {spacing:.0f} mm, cavity {depth:.0f} mm, fibres {fill:.0f} mm"
-    return _answer(told, "framed", reduction_index(wall), how, None, False)
+    return _answer(told, "framed", reduction_index(wall), how)
 
 
 def _lining(
     told: _Told,
     base: Solid,
-    bare: Rating,
     cavity_mm: float | None,
     fill: float | None,
     side1: str,
@@ -272,27 +278,24 @@ def _lining(
     how += f", resonance {f0:.0f} Hz"
     kind: Kind = "lining-both-sides" if side2 else "lining-one-side"
     none = frame.rigid_to_wall or f0 >= _NO_GAIN_FROM
-    return _answer(told, kind, lined(base.index, wall, base=1), how, bare, none)
+    return _answer(told, kind, lined(base.index, wall, base=1), how, base, no_promise=none)
 
 
 def _answer(
-    told: _Told, kind: Kind, index: NDArray[np.float64], how: str, bare: Rating | None, no_promise: bool
+    told: _Told,
+    kind: Kind,
+    index: NDArray[np.float64],
+    how: str,
+    base: Solid | None = None,
+    *,
+    no_promise: bool = False,
 ) -> PredictedWall:
-    rating = rated(np.round(index, 1))
-    uncertainty = told.acoustics.uncertainty[kind]
-    gain = promised = None
-    if bare is not None:
-        gain = rating.rw - bare.rw
-        least = gain if rating.stc is None or bare.stc is None else min(gain, rating.stc - bare.stc)
-        sure = 0 if no_promise else max(0, int(least - uncertainty.rating_db))
-        promised = sure if least > 0 else least
     return PredictedWall(
         kind=kind,
         index=index,
-        rating=rating,
-        uncertainty=uncertainty,
-        gain=gain,
-        promised=promised,
+        uncertainty=told.acoustics.uncertainty[kind],
+        bare=None if base is None else base.index,
+        no_promise=no_promise,
         read_as=(how,),
     )
 
@@ -308,30 +311,3 @@ def _boards(side: str, told: _Told) -> Leaf:
         layers += [layer] * int(count or 1)
     leaf = board_packet(layers, told.acoustics)
     return leaf if told.board_mass is None else replace(leaf, mass=told.board_mass)
-
-
-def _base(told: _Told, words: str, thickness_mm: float | None, surface_mass: float | None) -> Solid:
-    if "cavity wall" in words:  # as one solid leaf it would be promised 7 to 13 dB too much
-        raise InputError("base_wall", given=words, accepted="a wall of one solid leaf")
-    thickness = thickness_mm or _thickness(words)
-    blocks = re.search(r"\bblocks?\b|masonry unit", words)
-    if blocks and not any(word in words for word in ("aerated", "solid")):
-        light = any(word in words for word in ("lightweight", "cinder"))
-        material = "hollow-block-light" if light else "hollow-block-normal"
-        thickness -= _JOINT if thickness in _NOMINAL else 0.0
-        each = re.search(r"([\d.]+) kg per block", words)
-        surface_mass = surface_mass or (float(each.group(1)) * _BLOCK_MASS if each else None)
-    else:
-        named = [name for word, name in _SOLIDS.items() if word in words]
-        if not named:
-            raise InputError("base_wall", given=words, accepted="blocks, " + ", ".join(_SOLIDS))
-        material = named[0]
-    layer = SolidLayer(material=material, thickness_mm=thickness, mass_kg_m2=surface_mass)
-    return solid_wall([layer], told.acoustics, told.acoustics.workmanship["laboratory"])
-
-
-def _thickness(words: str) -> float:
-    found = re.search(r"(\d+) (mm|in)\b", words)
-    if not found:
-        raise InputError("base_wall", given=words, accepted="a thickness, in the words or as thickness_mm")
-    return float(found.group(1)) * (_INCH if found.group(2) == "in" else 1.0)

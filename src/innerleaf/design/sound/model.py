@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Final, Literal
 import numpy as np
 
 from innerleaf.errors import InputError
+from innerleaf.physics.sound.base_wall import mass_law
 from innerleaf.physics.sound.construction import Bridge, Cavity, Construction, resonance
 from innerleaf.physics.sound.heavy import Layer, bonded, critical_frequency, heavy_reduction_index
 from innerleaf.physics.sound.leaf import LABORATORY_EDGE_LOSS, Leaf, packet
 from innerleaf.physics.sound.ratings import fine_weighted_reduction_index
 from innerleaf.physics.sound.transmission import CENTRES
-from innerleaf.practice.acoustics import Acoustics, FrameSound, Workmanship
+from innerleaf.practice.acoustics import Acoustics, FrameSound, SolidSound, Workmanship
+from innerleaf.practice.mass_laws import load_mass_laws
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -77,8 +79,8 @@ def solid_wall(
 ) -> Solid:
     """A wall of bonded solid layers, as in a laboratory.
 
-    ``rated`` is its measured Rw, where one is known: the spectrum is then moved to it. Else a material with a
-    mass law moves it to that.
+    ``rated`` is its measured Rw, where one is known: the spectrum is then moved to it. Else it is moved to
+    the mean of its material's mass laws.
     """
     plates = []
     for layer in layers:
@@ -111,17 +113,26 @@ def solid_wall(
         density=wall.density,
         wave_speed=wall.wave_speed,
     )
-    aim, why = rated, "measured Rw"
-    main = acoustics.solids[max(layers, key=lambda layer: layer.thickness_mm).material]
-    if aim is None and main.law_slope_db and wall.mass <= main.law_to_kg_m2:
-        aim = main.law_at_100_db + main.law_slope_db * float(np.log10(wall.mass / 100))
-        why = f"mass law of {main.id}"
     working = f"{wall.mass:.0f} kg/m², fc {wall.critical_frequency:.0f} Hz: ISO 12354-1 annex B"
+    main = acoustics.solids[max(layers, key=lambda layer: layer.thickness_mm).material]
+    aim, why = (rated, "measured Rw") if rated is not None else _by_laws(main, wall.mass)
     if aim is not None:
         shift = aim - float(fine_weighted_reduction_index(index[_RATED]))
         index = index + shift
         working += f", moved by {shift:+.1f} dB to the {why}"
     return Solid(leaf=leaf, index=index, working=working)
+
+
+def _by_laws(solid: SolidSound, mass: float) -> tuple[float | None, str]:
+    """Rw by the mean of the material's mass laws that hold, and its name; None where none does. [dB]"""
+    laws = [law for law in map(load_mass_laws().__getitem__, solid.laws) if law.holds(mass)]
+    if not laws:
+        return None, ""
+    found = [float(mass_law(mass, law.slope_db, law.constant_db, law.linear_db)) for law in laws]
+    names = " and ".join(law.id for law in laws)
+    if len(laws) == 1:
+        return found[0], f"mass law {names}"
+    return sum(found) / len(found), f"mean of the mass laws {names}, {min(found):.0f} to {max(found):.0f} dB"
 
 
 def cavity(
@@ -163,6 +174,12 @@ def bridges(
             grown *= (frame.reference_sheet_mm / sheet_mm) ** frame.sheet_exponent
         tied.insert(0, _bridge(frame, spacing, bay, at, grown))
     return tuple(tied)
+
+
+def tie(frame: FrameSound, at: Workmanship) -> Bridge:
+    """What ties two solid leaves, each of which vibrates as a whole."""
+    spacing = frame.spacing_mm * _MILLI
+    return _bridge(frame, spacing, (at.width_m, at.height_m), at, 1.0)
 
 
 def _bridge(

@@ -53,10 +53,36 @@ class Predicted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Rooms:
+    """What arrives in the next room: ``effect`` counts, ``single`` is the same by single numbers.
+
+    ``method`` says how ``effect`` was found: by band, or why by single numbers; it is ``single`` then.
+    """
+
+    effect: LiningEffect
+    single: LiningEffect
+    flanks: Surroundings
+    method: str
+    working: tuple[str, ...]
+
+    @property
+    def by_band(self) -> bool:
+        """Whether by third-octave band."""
+        return bool(self.effect.before.bands)
+
+    def standardized(self) -> tuple[float, float] | None:
+        """DnT,w in the lined room before and after, where its volume is known. [dB]"""
+        volume = self.flanks.volume
+        if volume is None:
+            return None
+        return self.effect.before.standardized(volume), self.effect.after.standardized(volume)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sound:
     """What a lined wall does for sound: ratings, verdicts, findings, notes.
 
-    ``effect`` is what arrives in the next room, where ``rooms`` say what surrounds the wall.
+    ``rooms`` is what arrives in the next room, where the job says what surrounds the wall.
     """
 
     wall: str
@@ -64,8 +90,7 @@ class Sound:
     before: Rating
     after: Rating
     estimate: Estimate
-    effect: LiningEffect | None
-    rooms: Surroundings | None
+    rooms: Rooms | None
     verdicts: tuple[Verdict, ...]
     findings: tuple[Finding, ...]
     notes: tuple[str, ...]
@@ -75,12 +100,10 @@ class Sound:
         """What may be promised of Rw after less Rw before, in tenths. [dB]"""
         return promised_gain(self.predicted)
 
-    def standardized(self) -> tuple[float, float] | None:
-        """DnT,w in the lined room before and after, where its volume is known. [dB]"""
-        if self.effect is None or self.rooms is None or self.rooms.volume is None:
-            return None
-        volume = self.rooms.volume
-        return self.effect.before.standardized(volume), self.effect.after.standardized(volume)
+    @property
+    def effect(self) -> LiningEffect | None:
+        """What arrives in the next room; None where the job does not say what surrounds the wall."""
+        return self.rooms.effect if self.rooms else None
 
 
 def promised_gain(predicted: Predicted) -> float:
@@ -95,16 +118,11 @@ def judge_sound(
     targets: Targets,
     predicted: Predicted,
     estimate: Estimate,
-    effect: LiningEffect | None = None,
-    rooms: Surroundings | None = None,
+    rooms: Rooms | None = None,
     *,
     beyond: bool = True,
 ) -> Sound:
-    """Judge a wall's sound insulation by its targets.
-
-    ``effect`` is what arrives in the next room, where ``rooms`` say what surrounds the wall; ``beyond``
-    says that there is a room.
-    """
+    """Judge a wall's sound insulation by its targets; ``beyond`` says that there is a room."""
     before, after = rated(predicted.bare, THIRDS), rated(predicted.lined, THIRDS)
     verdicts = tuple(_verdicts(targets, predicted, before, after, estimate))
     return Sound(
@@ -113,15 +131,14 @@ def judge_sound(
         before=before,
         after=after,
         estimate=estimate,
-        effect=effect,
         rooms=rooms,
         verdicts=verdicts,
         findings=(
             *_missed(wall, verdicts),
             *_worse(wall, predicted, estimate),
-            *_passing_by(wall, targets, effect),
+            *_passing_by(wall, targets, rooms),
         ),
-        notes=tuple(_notes(estimate, effect, rooms, beyond=beyond)),
+        notes=tuple(_notes(estimate, rooms, beyond=beyond)),
     )
 
 
@@ -199,9 +216,10 @@ def _worse(wall: str, predicted: Predicted, estimate: Estimate) -> Iterator[Find
         yield _finding("S103", wall, "lining worse around its resonance", text)
 
 
-def _passing_by(wall: str, targets: Targets, effect: LiningEffect | None) -> Iterator[Finding]:
-    if effect is None:
+def _passing_by(wall: str, targets: Targets, rooms: Rooms | None) -> Iterator[Finding]:
+    if rooms is None:
         return
+    effect = rooms.effect
     gain, reduction = targets.sound_gain_db, targets.sound_reduction_db
     short = gain is not None and effect.gain < gain
     if short or (reduction is not None and effect.after.rw < reduction):
@@ -212,15 +230,18 @@ def _finding(code: str, wall: str, rule: str, text: str) -> Finding:
     return Finding(code=code, wall=wall, rule=rule, text=text, remedy=_REMEDIES[code])
 
 
-def _notes(
-    estimate: Estimate, effect: LiningEffect | None, rooms: Surroundings | None, *, beyond: bool
-) -> Iterator[str]:
+def _notes(estimate: Estimate, rooms: Rooms | None, *, beyond: bool) -> Iterator[str]:
     for reason in estimate.does_not_hold:
         yield f"the estimate of ISO 12354-1 annex D does not hold: {reason}"
-    if effect is not None:
-        yield from effect.sentences()
-        if rooms is not None and rooms.missing:
-            sides = ", ".join(rooms.missing)
+    if rooms is not None:
+        yield from rooms.effect.sentences()
+        if rooms.by_band:
+            before, after = rooms.single.before.rw, rooms.single.after.rw
+            yield f"by single numbers: R'w {before:.1f} dB before, {after:.1f} dB lined"
+        else:
+            yield rooms.method
+        if rooms.flanks.missing:
+            sides = ", ".join(rooms.flanks.missing)
             yield f"what goes round by these is not counted, as the job does not say what they are: {sides}"
     elif beyond:
         yield (

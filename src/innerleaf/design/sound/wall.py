@@ -5,24 +5,22 @@ As in a laboratory: what goes round the wall counts only where the job says what
 
 from __future__ import annotations
 
+from math import hypot
 from typing import Final
+
+import numpy as np
 
 from innerleaf.design.sound.case import SoundCase, sound_case
 from innerleaf.design.sound.flanks import Surroundings, surroundings_of
-from innerleaf.design.sound.model import (
-    BoardLayer,
-    Solid,
-    SolidLayer,
-    board_packet,
-    lined_wall,
-    solid_wall,
-)
-from innerleaf.design.sound.verdicts import Predicted, Sound, judge_sound, promised_gain
+from innerleaf.design.sound.model import BoardLayer, board_packet, lined_wall
+from innerleaf.design.sound.old_wall import OldWall, old_wall
+from innerleaf.design.sound.rooms_by_band import heard_by_band
+from innerleaf.design.sound.verdicts import Predicted, Rooms, Sound, judge_sound, promised_gain
 from innerleaf.errors import InputError
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.physics.sound.flanking import SeparatingWall
 from innerleaf.physics.sound.leaf import Leaf
-from innerleaf.physics.sound.lining_effect import LiningEffect, effect_of_lining
+from innerleaf.physics.sound.lining_effect import effect_of_lining
 from innerleaf.physics.sound.ratings import fine_weighted_reduction_index
 from innerleaf.physics.sound.transmission import lined
 from innerleaf.practice.acoustics import Acoustics, load_acoustics
@@ -41,32 +39,22 @@ def sound_of(plan: WallPlan, practice: Practice) -> Sound | str:
     acoustics, around = load_acoustics(), plan.wall.separates
     try:
         case = sound_case(plan, practice)
-        base, boards = _base(case, acoustics), _boards(case, acoustics)
+        at = acoustics.workmanship[_LABORATORY]
+        old = old_wall(plan.wall.construction, practice, acoustics, at)
+        boards = _boards(case, acoustics)
     except InputError as error:
         return f"sound is not judged: {error}"
-    if case.soft:
-        return "sound is not judged: soft layers part the old wall, which the model takes as solid"
-    predicted = _predicted(case, base, boards, acoustics)
+    predicted = _predicted(case, old, boards, acoustics)
     rw = float(fine_weighted_reduction_index(predicted.bare))
     wool = acoustics.fibres["mineral-wool"]
     resistivity = wool.flow_resistivity(case.fill_density) if case.fill else 0.0
-    rooms = surroundings_of(around, case.wall_mass) if around and around.flanks else None
-    effect = _effect(plan.wall.id, rw, promised_gain(predicted), rooms) if rooms else None
     wall, beyond = plan.wall, plan.wall.other_side in _ROOM_BEYOND
-    estimate = case.estimate(rw, resistivity)
-    return judge_sound(wall.id, wall.targets, predicted, estimate, effect, rooms, beyond=beyond)
-
-
-def _base(case: SoundCase, acoustics: Acoustics) -> Solid:
-    layers = [
-        SolidLayer(
-            material=layer.material,
-            thickness_mm=layer.thickness * 1000,
-            mass_kg_m2=layer.thickness * layer.density,
-        )
-        for layer in case.wall
-    ]
-    return solid_wall(layers, acoustics, acoustics.workmanship[_LABORATORY])
+    rooms = None
+    if around and around.flanks:
+        flanks = surroundings_of(around, case.wall_mass, practice, acoustics)
+        rooms = _rooms(wall.id, old, predicted, rw, flanks)
+    estimate = case.estimate(rw, resistivity, old.solid.leaf.mass)
+    return judge_sound(wall.id, wall.targets, predicted, estimate, rooms, beyond=beyond)
 
 
 def _boards(case: SoundCase, acoustics: Acoustics) -> Leaf:
@@ -77,8 +65,8 @@ def _boards(case: SoundCase, acoustics: Acoustics) -> Leaf:
     return board_packet(layers, acoustics)
 
 
-def _predicted(case: SoundCase, base: Solid, boards: Leaf, acoustics: Acoustics) -> Predicted:
-    depth, fill = 1000 * case.cavity, 1000 * case.fill
+def _predicted(case: SoundCase, old: OldWall, boards: Leaf, acoustics: Acoustics) -> Predicted:
+    base, depth, fill = old.solid, 1000 * case.cavity, 1000 * case.fill
     wall = lined_wall(
         base.leaf,
         boards,
@@ -90,10 +78,11 @@ def _predicted(case: SoundCase, base: Solid, boards: Leaf, acoustics: Acoustics)
         bracketed=case.rigid,
     )
     spread = acoustics.uncertainty["lining-one-side"].rating_db
+    of_wall = acoustics.uncertainty["solid" if old.leaves == 1 else "cavity-wall"].rating_db
     return Predicted(
         bare=tuple(base.index.tolist()),
         lined=tuple(lined(base.index, wall.construction, base=0).tolist()),
-        reduction_uncertainty=spread,
+        reduction_uncertainty=hypot(of_wall, spread),
         gain_uncertainty=spread,
         no_gain=wall.no_gain,
         working=(
@@ -104,6 +93,21 @@ def _predicted(case: SoundCase, base: Solid, boards: Leaf, acoustics: Acoustics)
     )
 
 
-def _effect(name: str, rw: float, gain: float, rooms: Surroundings) -> LiningEffect:
-    wall = SeparatingWall(name=f"wall {name}", r=(rw,), area=rooms.area)
-    return effect_of_lining(wall, rooms.junctions, improvement=(gain,), side="receiving")
+def _rooms(name: str, old: OldWall, predicted: Predicted, rw: float, flanks: Surroundings) -> Rooms:
+    """What arrives in the next room: by single numbers, and by band where the flanks are known."""
+    wall = SeparatingWall(name=f"wall {name}", r=(rw,), area=flanks.area)
+    gain = promised_gain(predicted)
+    single = effect_of_lining(wall, flanks.junctions, improvement=(gain,), side="receiving")
+    by_band = np.subtract(predicted.lined, predicted.bare)
+    if predicted.no_gain:
+        by_band = np.minimum(by_band, 0.0)
+    heard = heard_by_band(wall.name, old.solid, by_band.tolist(), flanks, one_leaf=old.leaves == 1)
+    if isinstance(heard, str):
+        return Rooms(effect=single, single=single, flanks=flanks, method=heard, working=flanks.working)
+    return Rooms(
+        effect=heard.effect,
+        single=single,
+        flanks=flanks,
+        method="by third-octave band",
+        working=(*flanks.working, *heard.working),
+    )

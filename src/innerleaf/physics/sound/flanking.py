@@ -177,6 +177,10 @@ class RoomToRoom:
         """The path that carries most."""
         return max(self.paths, key=lambda path: path.share)
 
+    def rating_of(self, path: Path) -> float:
+        """Weighted index of one path, in tenths. [dB]"""
+        return weighted(path.r, self.bands)
+
     def passing_by(self, side: Side) -> tuple[Path, ...]:
         """Paths that a lining on this side of the separating wall does not touch."""
         return tuple(path for path in self.paths if path.route not in _TOUCHED[side])

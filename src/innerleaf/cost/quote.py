@@ -1,0 +1,227 @@
+"""What a client is offered: scope in plain words, prices and terms; nothing of how it is reckoned."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
+
+from innerleaf.cost.price_model import Price
+from innerleaf.job.schema_pricing import Pricing
+from innerleaf.layout.pieces import WallPlan
+from innerleaf.practice.model import Practice
+from innerleaf.practice.rates import FirmRates
+from innerleaf.survey.wall import OpeningKind, Way
+from innerleaf.verdicts import Verdict
+
+# Words of the verdicts that answer a target, and what a client reads; a test holds them to the verdicts.
+TARGET_WORDS: Final[Mapping[str, str]] = {
+    "thickness of the lining": "thickness",
+    "U-value with members and brackets": "U-value",
+    "surface temperature factor at the coldest detail": "surface temperature factor at the coldest place",
+    "improvement of the sound reduction by the lining": "sound reduction gained",
+    "sound reduction of the lined wall": "sound reduction of the wall",
+}
+MOISTURE_WORDS: Final = (
+    "water gathered inside the wall",
+    "water left after a year",
+    "water gained from year to year",
+    "mould index behind the insulation",
+    "moisture of wooden ends in the wall",
+    "water in the old wall before lining",
+)
+_DECIMALS: Final = {"mm": 0, "dB": 0}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallOffer:
+    """One wall as offered: what is built, which targets it is reckoned to meet, and its price before tax."""
+
+    wall: str
+    name: str
+    scope: str
+    targets: tuple[str, ...]
+    face_m2: float
+    net: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomOffer:
+    """A room with its walls; ``net`` is their sum."""
+
+    room: str
+    storey: str
+    walls: tuple[WallOffer, ...]
+    net: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quotation:
+    """A whole quotation. Money in hundredths; rooms add up to ``net``, ``net`` and ``vat`` to ``gross``."""
+
+    firm: str
+    client: tuple[str, ...]
+    project: str
+    place: str
+    number: str
+    date: str
+    valid_until: str
+    currency: str
+    rooms: tuple[RoomOffer, ...]
+    before_discount: int
+    discounts: tuple[tuple[str, int], ...]
+    net: int
+    vat_percent: float
+    vat: int
+    gross: int
+    days: int
+    included: tuple[str, ...]
+    not_included: tuple[str, ...]
+    payments: tuple[str, ...]
+    terms: tuple[str, ...]
+    open_points: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuotationHead:
+    """Names that stand over a quotation."""
+
+    firm: str
+    project: str
+    place: str
+
+
+def quotation_of(
+    head: QuotationHead,
+    price: Price,
+    plans: Sequence[WallPlan],
+    practice: Practice,
+    rates: FirmRates,
+    pricing: Pricing,
+    verdicts: Mapping[str, Sequence[Verdict]],
+) -> Quotation:
+    """The quotation of a price; ``verdicts`` by wall, none where walls are not judged."""
+    day = date.fromisoformat(pricing.date or rates.date)
+    valid = pricing.valid_days or int(rates.figure("days valid"))
+    prices = {wall.wall: wall for wall in price.walls}
+    rooms: dict[tuple[str, str], list[WallOffer]] = {}
+    for plan in plans:
+        wall = plan.wall
+        offer = WallOffer(
+            wall=wall.id,
+            name=wall.name,
+            scope=scope_of(plan, practice),
+            targets=tuple(targets_met(verdicts.get(wall.id, ()))),
+            face_m2=prices[wall.id].face_m2,
+            net=prices[wall.id].net,
+        )
+        rooms.setdefault((wall.storey, wall.room), []).append(offer)
+    discounts = tuple((step.text, step.amount) for step in price.steps if step.kind == "discount")
+    return Quotation(
+        firm=head.firm,
+        client=(pricing.client.name, *pricing.client.address) if pricing.client else (),
+        project=head.project,
+        place=head.place,
+        number=pricing.number,
+        date=day.isoformat(),
+        valid_until=(day + timedelta(days=valid)).isoformat(),
+        currency=price.currency,
+        rooms=tuple(
+            RoomOffer(room=room, storey=storey, walls=tuple(walls), net=sum(offer.net for offer in walls))
+            for (storey, room), walls in rooms.items()
+        ),
+        before_discount=price.net - sum(amount for _, amount in discounts),
+        discounts=discounts,
+        net=price.net,
+        vat_percent=price.vat_percent,
+        vat=price.vat,
+        gross=price.gross,
+        days=price.crew.days,
+        included=(*_texts(rates, "included"), *(extra.text for extra in pricing.extras), *pricing.included),
+        not_included=(*_texts(rates, "not included"), *pricing.not_included),
+        payments=tuple(_payments(rates)),
+        terms=(*_texts(rates, "terms"), *pricing.terms),
+        open_points=tuple(_open_points(plans, price, verdicts)),
+    )
+
+
+def scope_of(plan: WallPlan, practice: Practice) -> str:
+    """What is built on a wall, in one sentence that needs no catalogue."""
+    wall, lining = plan.wall, plan.wall.lining
+    steel = practice.profiles[lining.profile].depth_mm
+    frame = (
+        f"steel channels held to the wall by brackets, {plan.build_up.total_mm:.0f} mm in all"
+        if lining.way == Way.BRACKETED
+        else f"free-standing lining on steel studs of {steel} mm, {plan.build_up.total_mm:.0f} mm in all"
+    )
+    parts = [frame]
+    slabs = [practice.insulation[layer.item] for layer in lining.insulation]
+    if slabs:
+        parts.append(f"insulation {' and '.join(f'{slab.thickness_mm} mm' for slab in slabs)}")
+    if lining.membrane:
+        parts.append("vapour control membrane, laps and edges sealed")
+    boards = [practice.boards[item] for item in lining.boards]
+    layers = {1: "one layer", 2: "two layers", 3: "three layers"}.get(len(boards), f"{len(boards)} layers")
+    kinds = " and ".join(dict.fromkeys(f"{board.thickness_mm:g} mm type {board.type}" for board in boards))
+    parts.append(f"{layers} of gypsum board ({kinds})")
+    parts.append("ready for tiles" if lining.tiled else f"joints filled to finish {lining.finish}")
+    lined = [opening for opening in wall.openings if opening.reveal_lined]
+    for kind in OpeningKind:
+        number = sum(opening.kind == kind for opening in lined)
+        if number:
+            parts.append(f"reveals of {number} {kind.value}{'s' if number > 1 else ''} lined")
+    if plan.penetrations:
+        number = len(plan.penetrations)
+        parts.append(f"{number} opening{'s' if number > 1 else ''} for boxes and pipes cut and sealed")
+    text = "; ".join(parts)
+    return f"{text[0].upper()}{text[1:]}."
+
+
+def targets_met(verdicts: Sequence[Verdict]) -> list[str]:
+    """The targets of a wall that are reckoned to be met, with what was asked for and what is reached."""
+    told = [
+        f"{TARGET_WORDS[verdict.requirement]} {_figure(verdict.value, verdict.unit)}"
+        f" ({'at most' if verdict.at_most else 'at least'} {_figure(verdict.limit, verdict.unit)} asked for)"
+        for verdict in verdicts
+        if verdict.requirement in TARGET_WORDS and verdict.met
+    ]
+    wet = [verdict for verdict in verdicts if verdict.requirement in MOISTURE_WORDS]
+    if wet and all(verdict.met for verdict in wet):
+        told.append("no water gathers in the wall, as far as it is reckoned")
+    return told
+
+
+def _figure(value: float, unit: str) -> str:
+    words = f"{value:.{_DECIMALS.get(unit, 2)}f}"
+    return words if unit == "-" else f"{words} {unit}"
+
+
+def _texts(rates: FirmRates, name: str) -> tuple[str, ...]:
+    return rates.texts[name].lines if name in rates.texts else ()
+
+
+def _payments(rates: FirmRates) -> list[str]:
+    stages = [
+        f"{stage.percent:g} % {stage.id}"
+        + (f" ({stage.done_percent:g} % of the work done)" if 0 < stage.done_percent < 100 else "")
+        for stage in rates.payments.values()
+    ]
+    days = rates.figure("days until clients pay")
+    return [*stages, f"Payable within {days:g} days of each invoice; tax at the rate of the day."]
+
+
+def _open_points(
+    plans: Sequence[WallPlan], price: Price, verdicts: Mapping[str, Sequence[Verdict]]
+) -> list[str]:
+    """What must be settled before the work: open questions, targets missed, what has no price."""
+    told = [f"Wall {plan.wall.id}: {question}" for plan in plans for question in plan.wall.questions]
+    for wall, found in verdicts.items():
+        missed = [v for v in found if not v.met and v.requirement in (*TARGET_WORDS, *MOISTURE_WORDS)]
+        told += [
+            f"Wall {wall}: {verdict.requirement} is reckoned at {_figure(verdict.value, verdict.unit)},"
+            f" {_figure(verdict.limit, verdict.unit)} was asked for; to be agreed."
+            for verdict in missed
+        ]
+    told += [f"Not in the price yet: {article}." for article in price.unpriced]
+    return told

@@ -1,0 +1,199 @@
+"""What the JSON side takes and gives."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from innerleaf.findings import Finding
+from innerleaf.store.model import Aside, Revision, RevisionLine
+from innerleaf.web.drawing import Piece
+
+Note = Annotated[str, Field(max_length=500)]
+Number = Annotated[int, Field(ge=1, le=2**31 - 1)]
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class JobAnswer(_Part):
+    """A job in the list."""
+
+    id: str
+    name: str
+    revision: int
+    saved_at: datetime
+    who: str
+
+
+class RevisionAnswer(_Part):
+    """Who saved what, and when."""
+
+    number: int
+    saved_at: datetime
+    who: str
+    what: str
+    back_to: int
+
+    @classmethod
+    def of(cls, line: RevisionLine) -> RevisionAnswer:
+        """From the store."""
+        return cls(
+            number=line.number, saved_at=line.saved_at, who=line.who, what=line.what, back_to=line.back_to
+        )
+
+
+class WallLine(_Part):
+    """A wall in the list of a building."""
+
+    id: str
+    name: str
+    room: str
+    storey: str
+    length_mm: int
+    height_mm: int
+    to_choose: bool
+
+
+class JobDetail(_Part):
+    """A job with its walls and its text."""
+
+    id: str
+    name: str
+    revision: RevisionAnswer
+    text: str
+    files: list[str]
+    walls: list[WallLine]
+
+
+class FindingAnswer(_Part):
+    """A rule not kept, with its place."""
+
+    code: str
+    text: str
+    remedy: str
+    x_mm: float
+    y_mm: float
+    layer: int
+    by_mm: float
+
+    @classmethod
+    def of(cls, finding: Finding) -> FindingAnswer:
+        """From the layout."""
+        return cls(**{name: getattr(finding, name) for name in cls.model_fields})
+
+
+class PieceAnswer(_Part):
+    """A piece of the lining or a thing of the wall."""
+
+    kind: str
+    mark: str
+    what: str
+    layer: int
+    item: str
+    length_mm: float
+    width_mm: float
+    x_mm: float
+    y_mm: float
+
+    @classmethod
+    def of(cls, piece: Piece) -> PieceAnswer:
+        """From the drawing; its place is the lower left corner of what is around it."""
+        told = {name: getattr(piece, name) for name in cls.model_fields if name not in ("x_mm", "y_mm")}
+        return cls(**told, x_mm=min(x for x, _ in piece.ring), y_mm=min(y for _, y in piece.ring))
+
+
+class WallAnswer(_Part):
+    """A wall as set out in a revision: its drawings, pieces, findings, and what is written of it."""
+
+    id: str
+    revision: int
+    fields: dict[str, Any]
+    drawings: dict[str, str]
+    pieces: list[PieceAnswer]
+    findings: list[FindingAnswer]
+    layer_count: int
+
+
+class StateAnswer(_Part):
+    """How a wall stands: ``ready``, ``findings``, ``choose``."""
+
+    wall: str
+    state: str
+    findings: int
+
+
+class FieldAsked(_Part):
+    """A new value of one field of a wall, changed in revision ``base``."""
+
+    base: Number
+    value: Any = None
+
+
+class TextAsked(_Part):
+    """A whole job file, changed in revision ``base``."""
+
+    base: Number
+    text: str
+    note: Note = ""
+
+
+class RestoreAsked(_Part):
+    """An earlier revision to become the newest."""
+
+    number: Number
+
+
+class Created(_Part):
+    """Something new."""
+
+    id: str
+    revision: int
+
+
+class Saved(_Part):
+    """The number of the newest revision."""
+
+    revision: int
+
+
+class ErrorAnswer(_Part):
+    """Why a request was refused, in sentences."""
+
+    error: str
+    faults: list[str] = []
+
+
+class Version(_Part):
+    """One of two versions of a job that were saved on the same revision."""
+
+    who: str
+    what: str
+    saved_at: datetime
+    revision: int
+    text: str
+
+    @classmethod
+    def newest(cls, revision: Revision) -> Version:
+        """The version that was first."""
+        line = revision.line
+        return cls(
+            who=line.who, what=line.what, saved_at=line.saved_at, revision=line.number, text=revision.text
+        )
+
+    @classmethod
+    def aside(cls, aside: Aside) -> Version:
+        """The version that came too late; its revision is the one it was made from."""
+        return cls(
+            who=aside.who, what=aside.what, saved_at=aside.saved_at, revision=aside.base, text=aside.text
+        )
+
+
+class ConflictAnswer(ErrorAnswer):
+    """Somebody saved first: both versions."""
+
+    newest: Version
+    yours: Version

@@ -1,0 +1,238 @@
+"""The JSON side: whatever a page can do, a program can."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, File, Path, Query, Request, Response, UploadFile
+from fastapi.responses import JSONResponse
+
+from innerleaf.errors import InputError
+from innerleaf.job.amend import field_of_wall
+from innerleaf.job.starter import starter_text
+from innerleaf.layout.pieces import WallPlan
+from innerleaf.store.history import revision, revisions
+from innerleaf.survey.wall import UNCHOSEN
+from innerleaf.web.answers import (
+    ConflictAnswer,
+    Created,
+    ErrorAnswer,
+    FieldAsked,
+    FindingAnswer,
+    JobAnswer,
+    JobDetail,
+    PieceAnswer,
+    RestoreAsked,
+    RevisionAnswer,
+    Saved,
+    StateAnswer,
+    TextAsked,
+    WallAnswer,
+    WallLine,
+)
+from innerleaf.web.demo import demo_files
+from innerleaf.web.desk import JOB_FILE, Desk, Opened
+from innerleaf.web.drawing import drawings, pieces_of
+
+FIELDS = (
+    "name",
+    "type",
+    "length",
+    "height",
+    "outline",
+    "dado",
+    "meets",
+    "edges",
+    "head_moves",
+    "other_side",
+    "construction",
+    "openings",
+    "obstacles",
+    "boxes",
+    "loads",
+    "building_joints",
+    "orientation",
+    "rain_exposure",
+    "wood_ends",
+    "damp",
+    "questions",
+    "lining",
+    "lining_changes",
+    "targets",
+)
+
+_REFUSED: dict[int | str, dict[str, Any]] = {
+    status: {"model": ErrorAnswer} for status in (400, 403, 404, 413, 421, 422)
+}
+_CONFLICT: dict[int | str, dict[str, Any]] = {409: {"model": ConflictAnswer}}
+router = APIRouter(prefix="/api", responses=_REFUSED)
+
+Key = Annotated[str, Path(max_length=64)]
+WallId = Annotated[str, Path(max_length=200)]
+Field = Annotated[str, Path(pattern=f"^({'|'.join(FIELDS)})$")]
+Revisions = Annotated[int | None, Query(ge=1, le=2**31 - 1)]
+
+
+def desk_of(request: Request) -> Desk:
+    """The desk that the server works at."""
+    found = request.app.state.desk
+    assert isinstance(found, Desk)
+    return found
+
+
+def who_asks(request: Request) -> str:
+    """Who is named in what is saved."""
+    return str(request.app.state.user)
+
+
+OfDesk = Annotated[Desk, Depends(desk_of)]
+Who = Annotated[str, Depends(who_asks)]
+
+
+@router.get("/jobs")
+def list_jobs(desk: OfDesk) -> list[JobAnswer]:
+    """All jobs, by name."""
+    answers = []
+    for known in desk.jobs():
+        line = revision(desk.engine, known.id).line
+        answers.append(
+            JobAnswer(
+                id=known.id, name=known.name, revision=line.number, saved_at=line.saved_at, who=line.who
+            )
+        )
+    return answers
+
+
+@router.post("/jobs", status_code=201)
+def add_job(desk: OfDesk, who: Who, files: Annotated[list[UploadFile], File(max_length=20)]) -> Created:
+    """A new job of a job file and the files it names."""
+    read = {file.filename or JOB_FILE: _text(file) for file in files}
+    return _created(desk.take_in(read, who=who, what="brought in"))
+
+
+@router.post("/jobs/demo", status_code=201)
+def add_demo(desk: OfDesk, who: Who) -> Created:
+    """A copy of the invented demo building."""
+    return _created(desk.take_in(demo_files(), who=who, what="demo building"))
+
+
+@router.post("/jobs/blank", status_code=201)
+def add_blank(desk: OfDesk, who: Who) -> Created:
+    """A small invented flat to start from."""
+    return _created(desk.take_in({JOB_FILE: starter_text()}, who=who, what="started"))
+
+
+@router.get("/jobs/{job}")
+def get_job(desk: OfDesk, job: Key, number: Revisions = None) -> JobDetail:
+    """A job: a revision of it, the newest if no number is given."""
+    opened = desk.open(job, number)
+    return JobDetail(
+        id=job,
+        name=opened.job.name,
+        revision=RevisionAnswer.of(opened.revision.line),
+        text=opened.revision.text,
+        files=sorted(desk.files(job, opened.number)),
+        walls=[
+            WallLine(
+                id=wall.id,
+                name=wall.name,
+                room=wall.room,
+                storey=wall.storey,
+                length_mm=wall.length_mm,
+                height_mm=wall.height_mm,
+                to_choose=wall.lining is UNCHOSEN,
+            )
+            for wall in opened.walls.values()
+        ],
+    )
+
+
+@router.put("/jobs/{job}/text", responses=_CONFLICT)
+def put_text(desk: OfDesk, who: Who, job: Key, asked: TextAsked) -> Saved:
+    """Save a whole job file."""
+    return Saved(revision=desk.write(job, asked.base, asked.text, who=who, what=asked.note).number)
+
+
+@router.get("/jobs/{job}/files.zip", response_class=Response)
+def get_files(desk: OfDesk, job: Key, number: Revisions = None) -> Response:
+    """The job file and the files it names, to the byte as they were saved."""
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, text in sorted(desk.files(job, number).items()):
+            archive.writestr(zipfile.ZipInfo(name), text)
+    return Response(packed.getvalue(), media_type="application/zip")
+
+
+@router.get("/jobs/{job}/revisions")
+def get_revisions(desk: OfDesk, job: Key) -> list[RevisionAnswer]:
+    """Every save of a job, the newest first."""
+    return [RevisionAnswer.of(line) for line in revisions(desk.engine, job)]
+
+
+@router.post("/jobs/{job}/restore")
+def restore(desk: OfDesk, who: Who, job: Key, asked: RestoreAsked) -> Saved:
+    """Make an earlier revision the newest; nothing is lost."""
+    return Saved(revision=desk.bring_back(job, asked.number, who=who).number)
+
+
+@router.get("/jobs/{job}/states")
+def get_states(desk: OfDesk, job: Key) -> list[StateAnswer]:
+    """How each wall stands; sets out those that nobody has looked at yet."""
+    opened = desk.open(job)
+    return [_state(desk, opened, wall) for wall in opened.walls]
+
+
+@router.get("/jobs/{job}/walls/{wall}")
+def get_wall(desk: OfDesk, job: Key, wall: WallId, number: Revisions = None) -> WallAnswer:
+    """A wall as set out."""
+    opened = desk.open(job, number)
+    opened.written(wall)
+    plan = None if opened.walls[wall].lining is UNCHOSEN else desk.plan(opened, wall)
+    return wall_answer(opened, wall, plan)
+
+
+@router.put("/jobs/{job}/walls/{wall}/{field}", responses=_CONFLICT)
+def put_field(desk: OfDesk, who: Who, job: Key, wall: WallId, field: Field, asked: FieldAsked) -> WallAnswer:
+    """Save one field of a wall, as the job file writes it; the wall as it is set out then."""
+    edited = desk.set_field(job, asked.base, wall, field, asked.value, who=who)
+    return wall_answer(desk.open(job, edited.number), wall, edited.plan)
+
+
+def wall_answer(opened: Opened, wall: str, plan: WallPlan | None) -> WallAnswer:
+    """What a page shows of a wall."""
+    written = opened.written(wall)
+    fields = {field: field_of_wall(opened.said.value, written, field) for field in FIELDS}
+    return WallAnswer(
+        id=wall,
+        revision=opened.number,
+        fields={field: value for field, value in fields.items() if value is not None},
+        drawings=drawings(plan) if plan else {},
+        pieces=[PieceAnswer.of(piece) for piece in pieces_of(plan)] if plan else [],
+        findings=[FindingAnswer.of(finding) for finding in plan.findings] if plan else [],
+        layer_count=len(opened.walls[wall].lining.boards),
+    )
+
+
+def conflict(error: ConflictAnswer) -> JSONResponse:
+    """The answer to a save that came second."""
+    return JSONResponse(error.model_dump(mode="json"), status_code=409)
+
+
+def _state(desk: Desk, opened: Opened, wall: str) -> StateAnswer:
+    if opened.walls[wall].lining is UNCHOSEN:
+        return StateAnswer(wall=wall, state="choose", findings=0)
+    findings = len(desk.plan(opened, wall).findings)
+    return StateAnswer(wall=wall, state="findings" if findings else "ready", findings=findings)
+
+
+def _created(made: Any) -> Created:
+    return Created(id=made.line.document, revision=made.line.number)
+
+
+def _text(file: UploadFile) -> str:
+    try:
+        return file.file.read().decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise InputError("file", given=file.filename, accepted="UTF-8 text") from error

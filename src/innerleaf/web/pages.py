@@ -1,0 +1,144 @@
+"""The pages. Each is complete without a script where it only shows; scripts add what moves."""
+
+from __future__ import annotations
+
+import json
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+from fastapi import APIRouter
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from jinja2 import Environment, FileSystemLoader, select_autoescape
+from markupsafe import Markup
+
+from innerleaf import __version__
+from innerleaf.store.history import revision, revisions
+from innerleaf.survey.wall import UNCHOSEN
+from innerleaf.web.api import Key, OfDesk, Revisions, WallId, Who, add_blank, add_demo, wall_answer
+from innerleaf.web.desk import Opened
+from innerleaf.web.thumbnail import thumbnail
+from innerleaf.web.words import words_of
+
+router = APIRouter(include_in_schema=False)
+
+_templates = Environment(
+    loader=FileSystemLoader(Path(__file__).parent / "templates"),
+    autoescape=select_autoescape(default=True, default_for_string=True),
+    trim_blocks=True,
+    lstrip_blocks=True,
+)
+
+
+def page(name: str, *, status: int = 200, **values: Any) -> HTMLResponse:
+    """A page made of a template; it has the words and the data of its script beside the values."""
+    words = words_of()
+    made = _templates.get_template(f"{name}.html").render(
+        t=words, version=__version__, language=words.language, data=_data, **values
+    )
+    return HTMLResponse(made, status_code=status)
+
+
+def error_page(status: int, error: str, faults: tuple[str, ...]) -> Response:
+    """What went wrong, and the way back."""
+    return page("error", status=status, error=error, faults=faults)
+
+
+@router.get("/")
+def job_list(desk: OfDesk) -> Response:
+    """All jobs, and the ways to begin one."""
+    known = [(job, revision(desk.engine, job.id).line) for job in desk.jobs()]
+    return page("jobs", jobs=sorted(known, key=lambda one: one[1].saved_at, reverse=True))
+
+
+@router.post("/jobs/new/{how}")
+def begin(desk: OfDesk, who: Who, how: str) -> Response:
+    """Begin with the demo building or with a blank job, and go there; works without a script."""
+    made = add_demo(desk, who) if how == "demo" else add_blank(desk, who)
+    return RedirectResponse(f"/jobs/{made.id}", status_code=303)
+
+
+@router.get("/jobs/{job}")
+def building(desk: OfDesk, job: Key) -> Response:
+    """The rooms of a building and their walls."""
+    opened = desk.open(job)
+    walls = [(wall, thumbnail(wall)) for wall in opened.walls.values()]
+    storeys = [
+        (storey, [(room, list(some)) for room, some in groupby(of_storey, key=lambda one: one[0].room)])
+        for storey, of_storey in groupby(walls, key=lambda one: one[0].storey)
+    ]
+    return page("building", **_about(opened), storeys=storeys, here="building")
+
+
+@router.get("/jobs/{job}/walls/{wall}")
+def wall_page(desk: OfDesk, job: Key, wall: WallId, number: Revisions = None) -> Response:
+    """One wall: its drawing, what is on it, what was found."""
+    opened = desk.open(job, number)
+    opened.written(wall)
+    surveyed = opened.walls[wall]
+    plan = None if surveyed.lining is UNCHOSEN else desk.plan(opened, wall)
+    order = list(opened.walls)
+    at = order.index(wall)
+    answer = wall_answer(opened, wall, plan)
+    return page(
+        "wall",
+        **_about(opened),
+        here="",
+        wall=surveyed,
+        answer=answer,
+        drawings={name: Markup(drawing) for name, drawing in answer.drawings.items()},  # noqa: S704 - ours
+        before=order[at - 1] if at else None,
+        after=order[at + 1] if at + 1 < len(order) else None,
+        names=_names(opened),
+        flats=opened.written(wall).place[0] != "walls",
+    )
+
+
+@router.get("/jobs/{job}/history")
+def history(desk: OfDesk, job: Key) -> Response:
+    """Every save, and the way back to each."""
+    return page("history", **_about(desk.open(job)), lines=revisions(desk.engine, job), here="history")
+
+
+@router.get("/jobs/{job}/file")
+def job_file(desk: OfDesk, job: Key) -> Response:
+    """The job file as text."""
+    return page("file", **_about(desk.open(job)), here="file")
+
+
+@router.get("/jobs/{job}/findings")
+def findings(desk: OfDesk, job: Key) -> Response:
+    """All that was found of all walls, each with the way to its place."""
+    opened = desk.open(job)
+    planned = [desk.plan(opened, wall.id) for wall in opened.walls.values() if wall.lining is not UNCHOSEN]
+    found = [(plan.wall, plan.findings) for plan in planned if plan.findings]
+    return page("findings", **_about(opened), found=found, here="findings")
+
+
+def _about(opened: Opened) -> dict[str, Any]:
+    return {
+        "job": opened.job,
+        "key": opened.revision.line.document,
+        "revision": opened.revision.line,
+        "text": opened.revision.text,
+    }
+
+
+def _names(opened: Opened) -> dict[str, list[str]]:
+    """What the fields of a wall can be set to by name."""
+    said = opened.said.value
+    return {
+        "lining": [*said.get("linings", {}), "choose"],
+        "construction": list(said.get("constructions", {})),
+        "type": list(said.get("wall_types", {})),
+        "opening_type": list(said.get("opening_types", {})),
+        "box_type": list(said.get("box_types", {})),
+    }
+
+
+def _data(value: Any) -> Markup:
+    """A value for a script of the page, safe inside its element."""
+    text = json.dumps(value, ensure_ascii=False)
+    for sign in "<>&\u2028\u2029":
+        text = text.replace(sign, f"\\u{ord(sign):04x}")
+    return Markup(text)  # noqa: S704 - no sign is left that HTML knows

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from innerleaf import __version__, cli_store
+from innerleaf import __version__, cli_price, cli_store
 from innerleaf.errors import FileFaults, InnerleafError, InputError
 from innerleaf.threads import one_thread_each
 
@@ -180,45 +180,6 @@ def options(job: Path, only: tuple[str, ...], plots: Path | None, as_json: bool)
 
 
 @commands.command()
-@click.argument("job", type=_FILE)
-@click.option(
-    "--what-if",
-    "words",
-    metavar='"boards +10 %"',
-    multiple=True,
-    help="A change to look at, alone; may be given again. Left out: the usual ones.",
-)
-@click.option(
-    "--out", type=_FILE, help="Folder for quotation.pdf and price.pdf; walls are then judged as well."
-)
-@click.option("--replace", is_flag=True, help="Write over an earlier price there.")
-@click.option("--workers", type=click.IntRange(1, 64), default=1, show_default=True, help="Processes to use.")
-@_as_json
-def price(
-    job: Path, words: tuple[str, ...], out: Path | None, replace: bool, workers: int, as_json: bool
-) -> None:
-    """Price a job, and what could become of the price.
-
-    Changes are plain words: boards +10 %, labour +5 %, minutes of board +10 %, days +2, VAT 19 %, margin 6 %,
-    without SUPPLIER. A comma joins changes that come together.
-    """
-    from innerleaf import cli_text, pipeline
-
-    with cli_text.progress_bar() as progress:
-        planned = pipeline.plan_job(job, workers=workers, progress=progress)
-        if out:
-            planned = pipeline.judged(planned, workers=workers, progress=progress)
-        planned = pipeline.priced(planned, words)
-        if out:
-            pipeline.write_price(planned, out, replace=replace)
-    assert planned.priced is not None
-    if as_json:
-        _echo_json(cli_text.price_record(planned.priced))
-    else:
-        cli_text.show_price(planned.priced)
-
-
-@commands.command()
 @click.argument("case", type=_FILE)
 @click.option("--out", type=_FILE, help="Where to draw it: a folder, or a file ending in .svg or .png.")
 @_as_json
@@ -306,7 +267,7 @@ def _practice_of(job: Path | None, name: str | None = None) -> Practice:
     return load_practice(read.practice, read.practice_override)
 
 
-for _command in (cli_store.serve, cli_store.backup, cli_store.restore):
+for _command in (cli_price.price, cli_store.serve, cli_store.backup, cli_store.restore):
     commands.add_command(_command)
 
 

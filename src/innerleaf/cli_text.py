@@ -223,10 +223,8 @@ def show_price(priced: Priced) -> None:
     table.add_row(f"VAT {price.vat_percent:g} %", money(price.vat), money(price.gross), price.currency)
     _console().print(table)
     crew = price.crew
-    _say(
-        f"Margin {money(price.margin)}, {price.margin_percent:.2f} % of the net price. {crew.hours:,.0f} hours,"
-        f" {crew.days} days on site."
-    )
+    kept = f"{money(price.margin)}, {price.margin_percent:.2f} % of the net price"
+    _say(f"Margin {kept}. {crew.hours:,.0f} hours, {crew.days} days on site.")
     rooms = _table("room", ">net")
     for room in priced.quotation.rooms:
         rooms.add_row(escape(", ".join(filter(None, (room.room, room.storey)))), money(room.net))
@@ -250,7 +248,8 @@ def _about_price(report: PriceReport) -> Iterator[str]:
     from innerleaf.cost.price_money import money
 
     cash, risk = report.cash, report.risk
-    yield f"Cash flow (estimate): lowest {money(cash.lowest)}, {cash.lowest_day} days after the first day of work."
+    lowest = f"{money(cash.lowest)}, {cash.lowest_day} days after the first day of work"
+    yield f"Cash flow (estimate): lowest {lowest}."
     yield (
         f"Cost (estimate): {money(round(risk.mean))} on average, 80 % between {money(round(risk.low))} and"
         f" {money(round(risk.high))}; the net price covers it with {risk.covered:.0%}."

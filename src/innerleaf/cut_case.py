@@ -2,168 +2,34 @@
 
 from __future__ import annotations
 
-import json
-import time
-from dataclasses import dataclass, replace
-from itertools import groupby
 from pathlib import Path
 
-from innerleaf.cut_file import CutFile, read_cut
-from innerleaf.cutting.assortment import choose_lengths
-from innerleaf.cutting.bars import BOUGHT, Bar, BarPlan, BarProblem
-from innerleaf.cutting.check_bars import check_bars
-from innerleaf.cutting.cuts import Limits
-from innerleaf.cutting.phases import cut_bars
-from innerleaf.errors import InnerleafError
-
-_MARKS_SHOWN = 6
+from innerleaf import cut_case_bars, cut_case_sheets
+from innerleaf.cut_case_drawing import check_drawing, write_drawing
+from innerleaf.cut_file import SheetFile, read_cut
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutAnswer:
-    """A file, the problem with the lengths chosen, and the plan, which the checker found right."""
-
-    asked: CutFile
-    problem: BarProblem
-    plan: BarPlan
-    chosen_bound: float | None
-
-    @property
-    def net_mm(self) -> int:
-        """Length of the pieces. [mm]"""
-        return sum(demand.length_mm * demand.count for demand in self.problem.demands)
-
-
-def command(path: Path, as_json: bool, *, seed: int = 0, seconds: float | None = None) -> str:
-    """What the command prints."""
-    answer = run_cut(read_cut(path), seed=seed, seconds=seconds)
-    return answer_json(answer) if as_json else answer_text(answer)
-
-
-def run_cut(asked: CutFile, *, seed: int = 0, seconds: float | None = None) -> CutAnswer:
-    """Choose lengths if asked to, cut, and check.
+def command(
+    path: Path, as_json: bool, *, seed: int = 0, seconds: float | None = None, drawing: Path | None = None
+) -> str:
+    """What the command prints; with ``drawing`` it also draws what is cut.
 
     Raises
     ------
-    InnerleafError
-        The checker does not agree with the plan: a mistake of the program.
+    FileFaults, InputError
+        The file cannot be used.
+    CannotWrite
+        The drawing cannot be written there.
     """
-    limits = Limits()
-    if seconds is not None:
-        end = time.monotonic() + seconds
-        limits = Limits(go_on=lambda: time.monotonic() < end)
-    problem, bound = asked.problem, None
-    if asked.choose:
-        chosen = choose_lengths(problem, asked.choose[0], charge=asked.choose[1], limits=limits)
-        problem, bound = replace(problem, stocks=chosen.stocks), chosen.bound or None
-    plan = cut_bars(problem, limits, seed=seed)
-    faults = check_bars(plan, problem)
-    if faults:
-        raise InnerleafError(f"the plan is wrong: {'; '.join(faults[:3])}")
-    return CutAnswer(asked=asked, problem=problem, plan=plan, chosen_bound=bound)
-
-
-# --- for people -----------------------------------------------------------------------------------
-
-
-def answer_text(answer: CutAnswer) -> str:
-    """The plan as a foreman reads it: what to buy, how good that is, bar by bar."""
-    plan = answer.plan
-    lines = ["To buy"]
-    lines += [f"  {count:>6} × {length} mm" for length, count in plan.bought] or ["  nothing"]
-    lines += ["", *_quality(answer), ""]
-    phases = sorted({bar.phase for bar in plan.bars})
-    for phase in phases:
-        lines.append(f"Cuts, phase {phase}" if len(phases) > 1 else "Cuts")
-        for _, group in groupby((bar for bar in plan.bars if bar.phase == phase), key=_alike):
-            lines += _bars(list(group))
-    return "\n".join(lines)
-
-
-def _quality(answer: CutAnswer) -> list[str]:
-    plan, net = answer.plan, answer.net_mm
-    what = "cost" if answer.asked.priced else "length bought"
-    lines = [
-        f"{what} {_amount(answer, plan.cost)}; no plan can do with less than {_amount(answer, plan.bound)}"
-        f" (gap {plan.gap:.3%}, {plan.stopped_by})",
-        f"bars {len(plan.bars)}, patterns {plan.patterns}, pieces {net / 1000:,.3f} m",
-    ]
-    if plan.bought_mm:
-        kept = sum(bar.remainder_mm for bar in plan.bars if bar.kept)
-        used = f", of which {kept / 1000:,.3f} m are kept as remainders" if kept else ""
-        lines.append(
-            f"bought {plan.bought_mm / 1000:,.3f} m, {plan.bought_mm / net - 1:.2%} over the pieces{used}"
-        )
-    if answer.chosen_bound is not None:
-        lengths = ", ".join(str(s.length_mm) for s in answer.problem.stocks if s.limit is None)
-        least = _amount(answer, round(answer.chosen_bound))
-        lines.append(f"lengths chosen: {lengths} mm; with any choice of those offered at least {least}")
-    return lines
-
-
-def _amount(answer: CutAnswer, value: int) -> str:
-    if not answer.asked.priced:
-        return f"{value / 1000:,.3f} m"
-    return f"{value / 10**answer.asked.decimals:,.{max(2, answer.asked.decimals)}f}"
-
-
-def _alike(bar: Bar) -> tuple[object, ...]:
-    lengths = tuple(piece.length_mm for piece in bar.pieces)
-    return bar.length_mm, bar.source if bar.source != BOUGHT else "", lengths
-
-
-def _bars(bars: list[Bar]) -> list[str]:
-    bar = bars[0]
-    parts = [f"{len(list(g))} × {length}" for length, g in groupby(p.length_mm for p in bar.pieces)]
-    rest = f"rest {bar.remainder_mm}{' kept' if bar.kept else ''}"
-    what = "" if bar.source == BOUGHT else f" ({bar.source})"
-    numbers = f"{bars[0].number}" if len(bars) == 1 else f"{bars[0].number} to {bars[-1].number}"
-    marks = [f"{p.mark}{f' part {p.part}' if p.part else ''}" for one in bars for p in one.pieces]
-    several = [mark if (n := len(list(g))) == 1 else f"{n} × {mark}" for mark, g in groupby(sorted(marks))]
-    shown = ", ".join(several[:_MARKS_SHOWN])
-    more = f" and {len(several) - _MARKS_SHOWN} more" if len(several) > _MARKS_SHOWN else ""
-    cut = f"{len(bars):>6} × {bar.length_mm} mm{what}: {' + '.join(parts)}, {rest}"
-    return [cut, f"{'':>9}bar {numbers}: {shown}{more}"]
-
-
-# --- for programs ---------------------------------------------------------------------------------
-
-
-def answer_json(answer: CutAnswer) -> str:
-    """The plan for programs; lengths in mm, money as in the file."""
-    plan, unit = answer.plan, 10**answer.asked.decimals if answer.asked.priced else 1
-
-    def money(value: float) -> float | int:
-        return value / unit if unit > 1 else round(value)
-
-    found = {
-        "ok": True,
-        "cost": money(plan.cost),
-        "bound": money(plan.bound),
-        "gap": round(plan.gap, 8),
-        "stopped_by": plan.stopped_by,
-        "seed": plan.seed,
-        "priced": answer.asked.priced,
-        "net_mm": answer.net_mm,
-        "bought_mm": plan.bought_mm,
-        "bought": [{"length": length, "count": count} for length, count in plan.bought],
-        "patterns": plan.patterns,
-        "chosen_bound": None if answer.chosen_bound is None else money(round(answer.chosen_bound)),
-        "bars": [
-            {
-                "number": bar.number,
-                "phase": bar.phase,
-                "length": bar.length_mm,
-                "source": bar.source,
-                "price": money(bar.price),
-                "pieces": [
-                    {"mark": piece.mark, "length": piece.length_mm, "part": piece.part}
-                    for piece in bar.pieces
-                ],
-                "remainder": bar.remainder_mm,
-                "kept": bar.kept,
-            }
-            for bar in plan.bars
-        ],
-    }
-    return json.dumps(found, ensure_ascii=False, indent=1)
+    if drawing is not None:
+        check_drawing(drawing)
+    asked = read_cut(path)
+    if isinstance(asked, SheetFile):
+        sheets = cut_case_sheets.run_sheets(asked, seed=seed, seconds=seconds)
+        if drawing is not None:
+            write_drawing(drawing, path.name, (), cut_case_sheets.sheet_patterns(sheets))
+        return cut_case_sheets.answer_json(sheets) if as_json else cut_case_sheets.answer_text(sheets)
+    bars = cut_case_bars.run_bars(asked, seed=seed, seconds=seconds)
+    if drawing is not None:
+        write_drawing(drawing, path.name, cut_case_bars.bar_patterns(bars), ())
+    return cut_case_bars.answer_json(bars) if as_json else cut_case_bars.answer_text(bars)

@@ -111,10 +111,8 @@ class Rows:
             self.fault(where, what, given, "a word")
             return "?"
         if name in _YES_OR_NO:
-            if given in (True, False) and isinstance(given, bool):
-                return given
-            if given in ("yes", "no"):
-                return given == "yes"
+            if isinstance(given, bool) or given in ("yes", "no"):
+                return given in (True, "yes")
             self.fault(where, what, given, "yes or no")
             return False
         if name == "notches":

@@ -126,11 +126,26 @@ def test_the_other_end_of_the_wall_makes_no_difference() -> None:
     assert one.verdicts == other.verdicts
 
 
+def test_two_leaves_with_wool_between_them_are_judged_with_less_certainty() -> None:
+    """Two half bricks 60 mm apart: their ties are not known, so stiff ones are taken."""
+    leaf = ExistingLayer(material="brick-1800", thickness_mm=115)
+    split = (leaf, ExistingLayer(material="mineral-wool", thickness_mm=60), leaf)
+    two, one = heard(construction=split), heard(construction=(leaf, leaf))
+
+    assert two.before.rw < one.before.rw
+    assert two.predicted.reduction_uncertainty > 1.5 * one.predicted.reduction_uncertainty
+    assert "two leaves, 207 and 207 kg/m², 60 mm apart, stiff ties" in two.predicted.working[0]
+
+
 @pytest.mark.parametrize(
     ("construction", "reason"),
     [
         ((), "construction"),
-        ((*BRICK, ExistingLayer(material="mineral-wool", thickness_mm=50), *BRICK), "soft layers part"),
+        (
+            (*BRICK, ExistingLayer(material="expanded-polystyrene", thickness_mm=50), *BRICK),
+            "construction, soft layers: given 'expanded-polystyrene'",
+        ),
+        ((ExistingLayer(material="mineral-wool", thickness_mm=50), *BRICK), "two leaves with mineral-wool"),
         ((ExistingLayer(material="timber-500", thickness_mm=100),), "material"),
     ],
 )

@@ -42,7 +42,7 @@ def test_the_cavity_reaches_from_the_old_wall_to_the_boards() -> None:
     assert found.cavity == pytest.approx(0.095)
     assert found.fill == pytest.approx(0.050)
     assert found.fill_density == PRACTICE.insulation["wool-50"].density_kg_m3
-    assert (found.rigid, found.soft) == (False, False)
+    assert not found.rigid
     assert found.spacing == pytest.approx(0.6)
 
 
@@ -61,10 +61,9 @@ def test_an_empty_cavity_has_no_absorber() -> None:
     assert any("no absorber" in reason for reason in found.estimate(55, 6e3).does_not_hold)
 
 
-def test_a_wall_with_a_soft_layer_is_marked() -> None:
+def test_soft_layers_of_the_old_wall_do_not_count() -> None:
     found = case(construction=SPLIT)
 
-    assert found.soft
     assert [layer.material for layer in found.wall] == ["brick-1800", "brick-1600"]
 
 

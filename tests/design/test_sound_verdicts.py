@@ -8,7 +8,8 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from innerleaf.design.sound.verdicts import GAIN, REDUCTION, Predicted, judge_sound
+from innerleaf.design.sound.flanks import Surroundings
+from innerleaf.design.sound.verdicts import GAIN, REDUCTION, Predicted, Rooms, judge_sound
 from innerleaf.physics.sound.annex_d import Estimate, estimate_on_studs
 from innerleaf.physics.sound.bands import THIRDS
 from innerleaf.physics.sound.flanking import Element, SeparatingWall, joined

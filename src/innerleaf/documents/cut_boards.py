@@ -118,7 +118,8 @@ def _draw_heading(sheet: Sheet, board: BoardPattern, left: float, top: float) ->
     size = f"{board.width_mm} × {board.stock_mm}"
     bold = f"{f'{times} × ' if times > 1 else ''}{board.item} {size}".strip()
     sheet.text((left, top - 2.2), bold, HEAD, "start", bold=True)
-    numbers = f"board{'s' * (times > 1)} {number_ranges(board.numbers)}"
+    what = "board" if board.item else "sheet"
+    numbers = f"{what}{'s' * (times > 1)} {number_ranges(board.numbers)}"
     whole = "" if board.steps else "used whole, no cut"
     plain = " · ".join(t for t in (board.source, numbers, whole) if t)
     sheet.text((left + text_width(bold, HEAD, bold=True) + 2.5, top - 2.2), plain, LETTERS, "start")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -13,7 +13,6 @@ from innerleaf.documents.pages import FIELD_HEIGHT_MM, FIELD_WIDTH_MM
 from innerleaf.documents.sheet import FINE, Pen, Sheet, text_width
 from innerleaf.documents.svg import SvgSheet
 
-_P = TypeVar("_P", BarPattern, BoardPattern)
 _T = TypeVar("_T")
 
 _GAP_MM, _MARGIN_MM = 6.0, 1.5  # between columns, left of the first
@@ -36,10 +35,11 @@ class Block:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
-    """One page: what stands on it, the width of its columns, and the scale of its drawings."""
+    """One page: what stands on it, the width of its columns, its height, and the scale of its drawings."""
 
     blocks: tuple[Block, ...]
     width: float
+    height: float
     scale: int
 
     @property
@@ -48,50 +48,56 @@ class Layout:
         return tuple(dict.fromkeys(b.pattern.heading for b in self.blocks if b.pattern is not None))
 
 
-def bar_layouts(bars: Sequence[BarPattern]) -> list[Layout]:
-    """Pages of bars, all at one scale."""
+def bar_layouts(bars: Sequence[BarPattern], *, one: bool = False) -> list[Layout]:
+    """Pages of bars, all at one scale; with ``one`` a single page as high as need be."""
     width = _column(BAR_COLUMNS)
     scale = bar_scale(max((bar.stock_mm for bar in bars), default=1), _BAR_DRAWING_MM)
-    return _flow(bars, lambda bar: bar_height(bar, width), BAR_COLUMNS, scale)
+    tall = [(bar, bar_height(bar, width)) for bar in bars]
+    return _flow(tall, BAR_COLUMNS, scale, one=one)
 
 
-def board_layouts(boards: Sequence[BoardPattern]) -> list[Layout]:
-    """Pages of boards, all at one scale."""
+def board_layouts(boards: Sequence[BoardPattern], *, one: bool = False) -> list[Layout]:
+    """Pages of boards, all at one scale; with ``one`` a single page as high as need be."""
     width = _column(BOARD_COLUMNS)
     widest = max((board.width_mm for board in boards), default=1)
     longest = max((board.stock_mm for board in boards), default=1)
     scale = board_scale(widest, longest, width, _BOARD_ROW_MM)
-    return _flow(boards, lambda board: board_height(board, width, scale), BOARD_COLUMNS, scale)
+    tall = [(board, board_height(board, width, scale)) for board in boards]
+    return _flow(tall, BOARD_COLUMNS, scale, one=one)
 
 
 def _column(columns: int) -> float:
     return (FIELD_WIDTH_MM - _MARGIN_MM - _GAP_MM * (columns - 1)) / columns
 
 
-def _flow(patterns: Sequence[_P], height: Callable[[_P], float], columns: int, scale: int) -> list[Layout]:
-    """Down the first column, then the next; a heading stays with what it heads, and is said again on top."""
-    width = _column(columns)
+def _flow(patterns: Sequence[tuple[Pattern, float]], columns: int, scale: int, *, one: bool) -> list[Layout]:
+    """Down the first column, then the next; a heading stays with what it heads, and is said again on top.
+
+    Patterns come with the height each takes.
+    """
+    width, height = _column(columns), FIELD_HEIGHT_MM
+    if one and patterns:
+        most = max(tall for _, tall in patterns) + _HEADING_MM
+        height = sum(tall + _HEADING_MM for _, tall in patterns) / columns + most
     pages: list[list[Block]] = [[]]
-    column, top, said = 0, FIELD_HEIGHT_MM, ""
-    for pattern in patterns:
-        tall = height(pattern)
+    column, top, said = 0, height, ""
+    for pattern, tall in patterns:
         heads = bool(pattern.heading) and pattern.heading != said
-        if top < FIELD_HEIGHT_MM and top - tall - heads * _HEADING_MM < 0:
-            column, top = column + 1, FIELD_HEIGHT_MM
+        if top < height and top - tall - heads * _HEADING_MM < 0:
+            column, top = column + 1, height
             heads = bool(pattern.heading)
             if column == columns:
                 pages.append([])
                 column = 0
         left = _MARGIN_MM + column * (width + _GAP_MM)
         if heads:
-            words = (
-                f"{pattern.heading.split(' · ')[0]} (goes on)" if pattern.heading == said else pattern.heading
-            )
+            goes_on = pattern.heading == said
+            words = f"{said.split(' · ')[0]} (goes on)" if goes_on else pattern.heading
             pages[-1].append(Block(left, top, None, words))
             top, said = top - _HEADING_MM, pattern.heading
         pages[-1].append(Block(left, top, pattern))
         top -= tall
-    return [Layout(blocks=tuple(blocks), width=width, scale=scale) for blocks in pages if blocks]
+    return [Layout(blocks=tuple(some), width=width, height=height, scale=scale) for some in pages if some]
 
 
 def draw_layout(sheet: Sheet, layout: Layout) -> None:
@@ -107,7 +113,7 @@ def draw_layout(sheet: Sheet, layout: Layout) -> None:
 
 def layout_svg(layout: Layout) -> str:
     """A page as SVG text."""
-    sheet = SvgSheet(FIELD_WIDTH_MM, FIELD_HEIGHT_MM)
+    sheet = SvgSheet(FIELD_WIDTH_MM, layout.height)
     draw_layout(sheet, layout)
     return sheet.svg()
 

@@ -12,6 +12,7 @@ HEAD, LETTERS = 3.3, 2.9  # letter sizes: of a heading, of a list
 LINE_MM = 3.7  # from line to line of a list
 FIGURES_MM = 5.6  # paper that a level row of running figures takes
 _FIGURE, _NUMBER = 2.8, 2.4
+_MOST_LINES = 48  # of a list: it must stay on its page
 _BALL_MM = 1.55
 _BETWEEN_MM = 2.0
 
@@ -57,7 +58,7 @@ def draw_ball(sheet: Sheet, at: Place, number: int) -> None:
 
 
 def wrapped(lines: Sequence[Words], width: float) -> list[Words]:
-    """Lines broken at spaces so that each fits ``width``; what goes on is indented."""
+    """Lines broken at spaces so that each fits ``width``; what goes on is indented, and not without end."""
     found: list[Words] = []
     for line in lines:
         bold, plain = line.bold, ""
@@ -70,7 +71,7 @@ def wrapped(lines: Sequence[Words], width: float) -> list[Words]:
             else:
                 plain, started = longer, bool(line.bold.strip())
         found.append(Words(bold, plain))
-    return found
+    return [*found[:_MOST_LINES], Words(" ", "and more")] if len(found) > _MOST_LINES else found
 
 
 def _width(words: Words) -> float:

@@ -8,6 +8,7 @@ from functools import partial
 
 from innerleaf.documents.cautions import CAUTIONS
 from innerleaf.documents.cut_list import CutList
+from innerleaf.documents.cut_model import BarPattern, BoardPattern
 from innerleaf.documents.cut_pages import Layout, bar_layouts, board_layouts, layout_svg
 from innerleaf.documents.cut_setup import kept_table, setup_tables, sum_table
 from innerleaf.documents.pages import Note, Page
@@ -79,8 +80,6 @@ class CutSheet:
 
 def cut_sheets(cut: CutList) -> list[CutSheet]:
     """Everything that is printed of a cut list, in its order."""
-    kerf = cut.bars[0].kerf_mm if cut.bars else 0
-    bars = tuple(replace(note, text=note.text.format(kerf=kerf)) for note in _BARS)
     tables = [table for table in (sum_table(cut), kept_table(cut.kept)) if table.rows]
     sheets = [
         CutSheet(
@@ -91,12 +90,21 @@ def cut_sheets(cut: CutList) -> list[CutSheet]:
             wide=False,
         )
     ]
-    sheets += [_drawn("Bars", layout, bars) for layout in bar_layouts(cut.bars)]
-    sheets += [_drawn("Boards", layout, _BOARDS) for layout in board_layouts(cut.boards)]
+    sheets += drawn_sheets(cut.bars, cut.boards)
     for table in setup_tables(cut):
         for rows, part in _rows(table):
             sheets.append(CutSheet(title=table.title, subject=rows, notes=(_SETUP,), tables=(part,)))
     return sheets
+
+
+def drawn_sheets(bars: Sequence[BarPattern], boards: Sequence[BoardPattern]) -> list[CutSheet]:
+    """The sheets with drawings: bars, then boards."""
+    kerf = bars[0].kerf_mm if bars else 0
+    notes = tuple(replace(note, text=note.text.format(kerf=kerf)) for note in _BARS)
+    return [
+        *(_drawn("Bars", layout, notes) for layout in bar_layouts(bars)),
+        *(_drawn("Boards", layout, _BOARDS) for layout in board_layouts(boards)),
+    ]
 
 
 def _cautions() -> list[Note]:
@@ -108,9 +116,9 @@ def _cautions() -> list[Note]:
 
 
 def _drawn(what: str, layout: Layout, notes: tuple[Note, ...]) -> CutSheet:
-    walls = [heading.split(" · ")[0] for heading in layout.headings if heading]
-    subject = f"Walls {walls[0]} to {walls[-1]}" if len(walls) > 1 else f"Wall {walls[0]}" if walls else ""
-    return CutSheet(title=f"{what}, by wall" if walls else what, subject=subject, notes=notes, layout=layout)
+    parts = [heading.split(" · ")[0] for heading in layout.headings if heading]
+    subject = f"{parts[0]} to {parts[-1]}" if len(parts) > 1 else parts[0] if parts else ""
+    return CutSheet(title=what, subject=subject, notes=notes, layout=layout)
 
 
 def _rows(table: Table) -> list[tuple[str, Table]]:

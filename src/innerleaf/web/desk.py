@@ -176,14 +176,14 @@ class Desk:
         newest = self._job_revision(key, number)
         files = self.files(key, newest.line.number)
         file = self._file(key, files)
-        return self._opened.get(file, lambda: self._read(newest, file, files))
+        return self._opened.get((file, newest.line.number), lambda: self._read(newest, file, files))
 
     def _keep(self, opened: Opened) -> None:
         """Have a revision at hand that was made of one at hand."""
         files = self.files(opened.revision.line.document, opened.number)
         file = self._file(opened.revision.line.document, files)
         _lay_out(file.parent, files)
-        self._opened.get(file, lambda: replace(opened, file=file))
+        self._opened.get((file, opened.number), lambda: replace(opened, file=file))
 
     def _file(self, key: str, files: Mapping[str, str]) -> Path:
         """Where these files of a job are laid out."""

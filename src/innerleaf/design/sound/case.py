@@ -25,13 +25,12 @@ class SolidLayer:
 class SoundCase:
     """What the sound insulation of one lined wall rests on. [m, kg/m²]
 
-    ``wall`` are the solid layers of the old wall, outside first; ``soft`` says that it has soft layers too.
+    ``wall`` are the solid layers of the old wall, outside first.
     ``fill`` is how much of the cavity's depth is wool, ``fill_density`` the density of the lightest [kg/m³];
     foam that carries a board does not count.
     """
 
     wall: tuple[SolidLayer, ...]
-    soft: bool
     boards: tuple[Board, ...]
     cavity: float
     fill: float
@@ -92,7 +91,6 @@ def sound_case(plan: WallPlan, practice: Practice) -> SoundCase:
     fill = sum(item.thickness_mm for item in wool) / 1000
     return SoundCase(
         wall=tuple(layer for layer, firm in zip(layers, solid, strict=True) if firm),
-        soft=not all(solid),
         boards=boards,
         cavity=cavity,
         fill=min(fill, cavity),

@@ -22,6 +22,7 @@ KINDS = {
     "lining-one-side": ("lining on one side", "square"),
     "lining-both-sides": ("lining on both sides", "diamond"),
     "solid": ("solid walls", "cross"),
+    "cavity-wall": ("cavity walls", "bar"),
 }
 WORST = 8
 
@@ -73,7 +74,7 @@ def svg(cases: Sequence[Case]) -> str:
         if LOW <= case.measured_rating <= HIGH and LOW <= case.predicted_rating <= HIGH:
             parts.append(marked(mark, x(case.measured_rating), y(case.predicted_rating)))
     for number, (words, mark) in enumerate(KINDS.values()):
-        across = EDGE - 20 + number * SIDE / 3.4
+        across = EDGE - 30 + number * SIDE / 3.9
         parts.append(marked(mark, across, size + 12))
         parts.append(
             f'<text x="{across + 9}" y="{size + 16}" text-anchor="start" font-size="11">{words}</text>'
@@ -100,7 +101,8 @@ def marked(mark: str, across: float, up: float) -> str:
         return f'<rect x="{across - 4:.1f}" y="{up - 4:.1f}" width="8" height="8" {style}/>'
     if mark == "diamond":
         return f'<path d="M{across:.1f} {up - 6:.1f}l6 6l-6 6l-6 -6z" {style}/>'
-    return f'<path d="M{across - 4:.1f} {up - 4:.1f}l8 8m0 -8l-8 8" stroke="#000" fill="none"/>'
+    lines = "l8 8m0 -8l-8 8" if mark == "cross" else "m0 4l8 0m-8 3l8 0"
+    return f'<path d="M{across - 4:.1f} {up - 4:.1f}{lines}" stroke="#000" fill="none"/>'
 
 
 if __name__ == "__main__":

@@ -197,15 +197,17 @@ def section(case: Path, out: Path | None, as_json: bool) -> None:
 @click.argument("file", type=_FILE)
 @click.option("--seed", type=click.IntRange(0), default=0, show_default=True, help="Of the search.")
 @click.option("--seconds", type=click.FloatRange(0.1), help="Stop by the clock; two runs may then differ.")
+@click.option("--drawing", type=_FILE, help="Where to draw what is cut: a file ending in .svg or .pdf.")
 @_as_json
-def cut(file: Path, seed: int, seconds: float | None, as_json: bool) -> None:
-    """Cut pieces of bar from stock at least cost.
+def cut(file: Path, seed: int, seconds: float | None, drawing: Path | None, as_json: bool) -> None:
+    """Cut pieces from bars or sheets at least cost.
 
-    FILE lists pieces and bars as JSON or CSV. The plan comes with what no plan could go below.
+    FILE lists pieces, and the bars or sheets they are cut from, as JSON or CSV. The plan comes with what no
+    plan could go below.
     """
     from innerleaf import cut_case
 
-    click.echo(cut_case.command(file, as_json, seed=seed, seconds=seconds))
+    click.echo(cut_case.command(file, as_json, seed=seed, seconds=seconds, drawing=drawing))
 
 
 @commands.command()

@@ -259,6 +259,9 @@ def _about_price(report: PriceReport) -> Iterator[str]:
     for each in report.changes:
         if missing := set(each.unpriced) - set(report.price.unpriced):
             yield f"{each.words}: nobody sells {', '.join(sorted(missing))}; its price does not hold it."
+        if each.at_list_price:
+            articles = ", ".join(each.at_list_price)
+            yield f"{each.words}: no supplier is left for {articles}; counted at list price."
 
 
 def price_record(priced: Priced) -> dict[str, object]:

@@ -1,4 +1,4 @@
-"""Bars for `innerleaf cut`: cut, checked on its own, and said: in words, for programs, and as patterns to draw."""
+"""Bars for `innerleaf cut`: cut, checked on its own, said in words, for programs, and as patterns to draw."""
 
 from __future__ import annotations
 

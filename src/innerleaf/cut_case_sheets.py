@@ -1,4 +1,4 @@
-"""Sheets for `innerleaf cut`: cut, checked on its own, and said: in words, for programs, and as patterns to draw."""
+"""Sheets for `innerleaf cut`: cut, checked on its own, said in words, for programs, as patterns to draw."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import json
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
+from textwrap import wrap
 
 from innerleaf.cut_file_sheets import SheetFile
 from innerleaf.cutting.boards import BOUGHT, Board, BoardDemand, BoardPlan, Place, notches_of
@@ -28,7 +29,7 @@ from innerleaf.documents.cut_model import (
 from innerleaf.errors import InnerleafError
 from innerleaf.takeoff.model import BoardCut
 
-_HOW = {"score": "score", "saw": "saw"}
+_LINE = 110  # letters on a line of the cuts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,7 +209,8 @@ def _pattern_lines(pattern: BoardPattern) -> Iterator[str]:
         size = f"{part.width_mm:.0f} × {part.length_mm:.0f}"
         yield f"{indent}{letter_of(k)}  {size} at {at}{turned}{inside}: {marks_of(part.pieces)}"
     if pattern.steps:
-        yield f"{indent}cuts: {'; '.join(map(_step, pattern.steps))}"
+        cuts = f"cuts: {'; '.join(map(_step, pattern.steps))}"
+        yield from wrap(cuts, _LINE, initial_indent=indent, subsequent_indent=f"{indent}      ")
     for left in pattern.lefts:
         if left.kept:
             at = f"{left.x_mm}, {left.y_mm}"

@@ -234,7 +234,9 @@ def write_folder(
     title = TitleBlock(project=job.name, firm=job.firm, place=job.site_place, revision=revision, date=date)
     with whole_folder(target, replace=replace) as folder:
         report = planned.priced.report if planned.priced else None
-        write_plan(folder / "plan.json", job, practice, plans, takeoff, planned.performances, report)
+        write_plan(
+            folder / "plan.json", job, practice, plans, takeoff, planned.performances, report, planned.choice
+        )
         write_papers(
             folder,
             plans,

@@ -35,6 +35,7 @@ from innerleaf.takeoff import CutBar, CutBoard, Line, Purchase, Rates, Takeoff
 
 if typing.TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
     from innerleaf.cost.price_report import PriceReport
+    from innerleaf.design.choice.building import BuildingChoice
     from innerleaf.design.performance import Performance
 
 FORMAT: Final = "innerleaf-plan"
@@ -80,9 +81,10 @@ def plan_document(
     takeoff: Takeoff,
     performances: Sequence[Performance] = (),
     price: PriceReport | None = None,
+    choice: BuildingChoice | None = None,
 ) -> dict[str, Any]:
     """The plan as plain values, ready for JSON; walls in the order of the job."""
-    document = _parts(job, practice, plans, takeoff, performances, price)
+    document = _parts(job, practice, plans, takeoff, performances, price, choice)
     document["walls"] = [_plain(plan) for plan in plans]
     return document
 
@@ -94,6 +96,7 @@ def _parts(
     takeoff: Takeoff,
     performances: Sequence[Performance],
     price: PriceReport | None,
+    choice: BuildingChoice | None,
 ) -> dict[str, Any]:
     """The document in its order, walls still to be filled in."""
     return {
@@ -108,6 +111,7 @@ def _parts(
         "performance": _performance(performances),
         "moisture_cases": _moisture_cases(performances),
         "price": _plain(price),
+        "choice": _choice(choice),
     }
 
 
@@ -119,11 +123,12 @@ def write_plan(
     takeoff: Takeoff,
     performances: Sequence[Performance] = (),
     price: PriceReport | None = None,
+    choice: BuildingChoice | None = None,
 ) -> None:
     """Write plan.json, one wall per line (never all in memory), the same bytes for the same plan."""
     encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
     with path.open("w", encoding="utf-8", newline="\n") as file:
-        for key, value in _parts(job, practice, plans, takeoff, performances, price).items():
+        for key, value in _parts(job, practice, plans, takeoff, performances, price, choice).items():
             file.write(f"{'{' if key == 'format' else ','}\n{encode(key)}:")
             if key != "walls":
                 file.write(encode(value))
@@ -194,6 +199,14 @@ def _performance(performances: Sequence[Performance]) -> list[Any]:
     return [figures(record(performance)) for performance in performances]
 
 
+def _choice(choice: BuildingChoice | None) -> Any:
+    if choice is None:
+        return None
+    from innerleaf.design.choice.record import record_choice
+
+    return figures(record_choice(choice))
+
+
 def _moisture_cases(performances: Sequence[Performance]) -> list[Any]:
     if not performances:
         return []
@@ -246,6 +259,7 @@ def _plain(value: Any) -> Any:
 def plan_schema() -> dict[str, Any]:
     """JSON Schema of plan.json, made from the values themselves; committed in ``schema/``."""
     from innerleaf.cost.price_report import PriceReport
+    from innerleaf.design.choice.record import ChoiceRecord
     from innerleaf.design.record import CaseRecord, PerformanceRecord
 
     definitions: dict[str, Any] = {}
@@ -284,6 +298,7 @@ def plan_schema() -> dict[str, Any]:
         "performance": {"type": "array", "items": _schema_of(PerformanceRecord, definitions)},
         "moisture_cases": {"type": "array", "items": _schema_of(CaseRecord, definitions)},
         "price": {"anyOf": [_schema_of(PriceReport, definitions), {"type": "null"}]},
+        "choice": {"anyOf": [_schema_of(ChoiceRecord, definitions), {"type": "null"}]},
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -43,8 +43,8 @@ def flank(side: str, mass: float, junction: str, rw: float, material: str, area:
     )
 
 
-# EN 12354-1:2000 annex H.3 (see tests/validation/test_sound_flanking.py); materials and depth of the rooms, 4.35 m by
-# their volume, are not printed with it.
+# EN 12354-1:2000 annex H.3 (tests/validation/test_sound_flanking.py); not printed with it: materials, and the
+# depth of the rooms, 4.35 m by their volume.
 ANNEX_H3 = (
     flank("floor", 287, "rigid cross", 49, "concrete-2400", 19.6, 4500),
     flank("ceiling", 230, "rigid cross", 46, "concrete-2400", 19.6, 4500),
@@ -80,7 +80,9 @@ def test_annex_h3_by_band_and_by_single_numbers() -> None:
     assert detailed.rw == pytest.approx(single.rw, abs=2.0)
     assert len(detailed.paths) == len(single.paths) == 13
     assert detailed.limiting.route == single.limiting.route == "Dd"
-    assert detailed.rating_of(detailed.limiting) == pytest.approx(57.0, abs=2.0)
+    for there, here in zip(detailed.paths, single.paths, strict=True):
+        if "right" not in there.along:  # the light wall, which carries next to nothing
+            assert detailed.rating_of(there) == pytest.approx(here.r[0], abs=3.5)
 
 
 def test_ways_add_up_in_every_band() -> None:

@@ -6,15 +6,14 @@ import numpy as np
 import pytest
 from tests.validation.sound_walls import (
     Case,
+    judged_by_others,
     octave_cases,
-    octave_rows,
     octaves_of,
     rated_cases,
     root_mean_square,
 )
 
-from innerleaf.design.sound.described_row import predict_row
-from innerleaf.errors import InputError
+from innerleaf.practice.acoustics import load_acoustics
 
 
 @pytest.fixture(scope="module")
@@ -97,19 +96,92 @@ def test_two_boards_without_a_frame(spectra: list[Case]) -> None:
     assert np.nanmax(np.abs(case.predicted.octaves - octaves_of(case.row))) <= 4
 
 
-def test_two_heavy_leaves_tied_by_wires_are_refused() -> None:
-    """Read as one solid wall they would be promised 7 to 13 dB too much."""
-    tied = [row for row in octave_rows() if "cavity wall" in row["construction"]]
+def test_cavity_walls_of_brick(spectra: list[Case]) -> None:
+    """Strips between the leaves cost more than the cavity brings; wire leaves a little of it."""
+    strip, wire = (case for case in spectra if case.predicted.kind == "cavity-wall")
 
-    assert len(tied) == 2
-    for row in tied:
-        with pytest.raises(InputError, match="one solid leaf"):
-            predict_row(row)
+    assert (strip.measured_rating, wire.measured_rating) == (45, 51)
+    assert abs(strip.error) <= 3
+    assert abs(wire.error) <= 3
+    assert strip.predicted.uncertainty.rating_db == wire.predicted.uncertainty.rating_db == 5.0
 
 
-def test_every_other_row_is_read_and_rated(rated: list[Case], spectra: list[Case]) -> None:
+def test_solid_walls(rated: list[Case], spectra: list[Case]) -> None:
+    """Brick, light and aerated blocks, painted or not: laws from literature, nothing fitted."""
+    errors = of_kind(rated, "solid") + of_kind(spectra, "solid")
+
+    assert len(errors) == 19
+    assert root_mean_square(errors) <= 3.0
+    assert max(map(abs, errors)) <= 6
+
+
+def test_every_row_is_read_and_rated(rated: list[Case], spectra: list[Case]) -> None:
     assert len(rated) == 53
-    assert len(spectra) == 24
+    assert len(spectra) == 26
     for case in (*rated, *spectra):
         assert np.all(np.isfinite(case.predicted.index))
         assert case.predicted.uncertainty.rating_db >= 1.2
+
+
+# Walls predicted by figures fitted without them: the errors that stated uncertainties rest on.
+STATED = load_acoustics().uncertainty
+KINDS = ("framed", "lining-one-side", "lining-both-sides")
+
+
+def errors_by_others(kind: str) -> np.ndarray:
+    """(walls, times) [dB]."""
+    rows = [row for row in judged_by_others() if row["kind"] == kind]
+    return np.array(
+        [[float(value) for name, value in row.items() if name.startswith("error")] for row in rows]
+    )
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_stated_uncertainties_are_those_of_walls_left_out(kind: str) -> None:
+    """Root mean square of the errors, to a tenth; below 1.2 dB laboratories differ."""
+    found = float(np.sqrt(np.mean(errors_by_others(kind) ** 2)))
+
+    assert STATED[kind].rating_db == pytest.approx(max(found, 1.2), abs=0.06)
+    assert STATED[kind].walls == len(errors_by_others(kind))
+
+
+def test_two_thirds_of_the_walls_left_out_lie_within_one_standard_uncertainty() -> None:
+    """And 95 % within two, as of a normal distribution: 42 walls, so that a tenth more or less is chance."""
+    over = np.concatenate(
+        [(np.abs(errors_by_others(kind)) / STATED[kind].rating_db).ravel() for kind in KINDS]
+    )
+
+    assert np.mean(over <= 1) == pytest.approx(0.68, abs=0.1)
+    assert np.mean(over <= 2) >= 0.9
+
+
+def test_walls_left_out_meet_what_is_asked_of_predictions() -> None:
+    """2.0 dB for frames, 1.5 and 3.0 dB for linings; 4 dB at most but for a wall that is printed 5 dB high."""
+    framed, one, both = (errors_by_others(kind) for kind in KINDS)
+
+    assert np.sqrt(np.mean(framed**2)) <= 2.0
+    assert np.sqrt(np.mean(one**2)) <= 1.5
+    assert np.sqrt(np.mean(both**2)) <= 3.0
+    assert np.sort(np.abs(framed).max(axis=1))[-2] <= 4
+    assert np.abs(one).max() <= 4
+    assert np.abs(both).max() <= 4
+
+
+def test_the_errors_of_walls_left_out_belong_to_these_figures(rated: list[Case]) -> None:
+    """No wall's error in the file is far from that of today's figures, which were fitted with it."""
+    by_others = {kind: errors_by_others(kind).mean(axis=1) for kind in KINDS}
+    fitted = {
+        kind: [case.error for case in rated if case.predicted.kind == kind and case.row["cavity_mm"] != "0"]
+        for kind in KINDS
+    }
+
+    for kind in KINDS:
+        assert np.abs(by_others[kind] - fitted[kind]).max() <= 2.5, kind
+
+
+def test_solid_walls_keep_their_stated_uncertainty(rated: list[Case], spectra: list[Case]) -> None:
+    """Nothing of them was fitted, so the errors are those of any wall."""
+    errors = np.array(of_kind(rated, "solid") + of_kind(spectra, "solid"), float)
+
+    assert STATED["solid"].rating_db == pytest.approx(np.sqrt(np.mean(errors**2)), abs=0.1)
+    assert np.mean(np.abs(errors) <= STATED["solid"].rating_db) == pytest.approx(0.68, abs=0.15)

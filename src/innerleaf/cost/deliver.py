@@ -21,21 +21,22 @@ def delivery_ids(places: Iterable[tuple[str, int]]) -> dict[tuple[str, int], str
 
 def deliveries_of(
     lines: Sequence[OrderLine],
-    charges: Mapping[tuple[str, int], tuple[int, int]],
+    coming: Mapping[tuple[str, int], tuple[int, int]],
     practice: Practice,
     buying: Buying,
     drops: Sequence[Drop],
 ) -> tuple[Delivery, ...]:
-    """Each delivery with its mass; ``charges`` are lorries and their price by supplier and delivery."""
-    ids = delivery_ids(place for place, (lorries, _) in charges.items() if lorries)
+    """Each delivery with its mass; ``coming`` are lorries and their price by supplier and delivery."""
     found = []
-    for (supplier, number), name in ids.items():
+    for (supplier, number), name in delivery_ids(coming).items():
         mine = [line for line in lines if line.delivery == name]
         drop = drops[number]
         lift = buying.lifts.get(drop.storey)
         lifts, remarks = lifts_of(mine, practice, lift.most_kg) if lift else (0, [])
         mass = round(sum(line.mass_kg for line in mine), 3)
-        lorries, charge = charges[supplier, number]
+        lorries, charge = coming[supplier, number]
+        if not mine:
+            remarks = ["nothing new has to come if the deliveries before are kept; counted all the same"]
         found.append(
             Delivery(
                 id=name,
@@ -61,7 +62,7 @@ def _places(mass_kg: float, lift: Lift | None) -> int:
 def _weighed(lines: Sequence[OrderLine]) -> list[str]:
     """Says whose mass is not in the sum."""
     unknown = sorted({line.article for line in lines if not line.mass_kg})
-    told = ["packs by the masses of catalogue and offers, packing not counted"]
+    told = ["packs by the masses of catalogue and offers"] if lines else []
     return [*told, f"without the mass of {', '.join(unknown)}"] if unknown else told
 
 

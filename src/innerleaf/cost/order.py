@@ -8,8 +8,16 @@ from typing import TYPE_CHECKING, Final
 
 from innerleaf.cost.deliver import deliveries_of, delivery_ids
 from innerleaf.cost.model import Order, OrderLine
-from innerleaf.cost.order_choices import IN_HAND, PRICE_LIST, Item, items_of, may_serve, problem_of
-from innerleaf.cost.order_need import Drop, Need, drops_of, grain, needs_of
+from innerleaf.cost.order_choices import (
+    IN_HAND,
+    PRICE_LIST,
+    Item,
+    items_of,
+    may_serve,
+    problem_of,
+    sellers_of,
+)
+from innerleaf.cost.order_need import Need, drops_of, grain, needs_of
 from innerleaf.cost.supply import Offer, Supply, mass_of_pack
 from innerleaf.job.schema_buying import Buying
 from innerleaf.practice.measures import Measure, measure_of
@@ -18,7 +26,7 @@ from innerleaf.practice.prices import PriceList
 from innerleaf.takeoff.model import Takeoff
 
 if TYPE_CHECKING:
-    from innerleaf.cost.order_problem import OrderProblem, Packs
+    from innerleaf.cost.order_problem import OrderPlan, OrderProblem
 
 _LONGER: Final = 0.1  # misfit of each millimetre that a piece is longer than needed
 _OTHER: Final = 5000.0  # of another article
@@ -48,43 +56,47 @@ def order_for(
     buyable = [need for need in needs if any(may_serve(offer, need, supply) for offer in offers)]
     unpriced = _unpriced([need for need in needs if need not in buyable], takeoff)
     items = tuple(i for i in items if any(may_serve(i.offer, need, supply) for need in buyable))
+    plan: OrderPlan | None = None
     lines: tuple[OrderLine, ...] = ()
-    charges: dict[tuple[str, int], tuple[int, int]] = {}
-    cost = bound = 0
-    stopped_by = ""
+    coming: dict[tuple[str, int], tuple[int, int]] = {}
     if buyable:
         from innerleaf.cost.order_solve import cheapest_order
 
         problem = problem_of(buyable, items, practice, supply, buying.prefer)
-        plan = cheapest_order(problem)
-        cost, bound, stopped_by = plan.cost, plan.bound, plan.stopped_by
-        charges = _charges(problem, plan.packs, supply)
-        lines = _Lines(practice, supply, buyable, items, drops).of(problem, plan.packs)
+        misfit = [[_misfit(item, need) for need in buyable] for item in items]
+        plan = cheapest_order(problem, misfit)
+        coming = _coming(problem, plan, supply)
+        lines = _Lines(practice, supply, buyable, items, delivery_ids(coming)).of(problem, plan)
     listed = any(line.supplier == PRICE_LIST for line in lines)
+    sources = (supply.source if supply.offers else "", prices.source if listed else "")
     return Order(
         currency=supply.currency if supply.offers else prices.currency,
-        source="; ".join(
-            filter(None, (supply.source if supply.offers else "", prices.source if listed else ""))
-        ),
+        source="; ".join(filter(None, sources)),
         lines=lines,
-        deliveries=deliveries_of(lines, charges, practice, buying, drops),
-        total=cost,
-        lower_bound=bound,
+        deliveries=deliveries_of(lines, coming, practice, buying, drops),
+        total=plan.cost if plan else 0,
+        lower_bound=plan.bound if plan else 0,
         unpriced=unpriced,
-        stopped_by=stopped_by,
+        stopped_by=plan.stopped_by if plan else "",
         notes=notes,
     )
 
 
-def _charges(problem: OrderProblem, packs: Packs, supply: Supply) -> dict[tuple[str, int], tuple[int, int]]:
-    """Lorries and their price by supplier and delivery."""
-    from innerleaf.cost.order_choices import sellers_of
-    from innerleaf.cost.order_problem import lorries
+def _misfit(item: Item, need: Need) -> float:
+    longer = max(0, item.offer.length_mm - need.length_mm) * _LONGER
+    other = _OTHER if item.offer.article != need.article else 0.0
+    return longer + other + (_BOUGHT if item.limit is None else 0.0)
+
+
+def _coming(problem: OrderProblem, plan: OrderPlan, supply: Supply) -> dict[tuple[str, int], tuple[int, int]]:
+    """Lorries, and the price of them, of each supplier with each delivery."""
+    from innerleaf.cost.order_problem import charge_of, lorries
 
     return {
-        (name, drop): lorries(problem, packs, number, drop)
+        (name, drop): (count, count * charge_of(problem, plan.packs, number))
         for number, name in enumerate(sellers_of(supply))
-        for drop in range(problem.drops)
+        for drop, count in enumerate(lorries(problem, plan.uses, number))
+        if count
     }
 
 
@@ -125,36 +137,24 @@ class _Lines:
         supply: Supply,
         needs: Sequence[Need],
         items: Sequence[Item],
-        drops: Sequence[Drop],
+        ids: Mapping[tuple[str, int], str],
     ) -> None:
         self.practice, self.supply = practice, supply
-        self.needs, self.items, self.drops = needs, items, drops
+        self.needs, self.items, self.ids = needs, items, ids
 
-    def of(self, problem: OrderProblem, packs: Packs) -> tuple[OrderLine, ...]:
+    def of(self, problem: OrderProblem, plan: OrderPlan) -> tuple[OrderLine, ...]:
         """One line for each offer in each delivery, and one for each thing in hand that is used."""
-        from innerleaf.cost.order_transport import served
+        from innerleaf.cost.order_problem import arrivals
 
-        misfit = [[self._misfit(item, need) for need in self.needs] for item in self.items]
-        uses = served(problem, packs, misfit)
-        assert uses is not None  # the order covers the needs, or it would not be one
-        came: dict[tuple[int, int], dict[int, int]] = defaultdict(lambda: defaultdict(int))
-        for (number, drop, need, _), amount in uses.items():
-            came[number, drop][need] += amount
-        ids = delivery_ids(
-            (item.offer.supplier, drop)
-            for item, of in zip(self.items, packs, strict=True)
-            for drop, count in enumerate(of)
-            if count and item.limit is None
-        )
         lines = []
-        for number, (item, of) in enumerate(zip(self.items, packs, strict=True)):
-            if item.limit is not None:
-                lines += [self._line(item, 0, 0, came[number, -1], "")] if came[number, -1] else []
-                continue
-            for drop, count in enumerate(of):
-                if count:
-                    where = ids[item.offer.supplier, drop]
-                    lines.append(self._line(item, sum(of), count, came[number, drop], where))
+        for number, item in enumerate(self.items):
+            left = {need: amount for (by, need), amount in plan.uses.items() if by == number}
+            if item.limit is not None and left:
+                lines.append(self._line(item, 0, 0, left, ""))
+            for drop, count in arrivals(problem, plan, number).items():
+                mine = _taken(left, count * problem.choices[number].pack)
+                where = self.ids[item.offer.supplier, drop]
+                lines.append(self._line(item, plan.packs[number], count, mine, where))
         return tuple(sorted(lines, key=self._place))
 
     def _place(self, line: OrderLine) -> tuple[object, ...]:
@@ -170,11 +170,6 @@ class _Lines:
             line.length_mm,
             line.code,
         )
-
-    def _misfit(self, item: Item, need: Need) -> float:
-        longer = max(0, item.offer.length_mm - need.length_mm) * _LONGER
-        other = _OTHER if item.offer.article != need.article else 0.0
-        return longer + other + (_BOUGHT if item.limit is None else 0.0)
 
     def _line(self, item: Item, total: int, packs: int, uses: Mapping[int, int], delivery: str) -> OrderLine:
         offer = item.offer
@@ -233,6 +228,16 @@ class _Lines:
             self.supply.stand_ins[need.article].source for need, _ in mine if need.article != offer.article
         }
         return "; ".join([*parts, *sorted(sources)])
+
+
+def _taken(left: dict[int, int], most: int) -> dict[int, int]:
+    """The first so much of what is left, by need; it is taken out of ``left``."""
+    mine = {}
+    for need in sorted(left):
+        mine[need] = min(most, left[need])
+        most -= mine[need]
+        left[need] -= mine[need]
+    return {need: amount for need, amount in mine.items() if amount}
 
 
 def _described(measure: Measure, offer: Offer) -> str:

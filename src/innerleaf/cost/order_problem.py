@@ -3,17 +3,20 @@
 Needs and packs are whole numbers of a smallest unit (pieces, mm or g), money is in hundredths, masses in g.
 Suppliers, offers and needs are known by their place in the lists. ``docs/buying.md`` has the model.
 
-What comes with which delivery: after the work of each delivery less than a pack of every offer is left over.
-What is bought beyond all needs, to reach a price or a least order, comes with the last delivery in which
-anything of its family (needs that one offer can cover, together) is needed.
+A supplier comes with a delivery where one of his offers covers a need, in part or in full, and would open a
+new pack if it covered that need alone. How heavy a delivery is goes by the share of the needs in it. His
+charge is due for each lorry of each such delivery, unless all that is bought from him is worth enough.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
+from math import ceil
 
-Packs = tuple[tuple[int, ...], ...]  # of each choice, by delivery
+Uses = dict[tuple[int, int], int]  # how much of a need (second) a choice (first) covers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,71 +86,122 @@ class OrderProblem:
         return tuple(map(tuple, found.values()))
 
     @cached_property
-    def family_of(self) -> tuple[int, ...]:
-        """Number of the family of each need."""
-        numbers = {need: number for number, family in enumerate(self.families) for need in family}
-        return tuple(numbers[need] for need in range(len(self.needs)))
+    def totals(self) -> tuple[int, ...]:
+        """All that is needed of each."""
+        return tuple(map(sum, self.needs))
 
-    @cached_property
-    def last(self) -> tuple[int, ...]:
-        """The last delivery that needs anything of each family."""
-        return tuple(
-            max((d for d in range(self.drops) if any(self.needs[n][d] for n in family)), default=0)
-            for family in self.families
-        )
+    def opened(self, choice: Choice, need: int) -> tuple[int, ...]:
+        """The deliveries that open a new pack of a choice, where it alone covers a need."""
+        found, before, total = [], 0, 0
+        for drop, amount in enumerate(self.needs[need]):
+            total += amount
+            packs = -(-total // choice.pack)
+            if packs > before:
+                found.append(drop)
+            before = packs
+        return tuple(found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderPlan:
-    """Packs of each choice by delivery; what they cost, and what no lawful order costs less than."""
+    """Packs of each choice and what they cover; what they cost, and what no lawful order costs less than."""
 
-    packs: Packs
+    packs: tuple[int, ...]
+    uses: Uses
     cost: int
     bound: int
     stopped_by: str
 
 
-def goods_cost(problem: OrderProblem, packs: Packs) -> int:
-    """What all packs cost, without bringing them."""
-    return sum(c.price(sum(of)) * sum(of) for c, of in zip(problem.choices, packs, strict=True))
+def goods_worth(problem: OrderProblem, packs: Sequence[int], seller: int) -> int:
+    """What all packs from one supplier cost, without bringing them."""
+    return sum(
+        choice.price(count) * count
+        for choice, count in zip(problem.choices, packs, strict=True)
+        if choice.seller == seller and choice.limit is None
+    )
 
 
-def lorries(problem: OrderProblem, packs: Packs, seller: int, drop: int) -> tuple[int, int]:
-    """How many lorries a delivery takes by its mass, and what they cost."""
-    goods = mass = number = 0
-    for choice, of in zip(problem.choices, packs, strict=True):
-        if choice.seller == seller and choice.limit is None and of[drop]:
-            number += of[drop]
-            goods += choice.price(sum(of)) * of[drop]
-            mass += choice.pack_g * of[drop]
-    if not number:
-        return 0, 0
+def lorries(problem: OrderProblem, uses: Uses, seller: int) -> tuple[int, ...]:
+    """How many lorries of a supplier come with each delivery."""
     who = problem.sellers[seller]
-    count = max(1, -(-mass // who.most_g)) if who.most_g else 1
-    free = bool(who.free_from) and goods >= who.free_from
-    return count, 0 if free else count * who.charge
-
-
-def whole_cost(problem: OrderProblem, packs: Packs) -> int:
-    """What an order costs: goods and deliveries."""
-    places = ((s, d) for s in range(len(problem.sellers)) for d in range(problem.drops))
-    return goods_cost(problem, packs) + sum(lorries(problem, packs, s, d)[1] for s, d in places)
-
-
-def broken_terms(problem: OrderProblem, packs: Packs) -> list[str]:
-    """What is wrong with an order apart from covering needs: what is in hand, least packs, least worth."""
-    faults: list[str] = []
-    worth = [0] * len(problem.sellers)
-    for number, (choice, of) in enumerate(zip(problem.choices, packs, strict=True)):
-        total = sum(of)
-        if choice.limit is not None:
-            if total > choice.limit:
-                faults.append(f"choice {number}: {total} of {choice.limit} in hand")
+    comes = [False] * problem.drops
+    masses = [Fraction(0)] * problem.drops
+    for (number, need), amount in uses.items():
+        choice = problem.choices[number]
+        if choice.seller != seller or choice.limit is not None or not amount:
             continue
-        worth[choice.seller] += choice.price(total) * total
-        if 0 < total < choice.least_packs:
-            faults.append(f"choice {number}: {total} packs, the least is {choice.least_packs}")
+        for drop in problem.opened(choice, need):
+            comes[drop] = True
+        for drop, part in enumerate(problem.needs[need]):
+            masses[drop] += Fraction(choice.pack_g * amount * part, choice.pack * problem.totals[need])
+    return tuple(
+        max(1, ceil(mass / who.most_g) if who.most_g else 1) if there else 0
+        for there, mass in zip(comes, masses, strict=True)
+    )
+
+
+def charge_of(problem: OrderProblem, packs: Sequence[int], seller: int) -> int:
+    """The price of each lorry of a supplier: none where the order is worth enough."""
+    who = problem.sellers[seller]
+    return 0 if who.free_from and goods_worth(problem, packs, seller) >= who.free_from else who.charge
+
+
+def whole_cost(problem: OrderProblem, packs: Sequence[int], uses: Uses) -> int:
+    """What an order costs: goods and deliveries."""
+    return sum(
+        goods_worth(problem, packs, seller)
+        + charge_of(problem, packs, seller) * sum(lorries(problem, uses, seller))
+        for seller in range(len(problem.sellers))
+    )
+
+
+def broken_terms(problem: OrderProblem, packs: Sequence[int], uses: Uses) -> list[str]:
+    """What is wrong with an order: needs, packs, what is in hand, least packs, least worth."""
+    faults: list[str] = []
+    for need, total in enumerate(problem.totals):
+        covered = sum(amount for (_, to), amount in uses.items() if to == need)
+        if covered != total:
+            faults.append(f"need {need}: {covered} of {total} covered")
+    for number, (choice, count) in enumerate(zip(problem.choices, packs, strict=True)):
+        mine = {need: amount for (by, need), amount in uses.items() if by == number}
+        if sum(mine.values()) > choice.pack * count or not set(mine) <= set(choice.serves):
+            faults.append(f"choice {number}: covers what it cannot")
+        if choice.limit is not None and count > choice.limit:
+            faults.append(f"choice {number}: {count} of {choice.limit} in hand")
+        if choice.limit is None and 0 < count < choice.least_packs:
+            faults.append(f"choice {number}: {count} packs, the least is {choice.least_packs}")
     for seller, who in enumerate(problem.sellers):
-        if 0 < worth[seller] < who.least_order:
-            faults.append(f"seller {seller}: an order worth {worth[seller]}, the least is {who.least_order}")
+        worth = goods_worth(problem, packs, seller)
+        if 0 < worth < who.least_order:
+            faults.append(f"seller {seller}: an order worth {worth}, the least is {who.least_order}")
     return faults
+
+
+def arrivals(problem: OrderProblem, plan: OrderPlan, number: int) -> dict[int, int]:
+    """How many packs of a choice come with which delivery: as many as are used until more can come.
+
+    What it covers of a need is used in the deliveries as the need is. What is bought beyond comes last; what
+    covers nothing comes with the first delivery of its supplier.
+    """
+    choice, total = problem.choices[number], plan.packs[number]
+    uses = {need: amount for (by, need), amount in plan.uses.items() if by == number}
+    opened = sorted({drop for need in uses for drop in problem.opened(choice, need)})
+    if choice.limit is not None or not total:
+        return {}
+    if not opened:
+        comes = lorries(problem, plan.uses, choice.seller)
+        opened = [next((drop for drop, count in enumerate(comes) if count), 0)]
+    found, before = {}, 0
+    for drop, after in zip(opened, [*opened[1:], None], strict=True):
+        until = total
+        if after is not None:
+            used = sum(
+                Fraction(amount * sum(problem.needs[need][:after]), problem.totals[need])
+                for need, amount in uses.items()
+            )
+            until = min(total, ceil(used / choice.pack))
+        if until > before:
+            found[drop] = until - before
+        before = until
+    return found

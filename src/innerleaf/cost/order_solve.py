@@ -1,15 +1,15 @@
 """The cheapest order by a mixed-integer program, and what no order can cost less than.
 
-Unknowns: packs of each choice by delivery and by price break, what of them is bought beyond the needs; whether a
-break is reached, a supplier delivers, delivers free of charge, is ordered from at all; lorries paid for; how much
-of each need each choice covers. The search is bounded by nodes, not by the clock, so the same problem gives the
+Unknowns: packs of each choice by price, and those bought beyond the needs; whether a price is reached, a
+supplier comes with a delivery, comes free of charge, is ordered from at all; lorries paid for; how much of
+each need each choice covers. The search is bounded by nodes, not by the clock, so the same problem gives the
 same order. The bound comes out of models made anew (a solver object used twice may report a wrong one) and is
 never above the cost.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import ceil, gcd, inf
 from typing import TYPE_CHECKING, Any, Final
@@ -18,34 +18,40 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from innerleaf.cost.order_problem import Choice, OrderPlan, OrderProblem, Packs, whole_cost
+from innerleaf.cost.order_problem import Choice, OrderPlan, OrderProblem, Uses, whole_cost
+from innerleaf.cost.order_transport import uses_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 PROVED: Final = "proved cheapest"
 STOPPED: Final = "limit of the search reached"
-NODES: Final = 5_000
+NODES: Final = 500
 _NOISE: Final = 1e-4  # hundredths, of the solver on a bound
 _CLOSE: Final = 0.8  # hundredths: nearer to the bound than this an order of whole hundredths is the cheapest
+_SOME: Final = 1e-6  # of a need: less is noise
 
 
-def cheapest_order(problem: OrderProblem, nodes: int = NODES) -> OrderPlan:
-    """Packs by choice and delivery at least cost, with the bound.
+def cheapest_order(
+    problem: OrderProblem, misfit: Sequence[Sequence[float]] | None = None, nodes: int = NODES
+) -> OrderPlan:
+    """Packs by choice and what they cover at least cost, with the bound.
 
-    Every need must be served by a choice that is not in hand only; then there always is an order.
+    Every need must be served by a choice that is not in hand only; then there always is an order. Among ways
+    to cover the needs with the same packs that with the least ``misfit`` (by choice and need) is taken.
     """
-    if not any(map(any, problem.needs)):
-        none = tuple((0,) * problem.drops for _ in problem.choices)
-        return OrderPlan(packs=none, cost=0, bound=0, stopped_by=PROVED)
-    packs, dual = Model(problem, favours=True).solve(nodes)
+    if not any(problem.totals):
+        return OrderPlan(packs=(0,) * len(problem.choices), uses={}, cost=0, bound=0, stopped_by=PROVED)
+    misfit = misfit or [[0.0] * len(problem.needs)] * len(problem.choices)
+    packs, uses, dual = _Model(problem, favours=True).solve(nodes, misfit)
     if any(seller.favour for seller in problem.sellers):  # no favour is counted in what is reported
-        _, dual = Model(problem, favours=False).solve(nodes)
-    cost = whole_cost(problem, packs)
-    least = Model(problem, favours=False).relaxed()
+        *_, dual = _Model(problem, favours=False).solve(nodes, misfit)
+    cost = whole_cost(problem, packs, uses)
+    least = _Model(problem, favours=False).relaxed()
     bound = dual if least - _NOISE <= dual <= cost + _NOISE else least
     bound = min(cost, ceil(bound - _NOISE))
-    return OrderPlan(packs=packs, cost=cost, bound=bound, stopped_by=PROVED if bound >= cost else STOPPED)
+    stopped_by = PROVED if bound >= cost else STOPPED
+    return OrderPlan(packs=packs, uses=uses, cost=cost, bound=bound, stopped_by=stopped_by)
 
 
 @dataclass(slots=True)
@@ -66,100 +72,79 @@ class _Columns:
 
 @dataclass(frozen=True, slots=True)
 class _Some:
-    """Packs of a choice in one delivery, at one price; ``filling`` ones are bought beyond the needs."""
+    """Packs of a choice at one price."""
 
     at: int  # the unknown
-    drop: int
     price: int
-    filling: bool
 
 
-class Model:
+class _Model:
     """One mixed-integer program, built anew for each solution."""
 
-    def __init__(
-        self, problem: OrderProblem, *, favours: bool, totals: Sequence[int] | None = None
-    ) -> None:
+    def __init__(self, problem: OrderProblem, *, favours: bool) -> None:
         self.problem, self.favours = problem, favours
-        self.totals = totals
         self.columns = _Columns()
         self.rows: list[tuple[list[int], list[float], float, float]] = []
-        self.packs = [self._packs_of(number, choice) for number, choice in enumerate(problem.choices)]
-        self.delivers: dict[tuple[int, int], int] = {}
+        self.flows: dict[tuple[int, int], int] = {}  # by choice and need, as a share of the need
+        self.packs = [self._packs_of(choice) for choice in problem.choices]
+        for family in problem.families:
+            self._cover(family)
         for seller in range(len(problem.sellers)):
             self._seller(seller)
-        for family, needs in enumerate(problem.families):
-            self._cover(family, needs)
 
     def _row(self, terms: Sequence[tuple[int, float]], low: float, high: float) -> None:
         self.rows.append(([at for at, _ in terms], [value for _, value in terms], low, high))
 
     # --- packs and prices -------------------------------------------------------------------------
 
-    def _of_family(self, choice: Choice) -> Iterator[tuple[int, int]]:
-        """Deliveries in which a choice may serve, with how much it may serve there."""
-        for drop in range(self.problem.drops):
-            amount = sum(self.problem.needs[need][drop] for need in choice.serves)
-            if amount:
-                yield drop, amount
+    def _needed(self, choice: Choice) -> int:
+        """Packs that cover all a choice may serve."""
+        return -(-sum(self.problem.totals[need] for need in choice.serves) // choice.pack)
 
     def _filling(self, choice: Choice) -> int:
         """More packs than these are never worth buying beyond the needs."""
         who, price = self.problem.sellers[choice.seller], choice.prices[-1][1]
-        most = max(choice.least_packs, choice.prices[-1][0]) if self._has_steps(choice) else 0
+        most = max(choice.least_packs, choice.prices[-1][0]) if _has_steps(choice) else 0
         if who.free_from and who.charge:
-            most = max(most, self._most_lorries(choice.seller) * who.charge // price)
+            most = max(most, self._most_lorries(choice.seller) * self.problem.drops * who.charge // price)
         return max(most, ceil(who.least_order / price))
 
-    def _has_steps(self, choice: Choice) -> bool:
-        return choice.least_packs > 1 or len(choice.prices) > 1
-
     def _most_lorries(self, seller: int) -> int:
-        """That one delivery of a supplier may take for what is needed, and a pack more of each."""
+        """That one delivery of a supplier may take for what is needed."""
         who = self.problem.sellers[seller]
         if not who.most_g:
             return 1
-        mass = 0
-        for choice in self.problem.choices:
-            if choice.seller == seller and choice.limit is None:
-                packs = max((-(-amount // choice.pack) for _, amount in self._of_family(choice)), default=0)
-                mass += (packs + 1) * choice.pack_g
-        return max(1, -(-mass // who.most_g)) + 1
+        mass = sum(
+            choice.pack_g * self._needed(choice)
+            for choice in self.problem.choices
+            if choice.seller == seller and choice.limit is None
+        )
+        return max(1, -(-mass // who.most_g))
 
-    def _packs_of(self, number: int, choice: Choice) -> list[_Some]:
-        """Packs by delivery and price, and which price they reach."""
+    def _packs_of(self, choice: Choice) -> list[_Some]:
+        """Packs by price, those beyond the needs apart, and which price they reach."""
         if choice.limit is not None:
-            return [_Some(self.columns.add(0.0, choice.limit), 0, 0, filling=False)]
+            return [_Some(self.columns.add(0.0, choice.limit), 0)]
         share = 1 - (self.problem.sellers[choice.seller].favour if self.favours else 0.0)
-        amounts = dict(self._of_family(choice))
-        last = self.problem.last[self.problem.family_of[choice.serves[0]]]
-        filling = self._filling(choice)
-        most = filling + sum(-(-amount // choice.pack) for amount in amounts.values())
+        needed, filling = self._needed(choice), self._filling(choice)
         found, reached = [], []
         for step, (least, price) in enumerate(choice.prices):
             low = max(least, choice.least_packs)
-            high = choice.prices[step + 1][0] - 1 if step + 1 < len(choice.prices) else most
-            if high < low or (self.totals and choice.price(self.totals[number]) != price):
+            high = choice.prices[step + 1][0] - 1 if step + 1 < len(choice.prices) else needed + filling
+            if high < low:
                 continue
             mine = [
-                _Some(
-                    self.columns.add(price * share, min(high, -(-amount // choice.pack))),
-                    drop,
-                    price,
-                    filling=False,
-                )
-                for drop, amount in amounts.items()
+                _Some(self.columns.add(price * share, most), price)
+                for most in (min(high, needed), min(high, filling))
+                if most
             ]
-            if filling:
-                mine.append(_Some(self.columns.add(price * share, filling), last, price, filling=True))
-            if self._has_steps(choice):
+            if _has_steps(choice):
                 taken = self.columns.add(0.0, 1)
                 reached.append((taken, 1.0))
                 packs = [(some.at, 1.0) for some in mine]
                 self._row([*packs, (taken, -float(low))], 0, inf)
-                if step + 1 < len(choice.prices):
-                    self._row([*packs, (taken, -float(high))], -inf, 0)
-                for some in mine:  # one by one: a bound much nearer to the truth than all together
+                self._row([*packs, (taken, -float(high))], -inf, 0)
+                for some in mine:  # one by one: a bound nearer to the truth than all together
                     self._row([(some.at, 1.0), (taken, -self.columns.most[some.at])], -inf, 0)
             found += mine
         if len(reached) > 1:
@@ -168,127 +153,101 @@ class Model:
 
     # --- needs ------------------------------------------------------------------------------------
 
-    def _until(self, number: int, drop: int, size: float) -> list[tuple[int, float]]:
-        """What has come of a choice with a delivery or before; all of what is in hand."""
-        return [(some.at, size) for some in self.packs[number] if some.drop <= drop]
+    def _cover(self, family: tuple[int, ...]) -> None:
+        """Needs are covered out of what is bought, and, which follows from it, by whole packs."""
+        choices, totals = self.problem.choices, self.problem.totals
+        wants = [need for need in family if totals[need]]
+        serving = {n: tuple(k for k, c in enumerate(choices) if n in c.serves) for n in wants}
+        for group in dict.fromkeys(serving.values()):
+            self._rounded(group, sum(totals[n] for n in wants if set(serving[n]) <= set(group)))
+        members = sorted({number for group in serving.values() for number in group})
+        unit = gcd(*(choices[number].pack for number in members)) if members else 1
+        for need in wants:
+            mine = []
+            for number in serving[need]:
+                self.flows[number, need] = self.columns.add(0.0, 1.0, whole=False)
+                mine.append((self.flows[number, need], 1.0))
+            self._row(mine, 1, 1)
+        for number in members:
+            size = choices[number].pack / unit
+            used = [(self.flows[number, n], -totals[n] / unit) for n in wants if number in serving[n]]
+            self._row([*((some.at, size) for some in self.packs[number]), *used], 0, inf)
 
-    def _cover(self, family: int, needs: tuple[int, ...]) -> None:
-        """Needs are covered out of what has come, and, which follows from it, by whole packs."""
-        choices = self.problem.choices
-        serving: dict[tuple[int, ...], list[int]] = {}
-        for need in needs:
-            group = tuple(number for number, choice in enumerate(choices) if need in choice.serves)
-            serving.setdefault(group, []).append(need)
-        alike = {group: self._sum(some) for group, some in serving.items()}
-        for group in alike:
-            inside = [amounts for other, amounts in alike.items() if set(other) <= set(group)]
-            self._rounded(group, [sum(column) for column in zip(*inside, strict=True)])
-        self._flows(alike, self.problem.last[family])
-
-    def _sum(self, needs: Sequence[int]) -> list[int]:
-        return [sum(self.problem.needs[need][drop] for need in needs) for drop in range(self.problem.drops)]
-
-    def _rounded(self, group: tuple[int, ...], amounts: list[int]) -> None:
-        """What only these choices cover takes so many packs by each delivery; a great need takes a lorry."""
+    def _rounded(self, group: tuple[int, ...], total: int) -> None:
+        """What only these choices cover takes so many packs of those that are bought."""
         choices = self.problem.choices
         bought = [number for number in group if choices[number].limit is None]
-        in_hand = sum(c.pack * (c.limit or 0) for c in (choices[number] for number in group))
-        unit = gcd(*(choices[number].pack for number in bought))
-        left = sum(choices[number].pack - 1 for number in bought) + in_hand
-        who = {choices[number].seller for number in bought}
-        for drop, amount in enumerate(amounts):
-            total = sum(amounts[: drop + 1]) - in_hand
-            if amount and total > 0:
-                terms = [term for k in bought for term in self._until(k, drop, choices[k].pack / unit)]
-                self._row(terms, -(-total // unit), inf)
-            new = amount > left or (amount > in_hand and not any(amounts[:drop]))
-            if new and all((seller, drop) in self.delivers for seller in who):
-                self._row([(self.delivers[seller, drop], 1.0) for seller in who], 1, inf)
-
-    def _flows(self, alike: dict[tuple[int, ...], list[int]], last: int) -> None:
-        """Which choice covers how much of what; less than a pack of it is left until the last delivery."""
-        choices = self.problem.choices
-        members = sorted({number for group in alike for number in group})
-        unit = gcd(*(choices[number].pack for number in members if choices[number].limit is None)) or 1
-        used: dict[int, list[tuple[int, float]]] = {number: [] for number in members}
-        for drop in range(self.problem.drops):
-            for group, amounts in alike.items():
-                if amounts[drop]:
-                    mine = [(self.columns.add(0.0, amounts[drop] / unit, whole=False), 1.0) for _ in group]
-                    self._row(mine, amounts[drop] / unit, amounts[drop] / unit)
-                    for number, flow in zip(group, mine, strict=True):
-                        used[number].append(flow)
-            if not any(amounts[drop] for amounts in alike.values()):
-                continue
-            for number in members:
-                size = choices[number].pack
-                left = inf if drop >= last or choices[number].limit is not None else (size - 1) / unit
-                come = self._until(number, drop, size / unit)
-                self._row([*come, *((at, -1.0) for at, _ in used[number])], 0, left)
+        total -= sum(c.pack * (c.limit or 0) for c in (choices[number] for number in group))
+        if total > 0:
+            unit = gcd(*(choices[number].pack for number in bought))
+            terms = [(some.at, choices[k].pack / unit) for k in bought for some in self.packs[k]]
+            self._row(terms, -(-total // unit), inf)
 
     # --- suppliers --------------------------------------------------------------------------------
 
     def _seller(self, seller: int) -> None:
-        """Lorries, free deliveries and the least worth of an order."""
+        """Deliveries, and the least worth of an order."""
         who = self.problem.sellers[seller]
-        mine = [
-            (choice, some)
-            for choice, packs in zip(self.problem.choices, self.packs, strict=True)
-            if choice.seller == seller and choice.limit is None
-            for some in packs
-        ]
-        if who.charge:
-            for drop in sorted({some.drop for _, some in mine}):
-                self._lorries(seller, drop, [(choice, some) for choice, some in mine if some.drop == drop])
-        if who.least_order and mine:
+        numbers = [k for k, c in enumerate(self.problem.choices) if c.seller == seller and c.limit is None]
+        worth = [(some.at, float(some.price)) for number in numbers for some in self.packs[number]]
+        if who.charge and numbers:
+            self._deliveries(seller, numbers, worth)
+        if who.least_order and numbers:
             ordered = self.columns.add(0.0, 1)
-            for _, some in mine:
-                self._row([(some.at, 1.0), (ordered, -self.columns.most[some.at])], -inf, 0)
-            worth = [(some.at, float(some.price)) for _, some in mine]
+            for at, _ in worth:
+                self._row([(at, 1.0), (ordered, -self.columns.most[at])], -inf, 0)
             self._row([*worth, (ordered, -float(who.least_order))], 0, inf)
 
-    def _lorries(self, seller: int, drop: int, mine: Sequence[tuple[Choice, _Some]]) -> None:
-        who, columns = self.problem.sellers[seller], self.columns
-        delivers = self.delivers[seller, drop] = columns.add(0.0, 1)
-        for _, some in mine:
-            self._row([(some.at, 1.0), (delivers, -columns.most[some.at])], -inf, 0)
-        most = self._most_lorries(seller)
-        paid = columns.add(float(who.charge), most)
+    def _deliveries(self, seller: int, numbers: list[int], worth: list[tuple[int, float]]) -> None:
+        """A lorry where a pack is opened, more by mass; all of them free from a worth on."""
+        problem, who, columns = self.problem, self.problem.sellers[seller], self.columns
+        mine = [(number, need) for number, need in self.flows if number in set(numbers)]
         free: list[tuple[int, float]] = []
-        greatest = sum(
-            choice.prices[0][1] * -(-amount // choice.pack)
-            for choice in {choice for choice, _ in mine}
-            for at, amount in self._of_family(choice)
-            if at == drop
-        )
-        if who.free_from and greatest + most * who.charge >= who.free_from:  # else filling costs more than it saves
+        if who.free_from:
             free = [(columns.add(0.0, 1), -1.0)]
-            worth = [(some.at, float(some.price)) for _, some in mine]
             self._row([*worth, (free[0][0], -float(who.free_from))], 0, inf)
-            self._row([(free[0][0], 1.0), (delivers, -1.0)], -inf, 0)
-        self._row([(delivers, 1.0), (paid, -1.0), *free], -inf, 0)
-        load = [(some.at, choice.pack_g / who.most_g) for choice, some in mine if who.most_g]
-        if sum(mass * columns.most[at] for at, mass in load) > 1:
-            self._row([*load, (paid, -1.0), *((at, -float(most)) for at, _ in free)], -inf, 0)
+        most = self._most_lorries(seller)
+        opened: dict[int, list[int]] = {}
+        for number, need in mine:
+            for drop in problem.opened(problem.choices[number], need):
+                opened.setdefault(drop, []).append(self.flows[number, need])
+        for drop, flows in opened.items():
+            comes = columns.add(0.0, 1)
+            paid = columns.add(float(who.charge), most)
+            for flow in flows:
+                self._row([(flow, 1.0), (comes, -1.0)], -inf, 0)
+            self._row([(comes, 1.0), (paid, -1.0), *free], -inf, 0)
+            if who.most_g and most > 1:
+                load = [
+                    (
+                        self.flows[k, n],
+                        problem.choices[k].pack_g
+                        * problem.needs[n][drop]
+                        / (problem.choices[k].pack * who.most_g),
+                    )
+                    for k, n in mine
+                    if problem.needs[n][drop]
+                ]
+                idle = [(comes, float(most)), (paid, -1.0), *((at, -float(most)) for at, _ in free)]
+                self._row([*load, *idle], -inf, float(most))
 
     # --- solving ----------------------------------------------------------------------------------
 
-    def solve(self, nodes: int) -> tuple[Packs, float]:
-        """Packs, and the bound on money by the search."""
+    def solve(self, nodes: int, misfit: Sequence[Sequence[float]]) -> tuple[tuple[int, ...], Uses, float]:
+        """Packs, what they cover, and the bound on money by the search."""
         options = {"mip_rel_gap": _CLOSE / max(1.0, self.relaxed())}
         for limit in (nodes, 1000 * nodes):  # a first order is nearly always found at once
             answer = self._run(whole=True, options=options | {"node_limit": limit})
             if answer.x is not None:
                 break
         values: NDArray[np.float64] = answer.x
-        packs = tuple(
-            tuple(
-                sum(round(float(values[some.at])) for some in packs if some.drop == drop)
-                for drop in range(self.problem.drops)
-            )
-            for packs in self.packs
-        )
-        return packs, float(answer.mip_dual_bound)
+        packs = tuple(sum(round(float(values[some.at])) for some in some_packs) for some_packs in self.packs)
+        used = [arc for arc, at in self.flows.items() if values[at] > _SOME]
+        uses = uses_of(self.problem, packs, misfit, used)
+        if uses is None:  # so little of a need that it looked like noise
+            uses = uses_of(self.problem, packs, misfit, self.flows)
+        assert uses is not None  # the program covers all needs
+        return packs, uses, float(answer.mip_dual_bound)
 
     def relaxed(self) -> float:
         """The bound on money by the linear program alone."""
@@ -311,3 +270,7 @@ class Model:
         shape = (len(self.rows), len(self.columns.costs))
         matrix = coo_array((value, (row, column)), shape=shape).tocsc()
         return LinearConstraint(matrix, [low for *_, low, _ in self.rows], [high for *_, high in self.rows])
+
+
+def _has_steps(choice: Choice) -> bool:
+    return choice.least_packs > 1 or len(choice.prices) > 1

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from innerleaf.cost.model import Order
+from innerleaf.cost.order_choices import IN_HAND, PRICE_LIST
 from innerleaf.cost.price import price_of, vat_of
 from innerleaf.cost.price_model import DELIVERY, MATERIAL, Price, PriceBasis
 from innerleaf.cost.price_money import cents, exact
@@ -36,6 +37,7 @@ class Changed:
 
     ``net`` and ``gross`` are the price reckoned anew; ``margin_kept`` is what is left if the price stays as
     it was offered and the change comes true, ``margin_kept_percent`` its share of that price.
+    ``at_list_price`` names articles that no supplier is left for: they count at the firm's price list.
     """
 
     words: str
@@ -49,6 +51,7 @@ class Changed:
     margin_kept_percent: float
     days: int
     unpriced: tuple[str, ...]
+    at_list_price: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +74,13 @@ def what_if(
         Words that say no change, or a supplier that sells nothing here.
     """
     base = price_of(basis, with_walls=False)
-    return base, tuple(_changed(text, base, changed_by(basis, text, rebuy)) for text in words)
+    listed = _listed(basis.order)
+    return base, tuple(_changed(text, base, changed_by(basis, text, rebuy), listed) for text in words)
+
+
+def _listed(order: Order) -> frozenset[str]:
+    """Articles that no supplier offers: they are in the order at the firm's price list."""
+    return frozenset(line.article for line in order.lines if line.supplier == PRICE_LIST)
 
 
 def usual(basis: PriceBasis) -> tuple[str, ...]:
@@ -80,10 +89,11 @@ def usual(basis: PriceBasis) -> tuple[str, ...]:
     vat = vat_of(basis.rates, basis.pricing).percent
     sold: dict[str, int] = {}
     for line in basis.order.lines:
-        sold[line.supplier] = sold.get(line.supplier, 0) + line.total
+        if line.supplier not in (PRICE_LIST, IN_HAND):
+            sold[line.supplier] = sold.get(line.supplier, 0) + line.total
     told = ["boards +10 %"] if "boards" in groups else []
     told += ["material +10 %", "labour +5 %", "minutes +10 %", "days +2", f"VAT {vat + 1:g} %"]
-    if len(sold) > 1:
+    if sold:
         told.append(f"without {max(sorted(sold), key=lambda name: sold[name])}")
     return tuple(told)
 
@@ -131,7 +141,7 @@ def _unrounded(price: Price) -> int:
     return price.net - price.of_kind("rounding")
 
 
-def _changed(words: str, base: Price, basis: PriceBasis) -> Changed:
+def _changed(words: str, base: Price, basis: PriceBasis, listed: frozenset[str]) -> Changed:
     price = price_of(basis, with_walls=False)
     kept = base.net - price.cost
     return Changed(
@@ -146,6 +156,7 @@ def _changed(words: str, base: Price, basis: PriceBasis) -> Changed:
         margin_kept_percent=round(100 * kept / base.net, 2) if base.net else 0.0,
         days=price.crew.days,
         unpriced=price.unpriced,
+        at_list_price=tuple(sorted(_listed(basis.order) - listed)),
     )
 
 
@@ -169,7 +180,7 @@ def _one(basis: PriceBasis, words: str, rebuy: Rebuy | None) -> PriceBasis:
 
 
 def _without(basis: PriceBasis, supplier: str, rebuy: Rebuy | None) -> PriceBasis:
-    known = sorted({line.supplier for line in basis.order.lines})
+    known = sorted({line.supplier for line in basis.order.lines} - {PRICE_LIST, IN_HAND})
     named = [name for name in known if name.lower() == supplier.lower()]
     named = named or [name for name in known if name.lower().startswith(supplier.lower())]
     if len(named) != 1:

@@ -1,4 +1,4 @@
-"""A bound for very many kinds of pieces: sizes rounded down until there are few enough kinds.
+"""A bound for very many kinds of pieces: sizes rounded down, and one price for all of nearly one size.
 
 Whoever can cut the pieces can cut smaller ones, so what no plan of the smaller ones can go below, no plan
 of the pieces can either. Boards stay as they are. A notch may be rounded down as well: all that is cut from
@@ -11,30 +11,28 @@ from dataclasses import replace
 
 from innerleaf.cutting.boards import BoardProblem, Notch
 from innerleaf.cutting.boards_columns import mix
+from innerleaf.cutting.boards_groups import groups_of
 from innerleaf.cutting.boards_job import job_of, usable_notches
 from innerleaf.cutting.boards_leaves import leaves_of
 from innerleaf.cutting.boards_limits import BoardLimits
 from innerleaf.cutting.boards_mend import pieces_of, start
 from innerleaf.cutting.boards_pool import BoardPool
 
-_GRIDS_MM = (2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 200)
-_STARTS = 6
-
 
 def coarse_bound(problem: BoardProblem, limits: BoardLimits) -> int:
     """What no plan can go below, from sizes rounded down to a grid; 0 if nothing is left of them."""
-    for grid in _GRIDS_MM:
-        job = job_of(_rounded(problem, grid))
-        if len(job.demand) <= limits.types:
-            break
+    job = job_of(_rounded(problem, limits.grid_mm))
     if not len(job.demand):
         return 0
     pool = BoardPool(job)
     pieces = pieces_of(job, job.demand)
-    for number in range(_STARTS):
+    for number in range(len(job.sheets.width)):
         for sheet, leaves in leaves_of(*start(job, pieces, job.sheets.limit, number, 0)):
             pool.add(sheet, leaves)
-    return mix(job, job.demand, job.sheets.limit, pool, limits, rounds=limits.rounds).bound
+    groups = groups_of(job, limits.groups)
+    return mix(
+        job, job.demand, job.sheets.limit, pool, limits, rounds=limits.coarse_rounds, groups=groups
+    ).bound
 
 
 def _rounded(problem: BoardProblem, grid: int) -> BoardProblem:

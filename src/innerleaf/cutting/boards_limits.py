@@ -12,7 +12,8 @@ class BoardLimits:
 
     ``starts`` plans by best fit with shuffled rules, the best of them mended ``repairs`` times (a few boards
     emptied and filled anew); ``rounds`` of pricing, none where the table of values would have more than
-    ``cells`` entries; with more kinds of pieces than ``types`` only for a bound, of pieces rounded down;
+    ``cells`` entries. With more kinds of pieces than ``types`` only a bound is priced, in ``coarse_rounds``:
+    sizes are rounded down to ``grid_mm``, and pieces of nearly one size share a price, in some ``groups``.
     ``dives`` from the mixture to whole boards, of at most ``steps`` each, with ``again`` pricings at every
     step; ``branches`` of one integer program. A plan within ``close`` of the bound, as a share of it, is good
     enough. ``go_on`` may end the search earlier, by the clock; then two runs may differ.
@@ -23,6 +24,9 @@ class BoardLimits:
     rounds: int = 200
     cells: int = 20_000_000
     types: int = 1200
+    grid_mm: int = 5
+    groups: int = 600
+    coarse_rounds: int = 60
     dives: int = 4
     steps: int = 60
     again: int = 4

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from math import radians, tan
 
 from innerleaf.documents.cut_model import BarPart, BarPattern, letter_of, marks_of, number_ranges, places_of
@@ -37,15 +38,21 @@ def bar_scale(stock_mm: int, width: float) -> int:
 
 def bar_lines(bar: BarPattern, width: float) -> list[Words]:
     """What stands below the drawing: where each piece goes, what is written on the remainder."""
-    lines = [Words(f"{letter_of(k)}  {part.length_mm}", _where(part)) for k, part in enumerate(bar.parts)]
+    lines = []
+    numbered = enumerate(bar.parts)
+    for (length, a, b), some in groupby(numbered, key=lambda n: _shape(n[1])):
+        parts = list(some)
+        letters = dict.fromkeys(letter_of(k) for k in (parts[0][0], parts[-1][0]))
+        pieces = [piece for _, part in parts for piece in part.pieces]
+        said = " · ".join(t for t in (marks_of(pieces), places_of(pieces), end_cut(a, b)) if t)
+        lines.append(Words(f"{'–'.join(letters)}  {length}", said))
     if bar.kept:
         lines.append(Words(f"rest {bar.rest_mm}", f"keep, write {', '.join(bar.kept)} on it"))
     return wrapped(lines, width - 6)
 
 
-def _where(part: BarPart) -> str:
-    skew = end_cut(part.skew_a_deg, part.skew_b_deg)
-    return " · ".join(t for t in (marks_of(part.pieces), places_of(part.pieces), skew) if t)
+def _shape(part: BarPart) -> tuple[int, float, float]:
+    return part.length_mm, part.skew_a_deg, part.skew_b_deg
 
 
 def bar_height(bar: BarPattern, width: float) -> float:

@@ -37,6 +37,7 @@ SCALES = (10, 20, 25, 40, 50, 75, 100)
 _HEAD_MM, _BESIDE_MM, _BELOW_MM, _AFTER_MM = 5.0, 13.0, 12.5, 4.0
 _LIST_MM = 3.5  # between board and list
 _LEAST_LIST_MM = 40.0
+_SIDE = Pen("BOARD", 0.1, grey=0.75)  # of a piece: the cuts are drawn over it
 _LEADER = Pen("DIM", 0.13)
 
 
@@ -97,7 +98,8 @@ def draw_board(sheet: Sheet, board: BoardPattern, left: float, top: float, width
         if offcut.kept:
             sheet.rect(KEPT, _box(view, offcut), Hatch.WHITE)
     for part in board.parts:
-        sheet.polygon(EDGE, [view.ring(ring) for ring in part.rings], Hatch.WHITE)
+        sheet.polygon(_SIDE, [view.ring(ring) for ring in part.rings], Hatch.WHITE)
+    sheet.rect(EDGE, whole)
     for x, bound in ((0, board.bound[0]), (board.width_mm, board.bound[1])):
         if bound:
             sheet.line(BOUND, view.at(x, 0), view.at(x, board.stock_mm))

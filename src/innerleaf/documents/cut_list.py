@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import count, pairwise
+from itertools import count, groupby, pairwise
+from operator import attrgetter
 
 from innerleaf.documents.cut_model import (
     BarPart,
@@ -214,13 +215,9 @@ def placed_rings(shape: BoardPiece, piece: CutPiece) -> tuple[Ring, ...]:
 def steps_of(cuts: Iterable[BoardCut], parts: Sequence[BoardPart]) -> tuple[Step, ...]:
     """Cuts by number: the sides of one notch together, and last what is raked, piece by piece."""
     found: list[tuple[str, list[Line]]] = []
-    for cut in cuts:
-        line = (float(cut.ax_mm), float(cut.ay_mm), float(cut.bx_mm), float(cut.by_mm))
-        goes_on = found and cut.sawn and found[-1][0] == "saw" and found[-1][1][-1][2:] == line[:2]
-        if goes_on:
-            found[-1][1].append(line)
-        else:
-            found.append(("saw" if cut.sawn else "score", [line]))
+    for sawn, some in groupby(cuts, key=attrgetter("sawn")):
+        lines = [(float(cut.ax_mm), float(cut.ay_mm), float(cut.bx_mm), float(cut.by_mm)) for cut in some]
+        found += [("saw", chain) for chain in _chains(lines)] if sawn else [("score", [n]) for n in lines]
     for part in parts:
         raked = [
             (*a, *b)
@@ -231,6 +228,22 @@ def steps_of(cuts: Iterable[BoardCut], parts: Sequence[BoardPart]) -> tuple[Step
         if raked:
             found.append(("shape", raked))
     return tuple(Step(number, how, tuple(lines)) for number, (how, lines) in enumerate(found, 1))
+
+
+def _chains(lines: Iterable[Line]) -> list[list[Line]]:
+    """Lines that go on where another ends, together: the sides of a notch."""
+    chains: list[list[Line]] = []
+    for line in lines:
+        chain = next((c for c in chains if c[-1][2:] == line[:2]), None)
+        if chain is None:
+            chain = []
+            chains.append(chain)
+        chain.append(line)
+        after = next((c for c in chains if c is not chain and c[0][:2] == line[2:]), None)
+        if after is not None:
+            chain += after
+            chains.remove(after)
+    return chains
 
 
 def _board_key(board: BoardPattern) -> tuple[object, ...]:

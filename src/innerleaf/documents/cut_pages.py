@@ -92,7 +92,7 @@ def _flow(patterns: Sequence[tuple[Pattern, float]], columns: int, scale: int, *
         left = _MARGIN_MM + column * (width + _GAP_MM)
         if heads:
             goes_on = pattern.heading == said
-            words = f"{said.split(' · ')[0]} (goes on)" if goes_on else pattern.heading
+            words = f"{said.partition(' · ')[0]} (goes on)" if goes_on else pattern.heading
             pages[-1].append(Block(left, top, None, words))
             top, said = top - _HEADING_MM, pattern.heading
         pages[-1].append(Block(left, top, pattern))

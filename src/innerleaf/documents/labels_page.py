@@ -23,7 +23,7 @@ from innerleaf.practice.model import Rules
 
 _PAD_MM = 3.0
 _CODE_MOST_MM, _CODE_SHARE = 30.0, 0.4  # a code is no larger, and takes no more of the label's width
-_MARK_MM, _MARK_LEAST_MM = 5.4, 3.2  # letter sizes
+_MARK_MM = 5.4  # letter sizes: of the mark, at most,
 _SIZES = (3.4, 2.8, 2.8, 2.8, 2.8, 2.8, 2.4)
 _AIR = 1.3  # from line to line, of the letter size
 
@@ -181,7 +181,7 @@ def set_label(label: Label, sheet: LabelSheet, left: float, top: float) -> tuple
     letters = min(_MARK_MM, room / text_width(label.mark, 1, bold=True) * 0.96)
     words: list[Words] = []
     y, bottom = top + _PAD_MM, top + sheet.height_mm - _PAD_MM / 2
-    for text, letter, bold in _lines(label, max(_MARK_LEAST_MM, letters)):
+    for text, letter, bold in _lines(label, letters):  # a long mark is small, never cut
         if y + 0.7 * letter > bottom:
             break
         words.append((left + _PAD_MM, round(y, 2), round(letter, 2), bold, _cut(text, room, letter, bold)))

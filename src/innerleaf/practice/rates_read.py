@@ -174,7 +174,7 @@ class _Reader:
         for name, mark in self.said["markups"].items():
             if mark.of == "price" and mark.percent >= 100:
                 self.refuse(
-                    ("markups", name, "percent"), given=mark.percent, accepted="below 100 of the price"
+                    ("markups", name, "percent"), given=mark.percent, accepted="below 100 % of the price"
                 )
         paid = sum(stage.percent for stage in self.said["payments"].values())
         if abs(paid - 100) > 1e-9:
@@ -227,4 +227,3 @@ def _number(field: str, given: Any) -> float:
     if not good:
         raise InputError(field, given=given, accepted=f"a number from {low:g} to {high:.12g}")
     return float(given)
-

@@ -166,8 +166,10 @@ def _square(x: float, y: float, width: float, height: float) -> Ring:
 def _targets(sheet: SvgSheet, view: View, pieces: Sequence[Piece]) -> Iterator[str]:
     for piece in pieces:
         places = (f"{x:.2f} {sheet.height_mm - y:.2f}" for x, y in view.ring(piece.ring))
-        moves = ' tabindex="0" role="button"' if piece.kind in ("opening", "obstacle", "box", "load") else ""
+        moves = piece.kind in ("opening", "obstacle", "box", "load")
+        label = escape(f"{piece.what} {piece.mark}")
+        said = f' tabindex="0" role="button" aria-label="{label}"' if moves else ' aria-hidden="true"'
         yield (
             f'<path class="target {piece.kind}" d="M{"L".join(places)}z" data-kind="{piece.kind}"'
-            f' data-mark="{escape(piece.mark)}" aria-label="{escape(f"{piece.what} {piece.mark}")}"{moves}/>'
+            f' data-mark="{escape(piece.mark)}"{said}/>'
         )

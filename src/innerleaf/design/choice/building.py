@@ -55,6 +55,7 @@ class BuildingChoice:
 
     walls: tuple[Chosen, ...]
     together: Together
+    choose: Choose
     findings: tuple[Finding, ...]
 
     @property
@@ -100,7 +101,7 @@ def choose_building(
         progress("options", number, len(walls))
     together, chosen = _Search(judged, setting, choose, given).run(progress)
     findings = [each for one in chosen for each in _nothing_passes(one)]
-    return BuildingChoice(chosen, together, (*catalogue.findings, *findings))
+    return BuildingChoice(chosen, together, choose, (*catalogue.findings, *findings))
 
 
 def _nameless(wall: Wall, wish: Wish) -> tuple[Wall, Wish]:

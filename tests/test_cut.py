@@ -12,7 +12,7 @@ from click.testing import CliRunner
 
 from innerleaf.cli import commands
 from innerleaf.cut_case import command
-from innerleaf.cut_file import read_cut
+from innerleaf.cut_file import CutFile, read_cut
 from innerleaf.cutting.bars import BarDemand, BarStock, Keeping, Splice
 from innerleaf.errors import FileFaults
 
@@ -23,6 +23,12 @@ def written(path: Path, value: Any) -> Path:
     text = value if isinstance(value, str) else json.dumps(value, indent=1)
     path.write_text(text, encoding="utf-8")
     return path
+
+
+def read_bars(path: Path) -> CutFile:
+    asked = read_cut(path)
+    assert isinstance(asked, CutFile)
+    return asked
 
 
 def example(kind: str) -> str:
@@ -38,7 +44,7 @@ def example(kind: str) -> str:
 
 def test_the_example_of_the_manual_is_read_as_it_says(tmp_path: Path) -> None:
     """Money in the smallest unit that all prices are whole in."""
-    asked = read_cut(written(tmp_path / "a.json", example("json")))
+    asked = read_bars(written(tmp_path / "a.json", example("json")))
 
     assert (asked.priced, asked.decimals, asked.choose) == (True, 2, None)
     assert asked.problem.kerf_mm == 3
@@ -56,10 +62,10 @@ def test_the_example_of_the_manual_is_read_as_it_says(tmp_path: Path) -> None:
 
 def test_csv_says_the_same_as_json(tmp_path: Path) -> None:
     """A list from a spreadsheet, with either way to write a decimal."""
-    plain = read_cut(written(tmp_path / "a.csv", example("csv")))
+    plain = read_bars(written(tmp_path / "a.csv", example("csv")))
     comma = example("csv").replace(",", ";").replace("4.20", "4,20").replace("5.40", "5,40")
 
-    assert plain == read_cut(written(tmp_path / "b.csv", comma))
+    assert plain == read_bars(written(tmp_path / "b.csv", comma))
     assert plain.problem.kerf_mm == 3
     assert [(d.mark, d.length_mm, d.count, d.phase) for d in plain.problem.demands] == [
         ("S1", 2490, 12, 1),

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from innerleaf import __version__, cli_price, cli_store
+from innerleaf import __version__, cli_price, cli_store, cli_supply
 from innerleaf.errors import FileFaults, InnerleafError, InputError
 from innerleaf.threads import one_thread_each
 
@@ -135,6 +135,7 @@ def plan(
         planned = pipeline.plan_job(job, only=names, workers=workers, progress=progress)
         if not layout_only:
             planned = pipeline.judged(planned, workers=workers, progress=progress)
+        planned = pipeline.bought(planned)
         if planned.job.pricing:
             planned = pipeline.priced(planned)
         pipeline.write_folder(
@@ -160,8 +161,9 @@ def plan(
 @click.argument("job", type=_FILE)
 @click.option("--wall", "only", metavar="W-01", multiple=True, help="Only this wall; may be given again.")
 @click.option("--plots", type=_FILE, help="Folder for plots of thickness, cost, U and sound, one SVG a wall.")
+@click.option("--workers", type=click.IntRange(1, 64), default=1, show_default=True, help="Processes to use.")
 @_as_json
-def options(job: Path, only: tuple[str, ...], plots: Path | None, as_json: bool) -> None:
+def options(job: Path, only: tuple[str, ...], plots: Path | None, workers: int, as_json: bool) -> None:
     """Show what walls may be lined with.
 
     Every lining of the catalogue against every target: the best by the objective of the job, set out and
@@ -170,7 +172,7 @@ def options(job: Path, only: tuple[str, ...], plots: Path | None, as_json: bool)
     from innerleaf import cli_text, pipeline
 
     with cli_text.progress_bar() as progress:
-        told, left_out = pipeline.options_of(job, only=only, progress=progress)
+        told, left_out = pipeline.options_of(job, only=only, workers=workers, progress=progress)
     if plots:
         pipeline.write_option_plots(told, plots)
     if as_json:
@@ -269,7 +271,7 @@ def _practice_of(job: Path | None, name: str | None = None) -> Practice:
     return load_practice(read.practice, read.practice_override)
 
 
-for _command in (cli_price.price, cli_store.serve, cli_store.backup, cli_store.restore):
+for _command in (cli_price.price, cli_supply.supply, cli_store.serve, cli_store.backup, cli_store.restore):
     commands.add_command(_command)
 
 

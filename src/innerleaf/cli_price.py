@@ -32,7 +32,9 @@ def price(
     without SUPPLIER. A comma joins changes that come together.
     """
     from innerleaf import cli_text, pipeline
+    from innerleaf.cost.what_if import check_words
 
+    check_words(words)
     with cli_text.progress_bar() as progress:
         planned = pipeline.plan_job(job, workers=workers, progress=progress)
         if out:

@@ -24,6 +24,7 @@ from innerleaf.takeoff.model import Takeoff
 from innerleaf.work import run_tasks
 
 if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
+    from innerleaf.cost.model import Order
     from innerleaf.cost.price_job import Priced
     from innerleaf.design.performance import Performance
 
@@ -48,10 +49,11 @@ def write_papers(
     performances: Mapping[str, Performance] = MappingProxyType({}),
     pages: str = "",
     priced: Priced | None = None,
+    order: Order | None = None,
 ) -> None:
     """Write drawings, workbook, printed set, cut list, labels and CAD files of a plan into ``folder``.
 
-    With ``priced`` the quotation and the sheet of the price as well.
+    With ``priced`` the quotation and the sheet of the price as well, with ``order`` what is bought.
 
     ``performances`` go by wall id; a wall without one has no performance sheet. ``pages`` is the address
     where the firm puts the folder: codes on labels lead there.
@@ -65,6 +67,7 @@ def write_papers(
         performances=performances,
         cut=cut,
         price=priced.report.price if priced else None,
+        order=order,
         progress=progress,
     )
     parts = _parts(plans) if pdf else []
@@ -78,6 +81,10 @@ def write_papers(
         from innerleaf.documents.quotation import money_files
 
         made += money_files(priced, plans, title)
+    if order and pdf:
+        from innerleaf.documents.order_page import order_files
+
+        made += order_files(order, title)
     tasks += [partial(_write_made, folder / name, make) for name, make in made]
     tasks += _dxf_tasks(folder / "dxf", plans) if dxf else []
     steps = run_tasks(tasks, workers=workers, fresh=len(parts) > 1)

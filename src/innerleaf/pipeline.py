@@ -56,6 +56,7 @@ class Planned:
     performances: tuple[Performance, ...] = ()
     choice: BuildingChoice | None = None  # where the job leaves linings to be chosen
     priced: Priced | None = None  # where a price was asked for
+    order: Order | None = None  # where buying was asked for
 
 
 def plan_job(
@@ -64,7 +65,7 @@ def plan_job(
     """Plan the walls of a job file: all of them, or those named in ``only``."""
     job = read_job(path)
     practice = load_practice(job.practice, job.practice_override)
-    choice = _choice(job, practice, progress)
+    choice = _choice(job, practice, progress, workers)
     walls = _named(survey(job, practice, choice.linings if choice else None), only)
     plans = tuple(set_out(walls, practice, workers=workers, progress=progress))
     if choice:
@@ -74,13 +75,14 @@ def plan_job(
 
 
 def options_of(
-    path: Path, *, only: Sequence[str] = (), progress: Progress = silent
+    path: Path, *, only: Sequence[str] = (), workers: int = 1, progress: Progress = silent
 ) -> tuple[tuple[WallOptions, ...], tuple[Finding, ...]]:
     """What the walls of a job file may be lined with, and which articles were left out and why."""
     from innerleaf.design.choice.for_job import options_for
 
     job = read_job(path)
-    return options_for(job, load_practice(job.practice, job.practice_override), only, progress)
+    practice = load_practice(job.practice, job.practice_override)
+    return options_for(job, practice, only, progress, workers=workers)
 
 
 def write_option_plots(told: Sequence[WallOptions], folder: Path) -> None:
@@ -103,13 +105,13 @@ def write_option_plots(told: Sequence[WallOptions], folder: Path) -> None:
         raise CannotWrite("plots", given=str(folder), accepted=accepted) from error
 
 
-def _choice(job: Job, practice: Practice, progress: Progress) -> BuildingChoice | None:
+def _choice(job: Job, practice: Practice, progress: Progress, workers: int) -> BuildingChoice | None:
     """The linings that the job leaves to be chosen, for all walls together."""
     if all(wall.lining is not None for wall in job.walls):
         return None
     from innerleaf.design.choice.for_job import choose_for
 
-    return choose_for(job, practice, progress)
+    return choose_for(job, practice, progress, workers)
 
 
 def _with(plan: WallPlan, findings: Sequence[Finding]) -> WallPlan:
@@ -163,12 +165,29 @@ def priced(planned: Planned, words: Sequence[str] = ()) -> Planned:
 
     job, practice, plans, takeoff = planned.job, planned.practice, planned.plans, planned.takeoff
     prices = load_prices(practice, job.prices)
-    basis = basis_of_job(job, practice, plans, takeoff, _bought(planned, prices), prices)
+    order = planned.order or _bought(planned, prices)
+    basis = basis_of_job(job, practice, plans, takeoff, order, prices)
     verdicts = {performance.wall: performance.verdicts for performance in planned.performances}
     rebuy = partial(_bought, planned, prices)
     return dataclasses.replace(
         planned, priced=priced_job(job, practice, plans, basis, verdicts, words, rebuy)
     )
+
+
+def bought(planned: Planned) -> Planned:
+    """The plan with the cheapest order of its material.
+
+    Raises
+    ------
+    FileFaults
+        Price list or supply list of the firm cannot be used.
+    InputError
+        Currencies that differ, or a supplier named in the job that the supply list does not have.
+    """
+    from innerleaf.practice.prices import load_prices
+
+    prices = load_prices(planned.practice, planned.job.prices)
+    return dataclasses.replace(planned, order=_bought(planned, prices))
 
 
 def _bought(planned: Planned, prices: PriceList, without: str = "") -> Order:
@@ -235,7 +254,15 @@ def write_folder(
     with whole_folder(target, replace=replace) as folder:
         report = planned.priced.report if planned.priced else None
         write_plan(
-            folder / "plan.json", job, practice, plans, takeoff, planned.performances, report, planned.choice
+            folder / "plan.json",
+            job,
+            practice,
+            plans,
+            takeoff,
+            planned.performances,
+            report,
+            planned.choice,
+            planned.order,
         )
         write_papers(
             folder,
@@ -250,6 +277,7 @@ def write_folder(
             performances={performance.wall: performance for performance in planned.performances},
             pages=job.pages,
             priced=planned.priced,
+            order=planned.order,
         )
 
 

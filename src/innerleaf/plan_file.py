@@ -34,6 +34,7 @@ from innerleaf.practice.model import (
 from innerleaf.takeoff import CutBar, CutBoard, Line, Purchase, Rates, Takeoff
 
 if typing.TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
+    from innerleaf.cost.model import Order
     from innerleaf.cost.price_report import PriceReport
     from innerleaf.design.choice.building import BuildingChoice
     from innerleaf.design.performance import Performance
@@ -82,9 +83,10 @@ def plan_document(
     performances: Sequence[Performance] = (),
     price: PriceReport | None = None,
     choice: BuildingChoice | None = None,
+    order: Order | None = None,
 ) -> dict[str, Any]:
     """The plan as plain values, ready for JSON; walls in the order of the job."""
-    document = _parts(job, practice, plans, takeoff, performances, price, choice)
+    document = _parts(job, practice, plans, takeoff, performances, price, choice, order)
     document["walls"] = [_plain(plan) for plan in plans]
     return document
 
@@ -97,6 +99,7 @@ def _parts(
     performances: Sequence[Performance],
     price: PriceReport | None,
     choice: BuildingChoice | None,
+    order: Order | None,
 ) -> dict[str, Any]:
     """The document in its order, walls still to be filled in."""
     return {
@@ -110,6 +113,7 @@ def _parts(
         "takeoff": _takeoff(takeoff),
         "performance": _performance(performances),
         "moisture_cases": _moisture_cases(performances),
+        "order": _plain(order),
         "price": _plain(price),
         "choice": _choice(choice),
     }
@@ -124,11 +128,13 @@ def write_plan(
     performances: Sequence[Performance] = (),
     price: PriceReport | None = None,
     choice: BuildingChoice | None = None,
+    order: Order | None = None,
 ) -> None:
     """Write plan.json, one wall per line (never all in memory), the same bytes for the same plan."""
     encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
     with path.open("w", encoding="utf-8", newline="\n") as file:
-        for key, value in _parts(job, practice, plans, takeoff, performances, price, choice).items():
+        parts = _parts(job, practice, plans, takeoff, performances, price, choice, order)
+        for key, value in parts.items():
             file.write(f"{'{' if key == 'format' else ','}\n{encode(key)}:")
             if key != "walls":
                 file.write(encode(value))
@@ -258,6 +264,7 @@ def _plain(value: Any) -> Any:
 
 def plan_schema() -> dict[str, Any]:
     """JSON Schema of plan.json, made from the values themselves; committed in ``schema/``."""
+    from innerleaf.cost.model import Order
     from innerleaf.cost.price_report import PriceReport
     from innerleaf.design.choice.record import ChoiceRecord
     from innerleaf.design.record import CaseRecord, PerformanceRecord
@@ -297,6 +304,7 @@ def plan_schema() -> dict[str, Any]:
         ),
         "performance": {"type": "array", "items": _schema_of(PerformanceRecord, definitions)},
         "moisture_cases": {"type": "array", "items": _schema_of(CaseRecord, definitions)},
+        "order": {"anyOf": [_schema_of(Order, definitions), {"type": "null"}]},
         "price": {"anyOf": [_schema_of(PriceReport, definitions), {"type": "null"}]},
         "choice": {"anyOf": [_schema_of(ChoiceRecord, definitions), {"type": "null"}]},
     }

@@ -64,7 +64,7 @@ def order_line(group: str, article: str, total: int, supplier: str, **more: obje
 
 
 def hand_order(takeoff: Takeoff) -> Order:
-    """Everything a takeoff buys, a pack of each, at 3.10 for 100 pieces, a metre, a square metre or a kilo."""
+    """Everything a takeoff buys, a pack of each, at 3.10 for 100 pieces, a metre, a square metre, a kilo."""
     per = {"mm": 1e3, "mm2": 1e6, "piece": 100.0}
     lines = tuple(
         order_line(

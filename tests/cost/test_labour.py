@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from tests.cost.by_hand import PRACTICE, basis_of, rates, two_walls
 from tests.documents import fixture
 
-from innerleaf.cost.labour import crew_days, labour_of
+from innerleaf.cost.labour import crew_days, labour_of, summed
 from innerleaf.practice.prices import Operation
 from innerleaf.practice.rates import UNITS, Extra, Figure, FirmRates
 from innerleaf.takeoff import take_off
@@ -167,11 +167,11 @@ def test_jointing_is_the_jointers_and_nobody_elses(work: Work) -> None:
 def test_days_are_those_of_the_longest_trade(work: Work) -> None:
     """Two fitters, one helper, one jointer of eight hours; half the jointer's days run beside the others."""
     lines = labour_of(work, rates(), {})
-    crew = crew_days(lines, work, rates())
+    crew = crew_days(lines, summed(work, rates(), {}), rates())
     longest = max(crew.fitter_hours / 16, crew.helper_hours / 8)
 
     assert crew.days - 1 < longest + crew.jointer_hours / 8 / 2 <= crew.days
-    longer = crew_days(labour_of(work, rates(), {}, extra_days=2), work, rates(), 2)
+    longer = crew_days(labour_of(work, rates(), {}, extra_days=2), summed(work, rates(), {}), rates(), 2)
     assert longer.days == crew.days + 2
     assert longer.hours == pytest.approx(crew.hours + 2 * 8 * 4)
 

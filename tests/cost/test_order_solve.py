@@ -101,7 +101,7 @@ def problems(draw: st.DrawFn) -> OrderProblem:
     return OrderProblem(needs, tuple(choices), sellers)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(problems())
 def test_no_order_of_all_there_are_is_cheaper(problem: OrderProblem) -> None:
     plan = cheapest_order(problem)
@@ -119,7 +119,7 @@ def test_no_order_of_all_there_are_is_cheaper(problem: OrderProblem) -> None:
         assert plan.cost == least
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=5, deadline=None)
 @given(problems(), st.randoms(use_true_random=False))
 def test_the_cost_does_not_hang_on_the_order_of_the_offers(problem: OrderProblem, chance: object) -> None:
     turned = list(problem.choices)
@@ -128,7 +128,7 @@ def test_the_cost_does_not_hang_on_the_order_of_the_offers(problem: OrderProblem
     assert cheapest_order(replace(problem, choices=tuple(turned))).cost == cheapest_order(problem).cost
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=5, deadline=None)
 @given(problems())
 def test_packs_come_before_they_are_used_up(problem: OrderProblem) -> None:
     """By each delivery what has come holds at least the share that is used by then; all of it in the end."""

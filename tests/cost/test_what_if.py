@@ -10,7 +10,7 @@ from tests.cost.by_hand import SUPPLIERS, basis_of, rates, two_walls
 from innerleaf.cost.model import Order
 from innerleaf.cost.price import price_of
 from innerleaf.cost.price_model import PriceBasis
-from innerleaf.cost.what_if import changed_by, sensitivities, usual, what_if
+from innerleaf.cost.what_if import changed_by, check_words, sensitivities, usual, what_if
 from innerleaf.errors import InputError
 from innerleaf.practice.rates import Extra
 
@@ -91,6 +91,9 @@ def test_a_missing_supplier_is_bought_around(basis: PriceBasis) -> None:
     assert changed_by(basis, "without mill lane", rebuy).order.unpriced == ("board-A-12.5",)
 
 
+NEED_MORE = ("boards -110 %", "days -2", "VAT 120 %", "margin 100 %")  # the words are right, the figures not
+
+
 @pytest.mark.parametrize(
     "words",
     [
@@ -112,6 +115,9 @@ def test_a_missing_supplier_is_bought_around(basis: PriceBasis) -> None:
 def test_words_that_say_no_change_are_refused(basis: PriceBasis, words: str) -> None:
     with pytest.raises(InputError, match="what if"):
         changed_by(basis, words)
+    if words not in NEED_MORE:
+        with pytest.raises(InputError, match="what if"):
+            check_words([words])
 
 
 def test_a_supplier_that_sells_nothing_here_is_refused(basis: PriceBasis) -> None:
@@ -123,6 +129,7 @@ def test_every_usual_change_can_be_reckoned(basis: PriceBasis) -> None:
     words = usual(basis)
     _, changes = what_if(basis, words, lambda _: basis.order)
 
+    check_words(words)
     assert [changed.words for changed in changes] == list(words)
     assert {"boards +10 %", "labour +5 %", "days +2", "VAT 21 %"} < set(words)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import re
 import subprocess
 from collections import Counter
 from dataclasses import replace
@@ -13,6 +15,7 @@ from tests.conftest import need_tool
 from tests.documents.fixture import practice
 from tests.documents.test_cut_list import PLANS, TITLE, a_cut
 
+from innerleaf.documents.cut_model import Pattern
 from innerleaf.documents.labels_page import (
     Label,
     LabelSheet,
@@ -24,6 +27,7 @@ from innerleaf.documents.labels_page import (
 )
 from innerleaf.documents.qr import QUIET, code_of, code_path
 from innerleaf.documents.sheet import text_width
+from innerleaf.layout.pieces import WallPlan
 
 PAGES = "https://plans.example.invalid/mill-lane"
 RULES = practice().rules
@@ -35,6 +39,10 @@ def labels(pages: str = "") -> list[Label]:
     return labels_of(PLANS, a_cut(), pages)
 
 
+def marks_of_pieces(plan: WallPlan) -> list[str]:
+    return [bar.mark for bar in plan.bars] + [board.mark for board in plan.boards]
+
+
 def printed(tmp_path: Path, data: bytes) -> Path:
     path = tmp_path / "labels.pdf"
     path.write_bytes(data)
@@ -42,16 +50,17 @@ def printed(tmp_path: Path, data: bytes) -> Path:
 
 
 def test_every_bar_and_board_has_one_label() -> None:
-    marks = Counter(piece.mark for plan in PLANS for piece in (*plan.bars, *plan.boards))
+    marks = Counter(mark for plan in PLANS for mark in marks_of_pieces(plan))
 
     assert Counter(label.mark for label in labels()) == marks
 
 
 def test_labels_come_in_the_order_of_cutting() -> None:
     """Who cuts takes the next label off the sheet."""
+    patterns: list[Pattern] = [*a_cut().bars, *a_cut().boards]
     order = [
         part.pieces[k].mark
-        for pattern in (*a_cut().bars, *a_cut().boards)
+        for pattern in patterns
         for k in range(len(pattern.numbers))
         for part in pattern.parts
     ]
@@ -100,8 +109,6 @@ def test_codes_lead_to_the_piece_on_its_wall_or_say_the_place() -> None:
 )
 def test_a_code_is_drawn_as_it_is(words: str) -> None:
     """Dark rectangles cover the dark modules and no other, each once."""
-    import re
-
     modules = code_of(words)
     covered = Counter[tuple[int, int]]()
     for x, y, width, height in re.findall(r"M(\d+) (\d+)h(\d+)v(\d+)h-\d+z", code_path(modules)):
@@ -193,13 +200,11 @@ def test_files_come_in_parts_of_whole_sheets(monkeypatch: pytest.MonkeyPatch) ->
     [(name, _)] = label_files(labels(), RULES, TITLE)
     assert name == "labels.pdf"
 
-    monkeypatch.setattr("innerleaf.documents.labels_page.PAGES_OF_A_PART", 2)
     import pypdf
 
+    monkeypatch.setattr("innerleaf.documents.labels_page.PAGES_OF_A_PART", 2)
     files = label_files(labels(), RULES, TITLE)
     assert [name for name, _ in files] == [f"labels-{k}.pdf" for k in range(1, len(files) + 1)]
-    import io
-
     pages = [len(pypdf.PdfReader(io.BytesIO(make())).pages) for _, make in files]
     assert max(pages) <= 2
     assert sum(pages) == -(-len(labels()) // (SHEET.columns * SHEET.rows))

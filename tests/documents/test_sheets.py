@@ -224,9 +224,9 @@ def test_a_folder_holds_elevations_and_workbook(tmp_path: Path) -> None:
     )
 
     names = {str(path.relative_to(tmp_path)) for path in written}
-    assert {"takeoff.xlsx", "svg/W-03-frame.svg", "svg/W-03-boards-2.svg"} <= names
+    assert {"takeoff.xlsx", "svg/W-03-frame.svg", "svg/W-03-boards-2.svg", "walls/W-03.html"} <= names
     assert all(path.stat().st_size > 0 for path in written)
-    assert len(written) == 1 + len(PLANS) * (1 + 2)
+    assert len(written) == 1 + len(PLANS) * (1 + 2 + 1)  # frame, two layers, the page of the wall
     assert ("elevations", 3, 3) in done
 
 

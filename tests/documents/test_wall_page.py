@@ -11,7 +11,7 @@ from urllib.parse import unquote
 import pytest
 from tests.documents.fixture import a_corridor, with_findings
 from tests.documents.test_cut_list import PLANS, TITLE, a_cut
-from tests.documents.test_labels_page import PAGES
+from tests.documents.test_labels_page import PAGES, marks_of_pieces
 
 from innerleaf.documents.boarding import layers_of
 from innerleaf.documents.labels_page import labels_of
@@ -73,8 +73,8 @@ def test_every_piece_has_one_address_and_every_link_leads_somewhere(plan: WallPl
     ids = Counter(attributes["id"] for _, attributes in found.found if "id" in attributes)
 
     assert max(ids.values()) == 1
-    for piece in (*plan.bars, *plan.boards):
-        assert short(piece.mark, plan.wall.id) in ids
+    for mark in marks_of_pieces(plan):
+        assert short(mark, plan.wall.id) in ids
     for _, attributes in found.found:
         link = attributes.get("href")
         if link is not None:

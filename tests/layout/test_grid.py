@@ -8,7 +8,7 @@ import pytest
 from tests.layout.plain import BRACKETED, FREE, PRACTICE, box, door, lawful, lining, plan, wall, window
 from tests.layout.walls import random_wall
 
-from innerleaf.layout.grid import _box_places, _ruling, _try_all, candidate_origins, choose_grid
+from innerleaf.layout.grid import _box_places, _try_all, candidate_origins, choose_grid, ruling_for
 from innerleaf.layout.panels import Panel, movement_joint_ways, panels_of
 from innerleaf.layout.posts import fixed_posts
 from innerleaf.layout.setting import Setting, setting_for
@@ -31,7 +31,7 @@ def stretch_of(setting: Setting, zone: Zone, panel: Panel) -> Stretch:
 def chosen_and_best(some: Wall) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
     """For each panel up to 5 m: cost of the chosen start, and the least of all starts there are."""
     setting, zone = setting_for(some, PRACTICE), Zone(some)
-    ruling, costs = _ruling(setting), []
+    ruling, costs = ruling_for(setting), []
     for panel in panels_of(setting, zone, movement_joint_ways(setting, zone)[0]):
         if panel.board_x1 - panel.board_x0 <= 5000:
             chosen = choose_grid(setting, ruling, zone, panel).choice.cost
@@ -121,7 +121,7 @@ def test_the_number_of_starts_tried_is_said() -> None:
     setting, zone = setting_for(some, PRACTICE), Zone(some)
     (panel,) = panels_of(setting, zone, [])
 
-    origins = candidate_origins(_ruling(setting), panel, [1900, 2900], [])
+    origins = candidate_origins(ruling_for(setting), panel, [1900, 2900], [])
 
     assert panel.board_x0 in origins
     assert len(set(origins)) == len(origins) <= plan(some).grids[0].tried
@@ -132,7 +132,7 @@ def test_candidates_are_the_same_seen_from_the_right() -> None:
     """Else a mirrored wall could get a better or a worse layout."""
     some = wall(4701, openings=(door(1903),))
     setting, zone = setting_for(some, PRACTICE), Zone(some)
-    ruling, (panel,) = _ruling(setting), panels_of(setting, zone, [])
+    ruling, (panel,) = ruling_for(setting), panels_of(setting, zone, [])
 
     here = candidate_origins(ruling, panel, [1903, 2903], [1878, 2928])
     there = candidate_origins(ruling, panel, [4701 - 2903, 4701 - 1903], [4701 - 2928, 4701 - 1878])
@@ -148,7 +148,7 @@ def test_a_trial_counts_what_it_stands() -> None:
     stretch = stretch_of(setting, zone, panel)
 
     for origin in range(0, 600, 37):
-        trial = try_origin(_ruling(setting), stretch, origin, thorough=False)
+        trial = try_origin(ruling_for(setting), stretch, origin, thorough=False)
         assert trial.cost[MEMBERS] == len(stretch.fixed) + len(trial.grid) + len(trial.extra)
         assert trial.cost[WIDTHS] == sum(len(joints) + 1 for joints in trial.joints)
         assert all((x - origin) % 600 == 0 or x in trial.extra for layer in trial.joints for x in layer)
@@ -160,7 +160,7 @@ def test_a_turned_trial_turned_again_is_itself() -> None:
     setting, zone = setting_for(some, PRACTICE), Zone(some)
     (panel,) = panels_of(setting, zone, [])
     stretch = stretch_of(setting, zone, panel)
-    trial = try_origin(_ruling(setting), stretch, 215, thorough=False)
+    trial = try_origin(ruling_for(setting), stretch, 215, thorough=False)
 
     assert stretch.mirrored().mirrored() == stretch
     assert trial.mirrored(4700, 600).mirrored(4700, 600) == trial

@@ -11,8 +11,8 @@ from innerleaf.errors import FileFaults
 from innerleaf.layout.pieces import RunKind
 from innerleaf.practice.load import load_practice
 from innerleaf.practice.prices import load_prices
-from innerleaf.practice.rates import Extra
-from innerleaf.practice.rates_read import GROUPS, load_rates
+from innerleaf.practice.rates import GROUPS, Extra
+from innerleaf.practice.rates_read import load_rates
 from innerleaf.takeoff.count import COATS
 from innerleaf.takeoff.take import _GROUPS
 

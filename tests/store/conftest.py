@@ -8,6 +8,7 @@ import socket
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
+from tempfile import mkdtemp
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
@@ -27,19 +28,18 @@ def _binaries() -> Path | None:
 
 
 @pytest.fixture(scope="session")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def server() -> Iterator[str]:
     """The address of a PostgreSQL server of our own, without the name of a database."""
     binaries = _binaries()
     if binaries is None:
         reason = "PostgreSQL is not installed: install the package 'postgresql'"
         (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
     assert binaries is not None
-    folder = tmp_path_factory.mktemp("pg")
+    # Not among pytest's folders: those are shut to other users, and the server refuses to run as root.
+    folder = Path(mkdtemp(prefix="innerleaf-pg-"))
     before: list[str] = []
-    if os.geteuid() == 0:  # the server refuses to run as root
+    if os.geteuid() == 0:
         shutil.chown(folder, "postgres")
-        for above in (folder.parent, folder.parent.parent):
-            above.chmod(above.stat().st_mode | 0o011)
         before = ["runuser", "-u", "postgres", "--"]
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
@@ -58,6 +58,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     run(control, "-D", data, "-l", str(folder / "log"), "-w", "-o", options, "start")
     yield f"postgresql://innerleaf@127.0.0.1:{port}"
     run(control, "-D", data, "-m", "immediate", "stop")
+    shutil.rmtree(folder)
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -75,6 +75,51 @@ def carried(sizes: Sequence[WallSize], storeys_up: Mapping[str, int]) -> tuple[A
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Summed:
+    """One kind of work over the building, in its unit: all of it, and what of it takes extras."""
+
+    work: str
+    kind: str
+    amount: float
+    above: float
+    small: float  # in small rooms
+    heavy: float
+
+
+def summed(work: Work, rates: FirmRates, storeys_up: Mapping[str, int]) -> tuple[Summed, ...]:
+    """Amounts summed over the walls, in the order of the work."""
+    grouped = _grouped(work, storeys_up)
+    small = small_rooms(work, rates)
+    return tuple(
+        Summed(
+            work=name,
+            kind=kind,
+            amount=fsum(one.amount for one in grouped[name, kind]),
+            above=fsum(one.above for one in grouped[name, kind]),
+            small=fsum(one.amount for one in grouped[name, kind] if one.wall in small),
+            heavy=fsum(one.heavy for one in grouped[name, kind]),
+        )
+        for name, kind in sorted(grouped, key=lambda key: (WORKS.index(key[0]), key[1]))
+    )
+
+
+def small_rooms(work: Work, rates: FirmRates) -> frozenset[str]:
+    """The walls of rooms with less lining than makes a room a full one."""
+    in_room: dict[tuple[str, str], list[float]] = {}
+    for size in work.sizes:
+        in_room.setdefault((size.storey, size.room), []).append(size.face_m2)
+    limit = rates.figure("small room")
+    return frozenset(size.wall for size in work.sizes if fsum(in_room[size.storey, size.room]) < limit)
+
+
+def _grouped(work: Work, storeys_up: Mapping[str, int]) -> dict[tuple[str, str], list[Amount]]:
+    grouped: dict[tuple[str, str], list[Amount]] = {}
+    for amount in (*work.amounts, *carried(work.sizes, storeys_up)):
+        grouped.setdefault((amount.work, amount.kind), []).append(amount)
+    return grouped
+
+
 def labour_of(
     work: Work,
     rates: FirmRates,
@@ -82,55 +127,56 @@ def labour_of(
     *,
     extra_days: float = 0,
     with_shares: bool = True,
+    sums: Sequence[Summed] = (),
 ) -> tuple[LabourLine, ...]:
-    """Every line of labour, in the order of the work; ``extra_days``: so much longer for the whole crew."""
-    counted = _Counted(work, rates, with_shares)
-    grouped: dict[tuple[str, str], list[Amount]] = {}
-    for amount in (*work.amounts, *carried(work.sizes, storeys_up)):
-        grouped.setdefault((amount.work, amount.kind), []).append(amount)
-    lines = [
-        line
-        for work_name, kind in sorted(grouped, key=lambda key: (WORKS.index(key[0]), key[1]))
-        for line in counted.lines(work_name, kind, grouped[work_name, kind])
-    ]
+    """Every line of labour, in the order of the work; ``extra_days``: so much longer for the whole crew.
+
+    ``sums`` are those of the same work (`summed`), where they are known already.
+    """
+    counted = _Counted(work, rates, storeys_up, with_shares)
+    lines = [line for one in sums or summed(work, rates, storeys_up) for line in counted.lines(one)]
     return (*lines, *counted.standing(extra_days))
 
 
 class _Counted:
     """Labour of one building, line by line."""
 
-    def __init__(self, work: Work, rates: FirmRates, with_shares: bool) -> None:
+    def __init__(
+        self, work: Work, rates: FirmRates, storeys_up: Mapping[str, int], with_shares: bool
+    ) -> None:
         self.rates, self.with_shares = rates, with_shares
-        self.place = {size.wall: number for number, size in enumerate(work.sizes)}
-        self.faces = [size.face_m2 for size in work.sizes]
-        in_room: dict[tuple[str, str], list[float]] = {}
-        for size in work.sizes:
-            in_room.setdefault((size.storey, size.room), []).append(size.face_m2)
-        limit = rates.figure("small room")
-        self.small = {size.wall for size in work.sizes if fsum(in_room[size.storey, size.room]) < limit}
+        if with_shares:
+            self.place = {size.wall: number for number, size in enumerate(work.sizes)}
+            self.faces = [size.face_m2 for size in work.sizes]
+            self.grouped, self.small = _grouped(work, storeys_up), small_rooms(work, rates)
 
-    def lines(self, work: str, kind: str, amounts: Sequence[Amount]) -> list[LabourLine]:
+    def lines(self, one: Summed) -> list[LabourLine]:
         """The lines of one kind of work, one for each trade that takes part."""
-        amount = figure(fsum(one.amount for one in amounts), 3)
+        amount = figure(one.amount, 3)
         if amount == 0:
             return []
-        extras, words = self._extras(amounts)
+        extras, words = self._extras(one)
         total_extra = figure(sum(map(exact, extras), Fraction(0)), 3)
-        shares = self._weights(amounts) if self.with_shares else []
-        times, why = self._times(work, kind)
-        fitter, helper, source = self.rates.minutes[work]
+        shares = self._weights(self.grouped[one.work, one.kind]) if self.with_shares else []
+        times, why = self._times(one.work, one.kind)
+        fitter, helper, source = self.rates.minutes[one.work]
         made = []
-        for trade, basic in ((JOINTER if work in JOINTING else FITTER, fitter), (HELPER, helper)):
+        for trade, basic in ((JOINTER if one.work in JOINTING else FITTER, fitter), (HELPER, helper)):
             minutes = figure(exact(basic) * exact(times), 3)
-            hours = figure(exact(amount) * exact(minutes) * (1 + exact(total_extra)) / 60, 2)
             if minutes == 0:
                 continue
-            unit = UNITS[work]
-            working = f"{amount:,.3f} {unit} × {minutes:g} min"
+            hours = figure(exact(amount) * exact(minutes) * (1 + exact(total_extra)) / 60, 2)
+            working = f"{amount:,.3f} {UNITS[one.work]} × {minutes:g} min"
             working += f" ({basic:g} × {times:g}, {why})" if why else ""
             working += f" × (1 + {total_extra:.3f}: {words})" if words else ""
             made.append(
-                self._line(work, kind, trade, amount, minutes, total_extra, hours, working, source, shares)
+                self._line(
+                    (one.work, one.kind, trade),
+                    (amount, minutes, total_extra, hours),
+                    working,
+                    source,
+                    shares,
+                )
             )
         return made
 
@@ -139,30 +185,27 @@ class _Counted:
         if not days:
             return []
         day = self.rates.figure("hours of a day")
+        weights = self.faces if self.with_shares else []
         made = []
         for trade, crew in self.rates.crew.items():
             hours = figure(exact(float(days)) * exact(day) * exact(crew.people), 2)
             working = f"{days:g} days × {day:g} h × {crew.people:g} {trade}"
             made.append(
                 self._line(
-                    STANDING, "", trade, float(days), 0.0, 0.0, hours, working, crew.source, self.faces
+                    (STANDING, "", trade), (float(days), 0.0, 0.0, hours), working, crew.source, weights
                 )
             )
         return made
 
     def _line(
         self,
-        work: str,
-        kind: str,
-        trade: str,
-        amount: float,
-        minutes: float,
-        extras: float,
-        hours: float,
+        named: tuple[str, str, str],
+        figures: tuple[float, float, float, float],
         working: str,
         source: str,
         weights: Sequence[float],
     ) -> LabourLine:
+        (work, kind, trade), (amount, minutes, extras, hours) = named, figures
         rate = cents(exact(self.rates.labour[trade]))
         total = cents(exact(hours) * Fraction(rate, 100))
         return LabourLine(
@@ -187,16 +230,14 @@ class _Counted:
         found = table.get(kind)
         return (found.times, f"{kind}: {found.source}") if found and found.times != 1 else (1.0, "")
 
-    def _extras(self, amounts: Sequence[Amount]) -> tuple[list[float], str]:
+    def _extras(self, one: Summed) -> tuple[list[float], str]:
         """Extras over all the amounts, each rounded, and what they are for."""
-        whole = fsum(one.amount for one in amounts)
         parts = {
-            "above reach": fsum(one.above for one in amounts) * self.rates.figure("more above reach"),
-            "small rooms": fsum(one.amount for one in amounts if one.wall in self.small)
-            * self.rates.figure("more in a small room"),
-            "heavy boards": fsum(one.heavy for one in amounts) * self.rates.figure("more with heavy boards"),
+            "above reach": one.above * self.rates.figure("more above reach"),
+            "small rooms": one.small * self.rates.figure("more in a small room"),
+            "heavy boards": one.heavy * self.rates.figure("more with heavy boards"),
         }
-        found = {name: figure(part / whole, 3) for name, part in parts.items()}
+        found = {name: figure(part / one.amount, 3) for name, part in parts.items()}
         found = {name: extra for name, extra in found.items() if extra}
         return list(found.values()), ", ".join(f"{name} {extra:.3f}" for name, extra in found.items())
 
@@ -214,7 +255,9 @@ class _Counted:
         return weights
 
 
-def crew_days(lines: Sequence[LabourLine], work: Work, rates: FirmRates, extra_days: float = 0) -> CrewDays:
+def crew_days(
+    lines: Sequence[LabourLine], sums: Sequence[Summed], rates: FirmRates, extra_days: float = 0
+) -> CrewDays:
     """How long the crew is on site: the longest of its trades, jointers partly beside the others."""
     hours = dict.fromkeys((FITTER, HELPER, JOINTER), Fraction(0))
     for line in lines:
@@ -231,7 +274,7 @@ def crew_days(lines: Sequence[LabourLine], work: Work, rates: FirmRates, extra_d
     for line in lines:
         if line.work == STANDING:
             standing[line.trade] += exact(line.hours)
-    on_wall = [one for one in work.amounts if one.work == Operation.BOARD]
+    on_wall = [one for one in sums if one.work == Operation.BOARD]
     boarded = fsum(one.amount for one in on_wall)
     return CrewDays(
         fitter_hours=float(hours[FITTER] + standing[FITTER]),

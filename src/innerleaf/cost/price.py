@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from innerleaf.cost.labour import LabourLine, crew_days, labour_of
+from innerleaf.cost.labour import LabourLine, crew_days, labour_of, summed
 from innerleaf.cost.price_lines import cost_lines, storeys_up
 from innerleaf.cost.price_model import (
     DELIVERY,
@@ -53,14 +53,11 @@ def price_of(basis: PriceBasis, *, with_walls: bool = True) -> Price:
     if basis.order.currency != rates.currency:
         accepted = f"{basis.order.currency}, the currency that material is bought in"
         raise InputError("currency of the rates", given=rates.currency, accepted=accepted)
-    labour = labour_of(
-        basis.work,
-        rates,
-        storeys_up(pricing),
-        extra_days=basis.extra_days,
-        with_shares=with_walls,
-    )
-    crew = crew_days(labour, basis.work, rates, basis.extra_days)
+    carried = storeys_up(pricing)
+    sums = basis.sums or summed(basis.work, rates, carried)
+    days = basis.extra_days
+    labour = labour_of(basis.work, rates, carried, extra_days=days, with_shares=with_walls, sums=sums)
+    crew = crew_days(labour, sums, rates, days)
     lines = cost_lines(basis, crew, with_shares=with_walls)
     parts = dict.fromkeys(PARTS, 0)
     parts[LABOUR] = sum(line.total for line in labour)

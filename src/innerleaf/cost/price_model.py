@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from innerleaf.cost.labour import CrewDays, LabourLine
+from innerleaf.cost.labour import CrewDays, LabourLine, Summed
 from innerleaf.cost.model import Order
 from innerleaf.job.schema_pricing import Pricing
 from innerleaf.practice.rates import FirmRates
@@ -23,7 +23,8 @@ PARTS = (LABOUR, MATERIAL, DELIVERY, PLANT, WASTE, PRELIMINARIES, EXTRA)
 class PriceBasis:
     """Everything a price rests on; whoever asks "what if" changes this and reckons again.
 
-    ``left_kg`` is what is bought and not built in, by group of material.
+    ``left_kg`` is what is bought and not built in, by group of material. ``sums`` are those of the work, once
+    they are known: no change that people ask about alters them.
     """
 
     work: Work
@@ -33,6 +34,7 @@ class PriceBasis:
     rates: FirmRates
     pricing: Pricing
     extra_days: float = 0.0
+    sums: tuple[Summed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -124,19 +124,7 @@ class _Reader:
         return value
 
     def _supplier(self, at: Place, name: str, entry: Any) -> Supplier:
-        name = self.values.line(at, name, "supplier")
-        said = self.values.group(at, {} if entry is None else entry, _SUPPLIER, f"supplier {name}")
-        charge, free_from, least, most_kg = (
-            self.values.from_((*at, field), said.get(field, 0), f"supplier {name}: {field}")
-            for field in _SUPPLIER
-        )
-        return Supplier(
-            name=name,
-            charge=cents(charge),
-            free_from=cents(free_from),
-            least_order=cents(least),
-            most_kg=most_kg,
-        )
+        return read_supplier(self.values, at, self.values.line(at, name, "supplier"), entry)
 
     def _stand_in(self, at: Place, article: str, entry: Any) -> StandIn:
         field = f"stand-ins of {article}"
@@ -164,6 +152,21 @@ class _Reader:
         named = [group for groups in phases.values() for group in groups]
         if phases and sorted(named) != sorted(GROUPS):
             self.values.wrong(("phases",), "phases", named, f"each once of {', '.join(GROUPS)}")
+
+
+def read_supplier(values: Fields, at: Place, name: str, entry: Any) -> Supplier:
+    """A supplier's terms; each that is left out is 0."""
+    said = values.group(at, {} if entry is None else entry, _SUPPLIER, f"supplier {name}")
+    charge, free_from, least, most_kg = (
+        values.from_((*at, field), said.get(field, 0), f"supplier {name}: {field}") for field in _SUPPLIER
+    )
+    return Supplier(
+        name=name,
+        charge=cents(charge),
+        free_from=cents(free_from),
+        least_order=cents(least),
+        most_kg=most_kg,
+    )
 
 
 def alike(one: Measure, other: Measure) -> bool:

@@ -12,14 +12,16 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
+from innerleaf.cost.labour import summed
 from innerleaf.cost.model import Order
 from innerleaf.cost.order_choices import IN_HAND, PRICE_LIST
 from innerleaf.cost.price import price_of, vat_of
+from innerleaf.cost.price_lines import storeys_up
 from innerleaf.cost.price_model import DELIVERY, MATERIAL, Price, PriceBasis
 from innerleaf.cost.price_money import cents, exact
 from innerleaf.errors import InputError
 from innerleaf.job.schema_pricing import MarginFields
-from innerleaf.practice.rates import PEOPLE, WORKS, FirmRates, MarkUp
+from innerleaf.practice.rates import GROUPS, PEOPLE, WORKS, FirmRates, MarkUp
 
 Rebuy = Callable[[str], Order]
 """Buys everything again without the supplier named."""
@@ -73,9 +75,20 @@ def what_if(
     InputError
         Words that say no change, or a supplier that sells nothing here.
     """
+    basis = _summed(basis)
     base = price_of(basis, with_walls=False)
     listed = _listed(basis.order)
     return base, tuple(_changed(text, base, changed_by(basis, text, rebuy), listed) for text in words)
+
+
+def _summed(basis: PriceBasis) -> PriceBasis:
+    """The basis with its work summed once for all changes."""
+    return replace(basis, sums=summed(basis.work, basis.rates, storeys_up(basis.pricing)))
+
+
+def _groups(basis: PriceBasis) -> list[str]:
+    """Groups of material that are bought."""
+    return sorted({line.group for line in basis.order.lines})
 
 
 def _listed(order: Order) -> frozenset[str]:
@@ -85,7 +98,7 @@ def _listed(order: Order) -> frozenset[str]:
 
 def usual(basis: PriceBasis) -> tuple[str, ...]:
     """Changes worth a look for any job, in the words of `what_if`; the supplier is the one who sells most."""
-    groups = {line.group for line in basis.order.lines}
+    groups = _groups(basis)
     vat = vat_of(basis.rates, basis.pricing).percent
     sold: dict[str, int] = {}
     for line in basis.order.lines:
@@ -98,11 +111,32 @@ def usual(basis: PriceBasis) -> tuple[str, ...]:
     return tuple(told)
 
 
+def check_words(words: Iterable[str]) -> None:
+    """Refuse words that say no change whatever the job is, before anything is planned.
+
+    Raises
+    ------
+    InputError
+        They say none; suppliers are not looked up.
+    """
+    plain = ("material", *GROUPS, "delivery", "deliveries", "labour", *PEOPLE, "minutes", *_SITE, "overhead")
+    known = {*plain, *(f"minutes of {work}" for work in WORKS)}
+    for text in words:
+        parts = [part.strip() for part in text.split(",") if part.strip()]
+        for part in parts:
+            found = _CHANGE.match(part)
+            more = found is not None and found[1].strip().lower() in known
+            if not (more or _DAYS.match(part) or _SET.match(part) or part.lower().startswith("without ")):
+                raise InputError("what if", given=part, accepted=_accepted(GROUPS))
+        if not parts:
+            raise InputError("what if", given=text, accepted=_accepted(GROUPS))
+
+
 def changed_by(basis: PriceBasis, words: str, rebuy: Rebuy | None = None) -> PriceBasis:
     """What a price rests on after changes in words; a comma joins several."""
     parts = [part.strip() for part in words.split(",") if part.strip()]
     if not parts:
-        raise InputError("what if", given=words, accepted=_accepted(basis))
+        raise InputError("what if", given=words, accepted=_accepted(_groups(basis)))
     for part in parts:
         basis = _one(basis, part, rebuy)
     return basis
@@ -110,6 +144,7 @@ def changed_by(basis: PriceBasis, words: str, rebuy: Rebuy | None = None) -> Pri
 
 def sensitivities(basis: PriceBasis) -> tuple[Sensitivity, ...]:
     """The ten inputs by which the net price changes most, each 10 % more and reckoned anew."""
+    basis = _summed(basis)
     base = price_of(basis, with_walls=False)
     found = []
     for name, cost in _inputs(base).items():
@@ -176,7 +211,7 @@ def _one(basis: PriceBasis, words: str, rebuy: Rebuy | None) -> PriceBasis:
             changed = _scaled(basis, found[1].strip().lower(), percent)
             if changed is not None:
                 return changed
-    raise InputError("what if", given=words, accepted=_accepted(basis))
+    raise InputError("what if", given=words, accepted=_accepted(_groups(basis)))
 
 
 def _without(basis: PriceBasis, supplier: str, rebuy: Rebuy | None) -> PriceBasis:
@@ -203,7 +238,7 @@ def _set(basis: PriceBasis, what: str, percent: float, words: str) -> PriceBasis
 
 def _scaled(basis: PriceBasis, what: str, percent: float) -> PriceBasis | None:
     """The basis with one input so many per cent more; None where there is no such input."""
-    groups = {line.group for line in basis.order.lines}
+    groups = set(_groups(basis))
     if what == "material" or what in groups:
         return replace(basis, order=_dearer(basis.order, groups if what == "material" else {what}, percent))
     if what in ("deliveries", "delivery"):
@@ -278,8 +313,7 @@ def _figure(value: float, percent: float) -> float:
     return float(exact(value) * (100 + exact(percent)) / 100)
 
 
-def _accepted(basis: PriceBasis) -> str:
-    groups = sorted({line.group for line in basis.order.lines})
+def _accepted(groups: Iterable[str]) -> str:
     what = ", ".join(("material", *groups, "deliveries", "labour", *PEOPLE, "minutes", *_SITE, "overhead"))
     return (
         f"one of {what} with a change such as +10 %; minutes of one operation (minutes of board +10 %);"

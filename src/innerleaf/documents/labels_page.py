@@ -23,7 +23,7 @@ from innerleaf.practice.model import Rules
 
 _PAD_MM = 3.0
 _CODE_MOST_MM, _CODE_SHARE = 30.0, 0.4  # a code is no larger, and takes no more of the label's width
-_MARK_MM = 5.4  # letter sizes: of the mark, at most,
+_MARK_MM = 5.4  # letter size of the mark, at most
 _SIZES = (3.4, 2.8, 2.8, 2.8, 2.8, 2.8, 2.4)
 _AIR = 1.3  # from line to line, of the letter size
 

@@ -15,6 +15,7 @@ from innerleaf.layout.pieces import WallPlan
 from innerleaf.takeoff.model import Takeoff
 
 if TYPE_CHECKING:
+    from innerleaf.cost.model import Order
     from innerleaf.cost.price_model import Price
     from innerleaf.design.performance import Performance
     from innerleaf.documents.cut_list import CutList
@@ -65,6 +66,7 @@ def write_elevations_and_workbook(
     performances: Mapping[str, Performance] = MappingProxyType({}),
     cut: CutList | None = None,
     price: Price | None = None,
+    order: Order | None = None,
     progress: Progress = silent,
 ) -> list[Path]:
     """Write ``svg/``, ``walls/`` and ``takeoff.xlsx`` into ``folder``; say what was written.
@@ -94,6 +96,6 @@ def write_elevations_and_workbook(
 
     put(
         folder / "takeoff.xlsx",
-        takeoff_xlsx(plans, takeoff, title, performances=performances, cut=cut, price=price),
+        takeoff_xlsx(plans, takeoff, title, performances=performances, cut=cut, price=price, order=order),
     )
     return written

@@ -15,6 +15,7 @@ from innerleaf.layout.pieces import WallPlan
 from innerleaf.takeoff.model import Takeoff
 
 if TYPE_CHECKING:
+    from innerleaf.cost.model import Order
     from innerleaf.cost.price_model import Price
     from innerleaf.design.performance import Performance
     from innerleaf.documents.cut_list import CutList
@@ -42,10 +43,11 @@ class SheetTable:
     rows: tuple[tuple[Cell, ...], ...]
 
 
-_COUNT, _LENGTH, _AMOUNT, _MASS = "0", "0", "#,##0.00", "#,##0.0"
+COUNT, LENGTH, AMOUNT, MASS = "0", "0", "#,##0.00", "#,##0.0"
 
 
-def _shown(unit: str, quantity: float) -> tuple[str, float]:
+def shown(unit: str, quantity: float) -> tuple[str, float]:
+    """A quantity in the unit that people read."""
     name, per = _SHOWN.get(unit, (unit, 1.0))
     return name, round(quantity / per, 3)
 
@@ -54,10 +56,10 @@ def takeoff_sheet(takeoff: Takeoff) -> SheetTable:
     """Every quantity by wall, as built."""
     rows: list[tuple[Cell, ...]] = []
     for line in takeoff.lines:
-        unit, _ = _shown(line.unit, 0)
+        unit, _ = shown(line.unit, 0)
         for share in line.by_wall:
             part = share.quantity / line.quantity if line.quantity else 0.0
-            quantity = _shown(line.unit, share.quantity)[1]
+            quantity = shown(line.unit, share.quantity)[1]
             mass = round(line.mass_kg * part, 3)
             rows.append(
                 (line.group, line.item, line.use, share.place, unit, quantity, share.count, mass, line.basis)
@@ -68,9 +70,9 @@ def takeoff_sheet(takeoff: Takeoff) -> SheetTable:
         Column(name="use", width=22),
         Column(name="wall", width=12),
         Column(name="unit", width=7),
-        Column(name="quantity", form=_AMOUNT),
-        Column(name="pieces", form=_COUNT, total=True),
-        Column(name="mass [kg]", form=_MASS, total=True),
+        Column(name="quantity", form=AMOUNT),
+        Column(name="pieces", form=COUNT, total=True),
+        Column(name="mass [kg]", form=MASS, total=True),
         Column(name="counted how", width=40),
     )
     return SheetTable(name="Takeoff", columns=columns, rows=tuple(rows))
@@ -80,9 +82,9 @@ def purchase_sheet(takeoff: Takeoff) -> SheetTable:
     """What must be bought, and how near that is to the least possible."""
     rows: list[tuple[Cell, ...]] = []
     for buy in takeoff.purchases:
-        unit, net = _shown(buy.unit, buy.net)
+        unit, net = shown(buy.unit, buy.net)
         packs = ", ".join(f"{pack.count} × {pack.size:g} {buy.pack_unit}" for pack in buy.packs)
-        bought, least = _shown(buy.unit, buy.bought)[1], _shown(buy.unit, buy.lower_bound)[1]
+        bought, least = shown(buy.unit, buy.bought)[1], shown(buy.unit, buy.lower_bound)[1]
         rows.append(
             (
                 buy.group,
@@ -102,12 +104,12 @@ def purchase_sheet(takeoff: Takeoff) -> SheetTable:
         Column(name="group", width=14),
         Column(name="item", width=20),
         Column(name="unit", width=7),
-        Column(name="net", form=_AMOUNT),
-        Column(name="to buy", form=_AMOUNT),
+        Column(name="net", form=AMOUNT),
+        Column(name="to buy", form=AMOUNT),
         Column(name="waste", form="0.0%"),
-        Column(name="least possible", width=14, form=_AMOUNT),
+        Column(name="least possible", width=14, form=AMOUNT),
         Column(name="gap", form="0.00%"),
-        Column(name="special", form=_COUNT),
+        Column(name="special", form=COUNT),
         Column(name="packs", width=34),
         Column(name="counted how", width=40),
     )
@@ -138,15 +140,15 @@ def cut_sheet(takeoff: Takeoff) -> SheetTable:
             )
     columns = (
         Column(name="item", width=20),
-        Column(name="bar", form=_COUNT),
-        Column(name="stock [mm]", form=_LENGTH),
+        Column(name="bar", form=COUNT),
+        Column(name="stock [mm]", form=LENGTH),
         Column(name="mark", width=18),
         Column(name="wall", width=12),
         Column(name="use", width=22),
-        Column(name="length [mm]", form=_LENGTH, total=True),
+        Column(name="length [mm]", form=LENGTH, total=True),
         Column(name="end cut, + rises to the right", width=22),
-        Column(name="left over [mm]", width=14, form=_LENGTH, total=True),
-        Column(name="ends at, from the left [mm]", width=14, form=_LENGTH),
+        Column(name="left over [mm]", width=14, form=LENGTH, total=True),
+        Column(name="ends at, from the left [mm]", width=14, form=LENGTH),
     )
     return SheetTable(name="Cut list", columns=columns, rows=tuple(rows))
 
@@ -177,15 +179,15 @@ def board_sheet(plans: Sequence[WallPlan], takeoff: Takeoff) -> SheetTable:
             )
     columns = (
         Column(name="item", width=20),
-        Column(name="board", form=_COUNT),
+        Column(name="board", form=COUNT),
         Column(name="stock [mm]", width=14),
         Column(name="mark", width=18),
         Column(name="wall", width=12),
-        Column(name="layer", form=_COUNT),
-        Column(name="width [mm]", form=_LENGTH),
-        Column(name="length [mm]", form=_LENGTH),
-        Column(name="from left [mm]", width=14, form=_LENGTH),
-        Column(name="from foot [mm]", width=14, form=_LENGTH),
+        Column(name="layer", form=COUNT),
+        Column(name="width [mm]", form=LENGTH),
+        Column(name="length [mm]", form=LENGTH),
+        Column(name="from left [mm]", width=14, form=LENGTH),
+        Column(name="from foot [mm]", width=14, form=LENGTH),
         Column(name="area of blank [m²]", width=18, form="0.000", total=True),
         Column(name="cut", width=34),
     )
@@ -224,14 +226,14 @@ def wall_sheet(plans: Sequence[WallPlan]) -> SheetTable:
         Column(name="way", width=16),
         Column(name="profile"),
         Column(name="boards", width=24),
-        Column(name="length [mm]", form=_LENGTH, total=True),
-        Column(name="height [mm]", form=_LENGTH),
+        Column(name="length [mm]", form=LENGTH, total=True),
+        Column(name="height [mm]", form=LENGTH),
         Column(name="lining [mm]", form="0.0"),
-        Column(name="members", form=_COUNT, total=True),
-        Column(name="brackets", form=_COUNT, total=True),
-        Column(name="board pieces", form=_COUNT, total=True),
-        Column(name="screws", form=_COUNT, total=True),
-        Column(name="not kept", form=_COUNT, total=True),
+        Column(name="members", form=COUNT, total=True),
+        Column(name="brackets", form=COUNT, total=True),
+        Column(name="board pieces", form=COUNT, total=True),
+        Column(name="screws", form=COUNT, total=True),
+        Column(name="not kept", form=COUNT, total=True),
     )
     return SheetTable(name="Walls", columns=columns, rows=tuple(rows))
 
@@ -256,10 +258,10 @@ def finding_sheet(plans: Sequence[WallPlan]) -> SheetTable:
     columns = (
         Column(name="code", width=8),
         Column(name="wall"),
-        Column(name="layer", form=_COUNT),
-        Column(name="x [mm]", form=_LENGTH),
-        Column(name="y [mm]", form=_LENGTH),
-        Column(name="by [mm]", form=_LENGTH),
+        Column(name="layer", form=COUNT),
+        Column(name="x [mm]", form=LENGTH),
+        Column(name="y [mm]", form=LENGTH),
+        Column(name="by [mm]", form=LENGTH),
         Column(name="rule", width=28),
         Column(name="what", width=50),
         Column(name="remedy", width=50),
@@ -276,15 +278,15 @@ def performance_sheet(plans: Sequence[WallPlan], performances: Mapping[str, Perf
         Column(name="wall"),
         Column(name="name", width=22),
         Column(name="beyond the wall", width=16),
-        Column(name="area [m²]", form=_AMOUNT, total=True),
+        Column(name="area [m²]", form=AMOUNT, total=True),
         Column(name="U old wall [W/(m²·K)]", width=14, form="0.000"),
         Column(name="U with members and brackets", width=16, form="0.000"),
         Column(name="U of plane layers (ISO 6946)", width=16, form="0.000"),
         Column(name="U by combined method (ISO 6946)", width=16, form="0.000"),
         Column(name="combined method holds", width=30),
         Column(name="U with all edges", width=14, form="0.000"),
-        Column(name="loss of old wall [W/K]", width=14, form=_AMOUNT, total=True),
-        Column(name="loss lined [W/K]", width=14, form=_AMOUNT, total=True),
+        Column(name="loss of old wall [W/K]", width=14, form=AMOUNT, total=True),
+        Column(name="loss lined [W/K]", width=14, form=AMOUNT, total=True),
         Column(name="coldest detail", width=22),
         Column(name="its factor fRsi", width=14, form="0.000"),
         Column(name="factor needed", width=14, form="0.000"),
@@ -293,18 +295,18 @@ def performance_sheet(plans: Sequence[WallPlan], performances: Mapping[str, Perf
         Column(name="water gained in the last year [%]", width=14, form="0.00"),
         Column(name="humidity behind the insulation [%]", width=14, form="0.0"),
         Column(name="mould index", width=10, form="0.00"),
-        Column(name="Rw old wall [dB]", width=10, form=_COUNT),
-        Column(name="Rw lined [dB]", width=10, form=_COUNT),
+        Column(name="Rw old wall [dB]", width=10, form=COUNT),
+        Column(name="Rw lined [dB]", width=10, form=COUNT),
         Column(name="gain of Rw counted [dB]", width=12, form="0.0"),
         Column(name="its uncertainty [dB]", width=12, form="0.0"),
-        Column(name="STC lined", width=10, form=_COUNT),
+        Column(name="STC lined", width=10, form=COUNT),
         Column(name="R'w between rooms before [dB]", width=14, form="0.0"),
         Column(name="R'w lined [dB]", width=12, form="0.0"),
         Column(name="most of what goes round", width=22),
         Column(name="load cases", width=12),
         Column(name="member nearest its limit", width=18),
         Column(name="share of its limit", width=12, form="0 %"),
-        Column(name="verdicts missed", width=14, form=_COUNT, total=True),
+        Column(name="verdicts missed", width=14, form=COUNT, total=True),
         Column(name="missed", width=50),
     )
     rows = tuple(performance_row(wall, performance) for wall, performance in judged)
@@ -365,6 +367,7 @@ def takeoff_xlsx(
     performances: Mapping[str, Performance] = MappingProxyType({}),
     cut: CutList | None = None,
     price: Price | None = None,
+    order: Order | None = None,
 ) -> bytes:
     """The whole workbook of a job; ``performances`` go by wall id; with ``cut`` its cuts and set-ups."""
     sheets = [
@@ -381,6 +384,10 @@ def takeoff_xlsx(
         from innerleaf.documents.cut_tabs import cut_tabs
 
         sheets[4:4] = cut_tabs(cut)
+    if order:
+        from innerleaf.documents.order_tables import delivery_sheet, order_sheet
+
+        sheets += [order_sheet(order), delivery_sheet(order)]
     if price:
         from innerleaf.documents.price_book import price_sheets
 

@@ -53,19 +53,29 @@ def board_area(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> Area
     return Area(board_ring(setting), boxes)
 
 
-def lay_boards(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> Boarding:
+def lay_boards(
+    setting: Setting,
+    zone: Zone,
+    grids: Sequence[PanelGrid],
+    *,
+    area: Area | None = None,
+    hidden_cut: bool = False,
+) -> Boarding:
     """Cut every layer into pieces.
 
     Columns run from joint to joint; where a column is higher than the longest board it is divided by
-    cross joints. A piece round an opening is one notched board, never patches.
+    cross joints. A piece round an opening is one notched board, never patches. ``area``: what the layers
+    tile, where that is known. ``hidden_cut``: pieces of hidden layers that are narrower than a board may have
+    cut edges at their joints.
     """
-    area = board_area(setting, zone, grids)
+    area = area or board_area(setting, zone, grids)
     pieces: list[BoardPiece] = []
     crossings: list[CrossJoint] = []
     findings: list[Finding] = []
     below: list[tuple[Column, Division]] = []
     for layer, board in enumerate(setting.boards, 1):
-        cells = _cells(zone, area, grids, layer, board.width_mm)
+        free = hidden_cut and layer < len(setting.boards)
+        cells = _cells(zone, area, grids, layer, board.width_mm, free)
         columns = [Column(left, right, *_extent(parts)) for left, right, parts, _, _ in cells]
         openings = [b for b in zone.faces if b.opening]
         divisions = divide_columns(setting, columns, below, openings, layer) if columns else []
@@ -93,8 +103,13 @@ def lay_boards(setting: Setting, zone: Zone, grids: Sequence[PanelGrid]) -> Boar
 _Cell = tuple[float, float, list[Part], bool, bool]  # left, right, parts, left edge bound, right edge bound
 
 
-def _cells(zone: Zone, area: Area, grids: Sequence[PanelGrid], layer: int, board_mm: int) -> list[_Cell]:
-    """Columns of one layer with the parts of wall in each and which long edges are factory edges."""
+def _cells(
+    zone: Zone, area: Area, grids: Sequence[PanelGrid], layer: int, board_mm: int, cut: bool
+) -> list[_Cell]:
+    """Columns of one layer with the parts of wall in each and which long edges are factory edges.
+
+    ``cut``: any edge of a width less than a board may be cut.
+    """
     columns: list[tuple[float, float, bool, bool]] = []
     for grid in grids:
         panel = grid.panel
@@ -103,7 +118,8 @@ def _cells(zone: Zone, area: Area, grids: Sequence[PanelGrid], layer: int, board
             first, last = k == 0, k == len(bounds) - 2
             whole = b - a == board_mm
             # A cut edge goes to the end of the panel; between joints it goes to the right.
-            columns.append((a, b, whole or last or not first, whole or (first and not last)))
+            left, right = last or not first, first and not last
+            columns.append((a, b, whole or (left and not cut), whole or (right and not cut)))
     boxes = [(a, zone.y0 - 1, b, zone.y1 + 1) for a, b, _, _ in columns]
     return [
         (a, b, parts, left, right)

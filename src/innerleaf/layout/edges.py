@@ -20,14 +20,14 @@ def run_edges(
 ) -> list[Run]:
     """Every joint, bead and bead of sealant of one wall."""
     return [
-        *_upright_joints(setting, grids, boarding),
-        *_cross_joints(boarding),
+        *upright_joints(setting, grids, boarding),
+        *cross_joints(boarding),
         *_board_edges(setting, practice, zone, grids, boarding),
         *_movement_beads(setting, practice, zone, grids),
     ]
 
 
-def _upright_joints(setting: Setting, grids: Sequence[PanelGrid], boarding: Boarding) -> list[Run]:
+def upright_joints(setting: Setting, grids: Sequence[PanelGrid], boarding: Boarding) -> list[Run]:
     """Joints between columns of board; tapered where two factory edges meet, else cut."""
     by_edge: dict[tuple[int, float], list[BoardPiece]] = {}
     for piece in boarding.pieces:
@@ -48,7 +48,8 @@ def _upright_joints(setting: Setting, grids: Sequence[PanelGrid], boarding: Boar
     return runs
 
 
-def _cross_joints(boarding: Boarding) -> list[Run]:
+def cross_joints(boarding: Boarding) -> list[Run]:
+    """Joints where boards end on one another."""
     return [
         Run(RunKind.JOINT_CROSS, c.layer, c.left, c.y, c.right, c.y, round(c.right - c.left), "")
         for c in boarding.cross_joints

@@ -33,9 +33,20 @@ class PanelGrid:
     squeezed: tuple[tuple[float, float], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """A panel before a grid is thought of: members it has anyway, itself as numbers, starts worth trying."""
+
+    panel: Panel
+    fixed: tuple[Post, ...]
+    squeezed: tuple[tuple[float, float], ...]
+    stretch: Stretch
+    origins: tuple[int, ...]
+
+
 def set_out_panels(setting: Setting, zone: Zone) -> tuple[list[int], list[PanelGrid]]:
     """Movement joints and the grid of each panel between them; the cheaper way where there are two."""
-    ruling = _ruling(setting)
+    ruling = ruling_for(setting)
     ways = [
         (joints, [choose_grid(setting, ruling, zone, panel) for panel in panels_of(setting, zone, joints)])
         for joints in movement_joint_ways(setting, zone)
@@ -48,6 +59,25 @@ def set_out_panels(setting: Setting, zone: Zone) -> tuple[list[int], list[PanelG
 
 def choose_grid(setting: Setting, ruling: Ruling, zone: Zone, panel: Panel) -> PanelGrid:
     """Try every candidate start and keep the best: rules, slivers, waste, then fewest pieces."""
+    ground = ground_of(setting, ruling, zone, panel)
+    stretch, origins = ground.stretch, ground.origins
+    trials = _try_all(ruling, stretch, origins, thorough=False)
+    best = _best(ruling, stretch, trials)
+    if best.cost[0] or best.cost[1]:  # a rule or a sliver: worth a closer search
+        promising = _promising(trials)
+        trials += _try_all(ruling, stretch, promising, thorough=True)
+        best = _best(ruling, stretch, trials)
+        if best.cost[0]:
+            others = [origin for origin in origins if origin not in promising]
+            trials += _try_all(ruling, stretch, others, thorough=True)
+            best = _best(ruling, stretch, trials)
+    plain_origin = panel.board_x0 % ruling.period
+    plain = min((trial for trial in trials if trial.origin == plain_origin), key=lambda trial: trial.cost)
+    return grid_of(setting, ground, best, _reason(best, plain))
+
+
+def ground_of(setting: Setting, ruling: Ruling, zone: Zone, panel: Panel) -> Ground:
+    """What stands in a panel anyway, and the starts worth trying."""
     fixed, squeezed = fixed_posts(setting, zone, panel)
     # Beside steps, columns and beams a joint too near leaves a limb as thin as beside an opening.
     sides = {x for b in zone.faces for x in (b.x0, b.x1)} | {round(up[0]) for up in zone.uprights()}
@@ -61,34 +91,27 @@ def choose_grid(setting: Setting, ruling: Ruling, zone: Zone, panel: Panel) -> P
         if panel.x0 < right and left < panel.x1:
             spots += [left - ruling.face / 2, right + ruling.face / 2]
     origins = candidate_origins(ruling, panel, jambs, spots)
-    trials = _try_all(ruling, stretch, origins, thorough=False)
-    best = _best(ruling, stretch, trials)
-    if best.cost[0] or best.cost[1]:  # a rule or a sliver: worth a closer search
-        promising = _promising(trials)
-        trials += _try_all(ruling, stretch, promising, thorough=True)
-        best = _best(ruling, stretch, trials)
-        if best.cost[0]:
-            others = [origin for origin in origins if origin not in promising]
-            trials += _try_all(ruling, stretch, others, thorough=True)
-            best = _best(ruling, stretch, trials)
-    plain_origin = panel.board_x0 % ruling.period
-    plain = min((trial for trial in trials if trial.origin == plain_origin), key=lambda trial: trial.cost)
+    return Ground(panel, tuple(fixed), tuple(squeezed), stretch, tuple(origins))
+
+
+def grid_of(setting: Setting, ground: Ground, trial: Trial, reason: str) -> PanelGrid:
+    """Members and joints of a panel as a trial has them."""
     posts = [
-        *fixed,
-        *(Post(x, setting.face_mm, Role.GRID, setting.studs) for x in best.grid),
-        *(Post(x, setting.face_mm, Role.JOINT, setting.studs) for x in best.extra),
+        *ground.fixed,
+        *(Post(x, setting.face_mm, Role.GRID, setting.studs) for x in trial.grid),
+        *(Post(x, setting.face_mm, Role.JOINT, setting.studs) for x in trial.extra),
     ]
     choice = GridChoice(
-        from_mm=panel.x0,
-        to_mm=panel.x1,
-        origin_mm=best.origin,
+        from_mm=ground.panel.x0,
+        to_mm=ground.panel.x1,
+        origin_mm=trial.origin,
         spacing_mm=setting.spacing_mm,
-        tried=len(origins),
-        cost=best.cost,
-        reason=_reason(best, plain),
+        tried=len(ground.origins),
+        cost=trial.cost,
+        reason=reason,
     )
     return PanelGrid(
-        panel, tuple(sorted(posts, key=lambda post: post.x)), best.joints, choice, tuple(squeezed)
+        ground.panel, tuple(sorted(posts, key=lambda post: post.x)), trial.joints, choice, ground.squeezed
     )
 
 
@@ -141,7 +164,8 @@ def _best(ruling: Ruling, stretch: Stretch, trials: Sequence[Trial]) -> Trial:
     return min(trials, key=lambda trial: (trial.cost, (trial.origin - stretch.board_x0) % ruling.period))
 
 
-def _ruling(setting: Setting) -> Ruling:
+def ruling_for(setting: Setting) -> Ruling:
+    """What the search keeps for the panels of one wall."""
     board, bays = setting.board_width_mm, setting.bays
     return Ruling(
         board=board,

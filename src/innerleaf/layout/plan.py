@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from innerleaf.errors import about
 from innerleaf.layout.boards import lay_boards
 from innerleaf.layout.brackets import place_brackets
 from innerleaf.layout.edges import penetrations, run_edges
 from innerleaf.layout.frame import build_frame
-from innerleaf.layout.grid import set_out_panels
+from innerleaf.layout.grid import PanelGrid, set_out_panels
 from innerleaf.layout.infill import fill_insulation, hang_membrane, place_backing, place_noggings
 from innerleaf.layout.judge import judge
 from innerleaf.layout.panels import misplaced_joints
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.reveals import bead_flanks, insulate_reveals, line_reveals
 from innerleaf.layout.screws import drive_screws
-from innerleaf.layout.setting import setting_for
+from innerleaf.layout.setting import Setting, setting_for
 from innerleaf.layout.zone import Zone
 from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import Wall
@@ -30,10 +32,23 @@ def plan_wall(wall: Wall, practice: Practice) -> WallPlan:
     """
     with about(f"wall {wall.id} ({wall.room})"):
         setting = setting_for(wall, practice)
+        return plan_grids(setting, practice, *set_out_panels(setting, Zone(wall)))
+
+
+def plan_grids(
+    setting: Setting,
+    practice: Practice,
+    joints: Sequence[int],
+    grids: Sequence[PanelGrid],
+    *,
+    hidden_cut: bool = False,
+) -> WallPlan:
+    """Everything of a wall whose movement joints and grids are chosen; ``hidden_cut`` as of `lay_boards`."""
+    wall = setting.wall
+    with about(f"wall {wall.id} ({wall.room})"):
         zone = Zone(wall)
-        joints, grids = set_out_panels(setting, zone)
         frame = build_frame(setting, practice, zone, grids)
-        boarding = lay_boards(setting, zone, grids)
+        boarding = lay_boards(setting, zone, grids, hidden_cut=hidden_cut)
         reveals = line_reveals(setting)
         noggings = place_noggings(setting, zone, frame.members, boarding.cross_joints)
         backing = place_backing(setting, practice, zone, frame.members)

@@ -23,7 +23,7 @@ class Area:
     Most cells are plain rectangles clear of everything; those never reach the geometry library.
     """
 
-    __slots__ = ("_bounds", "_holes", "_made", "_ring", "_without")
+    __slots__ = ("_bounds", "_holes", "_known", "_made", "_ring", "_without")
 
     def __init__(self, ring: Ring, without: Sequence[Box] = (), holes: Sequence[Ring] = ()) -> None:
         self._ring, self._without, self._holes = ring, tuple(without), tuple(holes)
@@ -31,6 +31,7 @@ class Area:
         plain = len(ring) == 4 and len(xs) == 2 and len(ys) == 2 and not holes
         self._bounds: Box | None = (min(xs), min(ys), max(xs), max(ys)) if plain else None
         self._made: Any = None
+        self._known: dict[Box, list[Part]] = {}  # cells cut by the geometry library: it takes its time
 
     @property
     def _shape(self) -> Any:
@@ -50,13 +51,16 @@ class Area:
     def cells(self, boxes: Sequence[Box]) -> list[list[Part]]:
         """What each box cuts out of the region."""
         cut = [self._plain_cell(box) for box in boxes]
+        cut = [
+            self._known.get(box) if parts is None else parts for box, parts in zip(boxes, cut, strict=True)
+        ]
         rest = [k for k, parts in enumerate(cut) if parts is None]
         if rest:
             shapes = shapely.intersection(
                 self._shape, shapely.box(*zip(*(boxes[k] for k in rest), strict=True))
             )
             for k, shape in zip(rest, shapes, strict=True):
-                cut[k] = _parts(shape)
+                cut[k] = self._known[boxes[k]] = _parts(shape)
         return [parts or [] for parts in cut]
 
     def _plain_cell(self, box: Box) -> list[Part] | None:

@@ -98,8 +98,14 @@ def try_origin(ruling: Ruling, stretch: Stretch, origin: int, *, thorough: bool)
     Where several layouts cost the shortest path the same, one is taken; the trial then says so, and
     the caller tries the mirror image too.
     """
-    grid = _standing(ruling, stretch, origin)
-    paths = _all_layers(ruling, stretch, grid, thorough=thorough)
+    grid = standing_at(ruling, stretch, origin)
+    return trial_of(ruling, stretch, origin, grid, _all_layers(ruling, stretch, grid, thorough=thorough))
+
+
+def trial_of(
+    ruling: Ruling, stretch: Stretch, origin: int, grid: Sequence[int], paths: Sequence[JointPath]
+) -> Trial:
+    """Members for joints that are laid, as few as the spacing asks for, and what all of it costs."""
     extra = sorted({x for path in paths for x in path.extra})
     used = {x for path in paths for x in path.joints}
     added, unclear = _space_out(ruling, stretch, sorted(used), [x for x in grid if x not in used])
@@ -119,7 +125,7 @@ def try_origin(ruling: Ruling, stretch: Stretch, origin: int, *, thorough: bool)
     return Trial(origin, tuple(members), tuple(extra), tuple(p.joints for p in paths), cost, ambiguous)
 
 
-def _standing(ruling: Ruling, stretch: Stretch, origin: int) -> list[int]:
+def standing_at(ruling: Ruling, stretch: Stretch, origin: int) -> list[int]:
     """Grid members of a stretch that stand clear of the members it has anyway."""
     half = ruling.face / 2
     lefts = [left for left, _ in stretch.fixed]
@@ -142,7 +148,7 @@ def _all_layers(ruling: Ruling, stretch: Stretch, grid: list[int], *, thorough: 
         ways.append((layers, True))
     if thorough and ruling.layers > 1:
         ways += [(layers[::-1], False), (layers[::-1], True)]
-    results = [_in_order(ruling, stretch, grid, order, off_grid, {}) for order, off_grid in ways]
+    results = [_in_order(ruling, stretch, grid, order, wide, {}) for order, wide in ways]
     best = min(results, key=_price)
     if thorough and ruling.layers > 1 and any(path.missed_mm or path.sliver_mm for path in best):
         best = min([best, *_in_pairs(ruling, stretch, grid, _price(best))], key=_price)
@@ -155,14 +161,14 @@ def _price(paths: Sequence[JointPath]) -> int:
 
 def _in_pairs(ruling: Ruling, stretch: Stretch, grid: list[int], below: int) -> list[list[JointPath]]:
     """The first two layers laid together, either way round where a third one follows; none if no cheaper."""
-    offered = _off_grid(ruling, stretch, grid, grid)
-    offered = _off_grid(ruling, stretch, [*grid, *offered], grid)
-    new = [*offered, *_bridges(ruling, stretch, sorted([*grid, *offered]))]
+    offered = off_grid(ruling, stretch, grid, grid)
+    offered = off_grid(ruling, stretch, [*grid, *offered], grid)
+    new = [*offered, *bridges_over(ruling, stretch, sorted([*grid, *offered]))]
     places = sorted([*grid, *new])
     pair = lay_pair(
         PairPlaces(
             xs=(stretch.board_x0, *places, stretch.board_x1),
-            missed=(0, *_missed(places, ((ruling.jamb_clear, stretch.jambs),)), 0),
+            missed=(0, *missed_at(places, ((ruling.jamb_clear, stretch.jambs),)), 0),
             extra=frozenset(new),
             board_mm=ruling.board,
             strip_min_mm=ruling.strip_min,
@@ -183,12 +189,12 @@ def _in_order(
     stretch: Stretch,
     grid: list[int],
     order: Iterable[int],
-    off_grid: bool,
+    wide: bool,
     laid: Mapping[int, JointPath],
 ) -> list[JointPath]:
     """Lay the joints layer by layer, each with its neighbours already laid kept in mind.
 
-    Members off the grid are offered from the start (``off_grid``), or only where the grid alone would
+    Members off the grid are offered from the start (``wide``), or only where the grid alone would
     break a rule or leave a sliver.
     """
     done = dict(laid)
@@ -197,8 +203,8 @@ def _in_order(
         near = [x for k in (layer - 1, layer + 1) if k in done for x in done[k].joints]
         standing = sorted([*grid, *added]) if added else grid
         path = _shortest(ruling, stretch, standing, [], near)
-        if off_grid or path.missed_mm or path.sliver_mm:
-            offered = _off_grid(ruling, stretch, near, standing)
+        if wide or path.missed_mm or path.sliver_mm:
+            offered = off_grid(ruling, stretch, near, standing)
             wider = _shortest(ruling, stretch, standing, offered, near)
             # Seen from the right the grid alone might have been good enough.
             path = replace(wider, ambiguous=wider.ambiguous or path.ambiguous)
@@ -211,14 +217,14 @@ def _shortest(
     ruling: Ruling, stretch: Stretch, standing: list[int], offered: list[int], near: Sequence[int]
 ) -> JointPath:
     """The cheapest joints of one layer among members that stand and members that could be added."""
-    bridges = _bridges(ruling, stretch, sorted([*standing, *offered]) if offered else standing)
+    bridges = bridges_over(ruling, stretch, sorted([*standing, *offered]) if offered else standing)
     new = [*offered, *bridges]
     places = sorted([*standing, *new]) if new else standing
     path = lay_joints(
         stretch.board_x0,
         stretch.board_x1,
         places,
-        _missed(places, ((ruling.jamb_clear, stretch.jambs), (ruling.layer_offset, near))),
+        missed_at(places, ((ruling.jamb_clear, stretch.jambs), (ruling.layer_offset, near))),
         frozenset(new),
         board_mm=ruling.board,
         strip_min_mm=ruling.strip_min,
@@ -226,7 +232,7 @@ def _shortest(
     return replace(path, ambiguous=True) if bridges else path  # from the right they would stand elsewhere
 
 
-def _missed(places: Sequence[int], rules: Iterable[tuple[int, Sequence[int]]]) -> list[int]:
+def missed_at(places: Sequence[int], rules: Iterable[tuple[int, Sequence[int]]]) -> list[int]:
     """By how much each place is too near to lines; a rule is the least distance and its lines."""
     missed = [0] * len(places)
     for least, lines in rules:
@@ -236,7 +242,7 @@ def _missed(places: Sequence[int], rules: Iterable[tuple[int, Sequence[int]]]) -
     return missed
 
 
-def _off_grid(ruling: Ruling, stretch: Stretch, near: Sequence[int], standing: Sequence[int]) -> list[int]:
+def off_grid(ruling: Ruling, stretch: Stretch, near: Sequence[int], standing: Sequence[int]) -> list[int]:
     """Where a joint off the grid could help and a member for it could stand."""
     wanted = {x for jamb in stretch.jambs for x in (jamb - ruling.jamb_clear, jamb + ruling.jamb_clear)}
     wanted |= {x for joint in near for x in (joint - ruling.layer_offset, joint + ruling.layer_offset)}
@@ -262,7 +268,7 @@ def _in_the_way(taken: Sequence[Interval], x: float, half: float) -> Interval | 
     return before if before and before[1] > x - half else None
 
 
-def _bridges(ruling: Ruling, stretch: Stretch, places: Sequence[int]) -> list[int]:
+def bridges_over(ruling: Ruling, stretch: Stretch, places: Sequence[int]) -> list[int]:
     """Places to add where those at hand leave a stretch wider than a board: as far on as a board reaches."""
     added: list[int] = []
     half = ruling.face / 2

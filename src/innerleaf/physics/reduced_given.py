@@ -8,7 +8,7 @@ more this is sooner than solving each, and it needs no limits to what they may b
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -53,27 +53,29 @@ def bounds_of_given(
         They hold what a solve on an ever finer grid would find; the factor is an estimate.
     """
     low, high, factor = (np.zeros(len(sections)) for _ in range(3))
-    for rows, lines in _makes(sections):
-        make = _Make([sections[k] for k in rows], lines, cautious)
+    for rows in makes_of(sections):
+        some = [sections[k] for k in rows]
+        make = _Make(some, [_painted(section)[0] for section in some], cautious)
         found = make.bounds(accuracy, spread, kelvin)
         low[rows], high[rows], factor[rows] = found.low, found.high, found.factor
     return Bounds(low=low, high=high, factor=factor)
 
 
-def _makes(sections: Sequence[Section]) -> Iterator[tuple[Ints, list[Lines]]]:
-    """Sections by make, each with the lines where something changes."""
+def makes_of(sections: Sequence[Section]) -> list[Ints]:
+    """Which sections are of one make; each make's bounds can be asked for apart from the others."""
     found: dict[object, list[int]] = {}
-    lines = []
     for number, section in enumerate(sections):
-        names = sorted(section.conductivities)
-        told = replace(section, conductivities={name: 1.0 + k for k, name in enumerate(names)})
-        changes = feature_lines(told)
-        painted = paint(told, changes)
-        key = (painted.conductivity.shape, painted.conductivity.tobytes(), tuple(names))
-        found.setdefault(key, []).append(number)
-        lines.append(changes)
-    for rows in found.values():
-        yield np.array(rows), [lines[k] for k in rows]
+        found.setdefault(_painted(section)[1], []).append(number)
+    return [np.array(rows) for rows in found.values()]
+
+
+def _painted(section: Section) -> tuple[Lines, object]:
+    """The lines where something changes, whatever conducts alike; and what lies between them, as a key."""
+    names = sorted(section.conductivities)
+    told = replace(section, conductivities={name: 1.0 + k for k, name in enumerate(names)})
+    lines = feature_lines(told)
+    materials = paint(told, lines).conductivity
+    return lines, (materials.shape, materials.tobytes(), tuple(names))
 
 
 @dataclass(frozen=True, slots=True)

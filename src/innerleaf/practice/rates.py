@@ -192,6 +192,12 @@ class Texts:
     source: str
 
 
+GROUPS: Final = (
+    *("frame", "brackets", "fixings", "insulation", "membrane", "boards", "joints", "jointing", "beads"),
+    "sealing",
+)
+"""Groups of material, as a takeoff names them; a test holds the two together."""
+
 FIGURES: Final[Mapping[str, tuple[str, float, float]]] = {
     "hours of a day": ("h", 1, 24),
     "days of a week": ("d", 1, 7),

@@ -16,11 +16,6 @@ from innerleaf.reading import Place, Text, read_file
 
 _HEAD: Final = ("source", "currency", "date")
 _DATE: Final = re.compile(r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])\Z")
-GROUPS: Final = (
-    *("frame", "brackets", "fixings", "insulation", "membrane", "boards", "joints", "jointing", "beads"),
-    "sealing",
-)
-"""Groups of material, as a takeoff names them; a test holds the two together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,8 +189,8 @@ class _Reader:
         seen: dict[str, str] = {}
         for name, disposal in waste.items():
             for group in disposal.groups:
-                if group not in GROUPS:
-                    self.refuse(("waste", name, "groups"), given=group, accepted=", ".join(GROUPS))
+                if group not in model.GROUPS:
+                    self.refuse(("waste", name, "groups"), given=group, accepted=", ".join(model.GROUPS))
                 elif group in seen:
                     accepted = f"a group once; it is in {seen[group]} already"
                     self.refuse(("waste", name, "groups"), given=group, accepted=accepted)

@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from sqlalchemy import (
+    Boolean,
     CheckConstraint,
     Column,
     DateTime,
     Dialect,
     ForeignKey,
+    Index,
     Integer,
     MetaData,
     String,
@@ -81,6 +83,26 @@ ASIDE = Table(
     Column("who", String(200), nullable=False),
     Column("what", Text, nullable=False),
     Column("text", Text, nullable=False),
+)
+
+RUN = Table(
+    "run",
+    METADATA,
+    Column("id", String(32), primary_key=True),
+    Column("document", ForeignKey("document.id"), nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("kind", String(16), nullable=False),
+    Column("who", String(200), nullable=False),
+    Column("asked_at", UtcDateTime, nullable=False),
+    Column("state", String(16), nullable=False),
+    Column("doing", String(200), nullable=False),
+    Column("done", Integer, nullable=False),
+    Column("of", Integer, nullable=False),
+    Column("stop_asked", Boolean, nullable=False),
+    Column("sign_at", UtcDateTime),
+    Column("error", Text, nullable=False),
+    Index(None, "document"),
+    Index("ix_run_state", "state"),
 )
 
 

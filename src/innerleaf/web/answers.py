@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from innerleaf.findings import Finding
 from innerleaf.store.model import Aside, Revision, RevisionLine
+from innerleaf.store.runs import Run, RunState
 from innerleaf.web.drawing import Piece
 
 Note = Annotated[str, Field(max_length=500)]
@@ -145,6 +146,36 @@ class RestoreAsked(_Part):
     """An earlier revision to become the newest."""
 
     number: Number
+
+
+class RunAsked(_Part):
+    """Long work on the newest revision of a job."""
+
+    kind: Literal["sheets"] = "sheets"
+
+
+class RunAnswer(_Part):
+    """Long work: how far it is, and the files that came of it."""
+
+    id: str
+    job: str
+    revision: int
+    kind: str
+    who: str
+    asked_at: datetime
+    state: RunState
+    doing: str
+    done: int
+    of: int
+    stop_asked: bool
+    error: str
+    files: list[str]
+
+    @classmethod
+    def of_run(cls, run: Run, files: list[str]) -> RunAnswer:
+        """From the store."""
+        told = {name: getattr(run, name) for name in cls.model_fields if name not in ("job", "files")}
+        return cls(job=run.document, files=files, **told)
 
 
 class Created(_Part):

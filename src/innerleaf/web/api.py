@@ -63,11 +63,11 @@ FIELDS = (
     "targets",
 )
 
-_REFUSED: dict[int | str, dict[str, Any]] = {
+REFUSED: dict[int | str, dict[str, Any]] = {
     status: {"model": ErrorAnswer} for status in (400, 403, 404, 413, 421, 422)
 }
 _CONFLICT: dict[int | str, dict[str, Any]] = {409: {"model": ConflictAnswer}}
-router = APIRouter(prefix="/api", responses=_REFUSED)
+router = APIRouter(prefix="/api", responses=REFUSED)
 
 Key = Annotated[str, Path(max_length=64)]
 WallId = Annotated[str, Path(max_length=200)]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -10,27 +12,42 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from fastapi.staticfiles import StaticFiles
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 
 from innerleaf import __version__
 from innerleaf.errors import FileFaults, InputError
 from innerleaf.store.model import ChangedMeanwhile
-from innerleaf.web import api, pages
+from innerleaf.web import api, api_runs, pages
 from innerleaf.web.answers import ConflictAnswer, ErrorAnswer, Version
 from innerleaf.web.desk import JOB_FILE, Desk
 from innerleaf.web.guard import Guard
+from innerleaf.web.runs import Runner
 
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
-_NOT_THERE = ("document", "wall", "revision")
+_NOT_THERE = ("document", "wall", "revision", "run")
 
 
-def make_app(desk: Desk, *, user: str, hosts: frozenset[str] = LOOPBACK) -> Guard:
-    """The whole application for one store; ``user`` is named in what is saved."""
-    app = FastAPI(
-        title="innerleaf", version=__version__, docs_url=None, redoc_url=None, openapi_url="/openapi.json"
-    )
+def make_app(
+    desk: Desk, *, user: str, hosts: frozenset[str] = LOOPBACK, runner: Runner | None = None
+) -> Guard:
+    """The whole application for one store; ``user`` is named in what is saved.
+
+    ``runner`` does the long work that pages ask for; without one it waits in the store.
+    """
+
+    @asynccontextmanager
+    async def working(_app: FastAPI) -> AsyncIterator[None]:
+        if runner:
+            runner.start()
+        yield
+        if runner:
+            await run_in_threadpool(runner.stop)
+
+    app = FastAPI(title="innerleaf", version=__version__, docs_url=None, redoc_url=None, lifespan=working)
     app.state.desk, app.state.user = desk, user
     app.include_router(api.router)
+    app.include_router(api_runs.router)
     app.include_router(pages.router)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
     font = str(files("font_source_sans_pro") / "files")

@@ -14,8 +14,10 @@ from markupsafe import Markup
 
 from innerleaf import __version__
 from innerleaf.store.history import revision, revisions
+from innerleaf.store.runs import runs_of
 from innerleaf.survey.wall import UNCHOSEN
 from innerleaf.web.api import Key, OfDesk, Revisions, WallId, Who, add_blank, add_demo, wall_answer
+from innerleaf.web.api_runs import answer
 from innerleaf.web.desk import Opened
 from innerleaf.web.thumbnail import thumbnail
 from innerleaf.web.words import words_of
@@ -113,6 +115,14 @@ def findings(desk: OfDesk, job: Key) -> Response:
     planned = [desk.plan(opened, wall.id) for wall in opened.walls.values() if wall.lining is not UNCHOSEN]
     found = [(plan.wall, plan.findings) for plan in planned if plan.findings]
     return page("findings", **_about(opened), found=found, here="findings")
+
+
+@router.get("/jobs/{job}/sheets")
+def sheets(desk: OfDesk, job: Key) -> Response:
+    """What is printed or sent, made on request."""
+    opened = desk.open(job)
+    runs = [answer(desk, run).model_dump(mode="json") for run in runs_of(desk.engine, job)]
+    return page("sheets", **_about(opened), runs=runs, here="sheets")
 
 
 def _about(opened: Opened) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import getpass
 import socket
 from collections.abc import Callable
@@ -13,6 +14,7 @@ from innerleaf.errors import InputError
 from innerleaf.store.engine import open_store
 from innerleaf.web.app import make_app
 from innerleaf.web.desk import Desk
+from innerleaf.web.runs import Runner
 
 HOST = "127.0.0.1"
 
@@ -25,8 +27,9 @@ def serve_pages(url: str, folder: Path, port: int, listening: Callable[[int], No
     InputError
         The store does not open, or the port is taken.
     """
+    gc.enable()  # a command is soon over and goes without; a server is not
     desk = Desk(open_store(url), folder)
-    app = make_app(desk, user=_user())
+    app = make_app(desk, user=_user(), runner=Runner(url, folder))
     config = uvicorn.Config(app, host=HOST, port=port, log_level="warning", server_header=False)
     server = uvicorn.Server(config)
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)

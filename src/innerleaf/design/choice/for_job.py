@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 from innerleaf.design.choice.building import BuildingChoice, choose_building
 from innerleaf.design.choice.catalogue import Catalogue, buyable
 from innerleaf.design.choice.consider import Considered, consider
-from innerleaf.design.choice.evaluate import Setting
+from innerleaf.design.choice.evaluate import Models, Setting
 from innerleaf.design.choice.objective import Choose
+from innerleaf.design.choice.quick import quick_or_full
 from innerleaf.design.choice.report import WallOptions, wall_options
 from innerleaf.design.climate import climate_of_site, weather_of
 from innerleaf.design.moisture.settled import SettledYears
@@ -29,8 +31,8 @@ _UNLAWFUL = (
 )
 
 
-def setting_of(job: Job, practice: Practice) -> Setting:
-    """Practice, prices and climate of a job.
+def setting_of(job: Job, practice: Practice, workers: int = 1) -> Setting:
+    """Practice, prices and climate of a job; what takes long is done in so many processes.
 
     Raises
     ------
@@ -43,6 +45,7 @@ def setting_of(job: Job, practice: Practice) -> Setting:
         prices=load_prices(practice, job.prices),
         climate=climate_of_site(job, weather),
         years=SettledYears(practice, weather) if weather else None,
+        models=Models(heat=partial(quick_or_full, workers=workers)),
     )
 
 
@@ -62,7 +65,7 @@ def choose_of(job: Job) -> Choose:
     )
 
 
-def choose_for(job: Job, practice: Practice, progress: Progress) -> BuildingChoice | None:
+def choose_for(job: Job, practice: Practice, progress: Progress, workers: int = 1) -> BuildingChoice | None:
     """The linings of all walls that leave them to be chosen; None if there is no such wall.
 
     Raises
@@ -76,11 +79,18 @@ def choose_for(job: Job, practice: Practice, progress: Progress) -> BuildingChoi
     if not walls:
         return None
     given = given_walls(job, practice)
-    return choose_building(walls, setting_of(job, practice), choose_of(job), given=given, progress=progress)
+    setting = setting_of(job, practice, workers)
+    return choose_building(walls, setting, choose_of(job), given=given, progress=progress)
 
 
 def options_for(
-    job: Job, practice: Practice, only: Sequence[str], progress: Progress, *, most: int = 5
+    job: Job,
+    practice: Practice,
+    only: Sequence[str],
+    progress: Progress,
+    *,
+    most: int = 5,
+    workers: int = 1,
 ) -> tuple[tuple[WallOptions, ...], tuple[Finding, ...]]:
     """What each wall may be lined with, and which articles were left out; ``only`` names walls, none for all.
 
@@ -93,7 +103,7 @@ def options_for(
     FileFaults
         The price list or the weather file cannot be used.
     """
-    setting, choose = setting_of(job, practice), choose_of(job)
+    setting, choose = setting_of(job, practice, workers), choose_of(job)
     catalogue = buyable(practice, setting.prices)
     walls = _all_walls(job, practice)
     for name in only:

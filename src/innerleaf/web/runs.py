@@ -1,0 +1,114 @@
+"""Doing the long work that pages ask for: one run at a time, in a process of its own.
+
+Results lie in a folder of the run, which appears whole or not at all.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime
+from multiprocessing import get_context
+from pathlib import Path
+
+from innerleaf.errors import FileFaults, InputError
+from innerleaf.store.engine import open_store
+from innerleaf.store.history import revision
+from innerleaf.store.runs import Run, RunState, end, sign_of_life, take_up
+from innerleaf.web.desk import Desk
+
+SHEETS = "sheets"
+KINDS = (SHEETS,)
+_LOOK_S = 0.5  # between two looks for work
+_SIGN_S = 1.0  # between two signs of life
+
+
+class Stopped(Exception):
+    """The person who asked for the work wants it no more."""
+
+
+def folder_of(work: Path, run: str) -> Path:
+    """Where the results of a run lie."""
+    return work / "runs" / run
+
+
+class Runner:
+    """Looks for work until it is told to stop; ``url`` is the store, ``work`` the folder for results."""
+
+    def __init__(self, url: str, work: Path) -> None:
+        self._url, self._work = url, work
+        self._over = threading.Event()
+        self._thread = threading.Thread(target=self._look, name="runs", daemon=True)
+
+    def start(self) -> None:
+        """Begin to look for work."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Look no more; work that is going on is taken up again later."""
+        self._over.set()
+        self._thread.join(10)
+
+    def _look(self) -> None:
+        engine = open_store(self._url)
+        context = get_context("spawn")  # threads and a copied process do not mix
+        while not self._over.wait(_LOOK_S):
+            run = take_up(engine, datetime.now(UTC))
+            if run is None:
+                continue
+            worker = context.Process(target=do_run, args=(self._url, self._work, run), daemon=False)
+            worker.start()
+            while worker.is_alive() and not self._over.is_set():
+                worker.join(_LOOK_S)
+            if self._over.is_set():
+                worker.terminate()
+            elif worker.exitcode:
+                end(engine, run.id, RunState.FAILED, "The work broke off; ask for it again.")
+        engine.dispose()
+
+
+def do_run(url: str, work: Path, run: Run) -> None:
+    """Do the work of a run, and say in the store how it ended."""
+    engine = open_store(url)
+    try:
+        _sheets(Desk(engine, work), work, run, _teller(url, run))
+        end(engine, run.id, RunState.DONE)
+    except Stopped:
+        end(engine, run.id, RunState.STOPPED)
+    except (InputError, FileFaults) as error:
+        end(engine, run.id, RunState.FAILED, str(error))
+    finally:
+        engine.dispose()
+
+
+def _teller(url: str, run: Run) -> Callable[[str, int, int], None]:
+    """Progress that goes into the store now and then."""
+    engine, last = open_store(url), 0.0
+
+    def tell(doing: str, done: int, of: int) -> None:
+        nonlocal last
+        if time.monotonic() - last > _SIGN_S:
+            last = time.monotonic()
+            if not sign_of_life(engine, run.id, doing, done, of, datetime.now(UTC)):
+                raise Stopped
+
+    return tell
+
+
+def _sheets(desk: Desk, work: Path, run: Run, tell: Callable[[str, int, int], None]) -> None:
+    """Everything that `plan` writes, for the revision that was asked for."""
+    from innerleaf.pipeline import judged, plan_job, write_folder
+
+    opened = desk.open(run.document, run.revision)
+    saved = revision(desk.engine, run.document, run.revision).line
+    planned = judged(plan_job(opened.file, workers=1, progress=tell), workers=1, progress=tell)
+    write_folder(
+        planned,
+        folder_of(work, run.id),
+        replace=True,
+        revision=str(run.revision),
+        date=saved.saved_at.date().isoformat(),
+        workers=1,
+        progress=tell,
+    )

@@ -168,11 +168,13 @@ def test_plan_writes_everything_it_says(planned: tuple[Path, str]) -> None:
     """Each file of the table in the documentation is there, once per wall where it says so."""
     out, text = planned
     assert (out / "plan.json").stat().st_size > 1000
-    assert (out / "sheets.pdf").read_bytes().startswith(b"%PDF")
+    for name in ("sheets.pdf", "cut-list.pdf", "labels.pdf"):
+        assert (out / name).read_bytes().startswith(b"%PDF")
     assert (out / "takeoff.xlsx").read_bytes().startswith(b"PK")
     for wall in ("W-01", "W-02"):
         assert list(out.glob(f"*/{wall}*.svg"))
         assert list(out.glob(f"*/{wall}*.dxf"))
+        assert (out / "walls" / f"{wall}.html").read_text("utf-8").startswith("<!doctype html>")
     assert str(out) in text
 
 

@@ -78,7 +78,7 @@ def test_many_walls_are_printed_in_parts(job: Path, tmp_path: Path, monkeypatch:
 
     write_folder(planned, tmp_path / "out", dxf=False)
 
-    parts = sorted(path.name for path in (tmp_path / "out").glob("*.pdf"))
+    parts = sorted(path.name for path in (tmp_path / "out").glob("sheets*.pdf"))
     assert parts == ["sheets-1.pdf", "sheets-2.pdf", "sheets-3.pdf"]
     seen: list[str] = []
     for number, name in enumerate(parts, 1):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
 
@@ -104,7 +105,7 @@ def hand_order(takeoff: Takeoff) -> Order:
 
 
 def basis_of(
-    plans: tuple[WallPlan, ...], pricing: dict[str, object] | None = None, own: FirmRates | None = None
+    plans: tuple[WallPlan, ...], pricing: Mapping[str, object] | None = None, own: FirmRates | None = None
 ) -> PriceBasis:
     """What the price of some walls rests on."""
     takeoff, firm = take_off(plans, PRACTICE), own or rates()

@@ -36,6 +36,8 @@ def test_days_are_those_of_the_rates() -> None:
     assert told["on order"] == -28 + 21
     assert told["on completion"] == 1 + 21  # two days of work: done on day 1
     assert told["material"] == 30
+    material = next(event.text for event in flow(rates()).events if event.text.startswith("material"))
+    assert material.endswith("delivery D1 of day 0, ordered by day -7")  # five working days are a week
     assert told["labour"] == 1
 
 

@@ -14,8 +14,10 @@ from tests.cost.by_hand import PRACTICE, basis_of, rates, two_walls
 from tests.documents import fixture
 
 from innerleaf.cost.labour import crew_days, labour_of, summed
+from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.prices import Operation
 from innerleaf.practice.rates import UNITS, Extra, Figure, FirmRates
+from innerleaf.survey.wall import ExistingLayer, Way
 from innerleaf.takeoff import take_off
 from innerleaf.takeoff.count import ring_area
 from innerleaf.takeoff.work import Work, _share_above, base_of, work_of
@@ -77,6 +79,36 @@ def test_every_cut_of_the_cut_plan_is_counted_once() -> None:
     assert raked > 0
 
 
+@pytest.mark.parametrize(
+    "plan",
+    [
+        fixture.a_plan(),
+        fixture.a_plan("W-04", Way.BRACKETED),
+        fixture.a_gable(),
+        fixture.a_corridor(),
+        *two_walls(),
+    ],
+    ids=lambda plan: plan.wall.id,
+)
+def test_parts_are_no_more_than_the_whole(plan: WallPlan) -> None:
+    """Whatever the wall: nothing negative, nothing above reach or heavy that is not there at all."""
+    low, high = (
+        work_of((plan,), take_off((plan,), PRACTICE), PRACTICE, reach_mm=reach, one_lifts_kg=25)
+        for reach in (1000, 5000)
+    )
+
+    assert [(one.work, one.kind, one.amount) for one in low.amounts] == [
+        (one.work, one.kind, one.amount) for one in high.amounts
+    ]
+    for one in low.amounts:
+        assert one.amount > 0
+        assert -1e-9 <= one.above <= one.amount + 1e-9
+        assert 0 <= one.heavy <= one.amount
+    assert all(one.above == 0 for one in high.amounts)
+    assert {one.work for one in low.amounts} >= {Operation.BOARD, Operation.TRACK, Extra.BAR_CUT}
+    assert low.sizes[0].mass_t > 0
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.floats(0.2, 1.0), min_size=3, max_size=12),
@@ -120,8 +152,6 @@ def test_a_room_with_enough_lining_is_not_small(work: Work) -> None:
 
 def test_brackets_take_longer_in_hard_walls() -> None:
     """By the layer that the anchor holds in: the brick behind 15 mm of render, and concrete."""
-    from innerleaf.survey.wall import ExistingLayer, Way
-
     plan = fixture.a_plan("W-04", Way.BRACKETED)
     hard = replace(
         plan,

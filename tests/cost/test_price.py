@@ -90,10 +90,12 @@ def test_walls_share_the_price_to_the_hundredth(price: Price) -> None:
 
 
 def test_no_line_is_negative(price: Price) -> None:
-    for line in (*price.labour, *price.lines):
-        assert line.total >= 0
-        assert all(share >= 0 for share in line.shares)
-        assert sum(line.shares) == line.total
+    labour = [(line.total, line.shares) for line in price.labour]
+    others = [(line.total, line.shares) for line in price.lines]
+    for total, shares in (*labour, *others):
+        assert total >= 0
+        assert all(share >= 0 for share in shares)
+        assert sum(shares) == total
 
 
 def test_the_order_of_walls_does_not_matter(price: Price) -> None:

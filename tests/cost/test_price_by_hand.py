@@ -61,6 +61,11 @@ def rows(report: PriceReport) -> list[list[object]]:
     return [[cell.value for cell in row] for row in book["Price"].iter_rows(min_row=2)]
 
 
+def total(rows: list[list[object]], *parts: str) -> Decimal:
+    """What the rows of some parts come to."""
+    return sum((d(row[9]) for row in rows if row[0] in parts), Decimal(0))
+
+
 def d(value: object) -> Decimal:
     """A cell as the decimal it shows."""
     return Decimal(str(value))
@@ -75,20 +80,20 @@ def test_labour_of_the_workbook_by_hand(rows: list[list[object]]) -> None:
         assert d(row[3]) == d(amount), key
         assert d(row[7]) == hours, key
         assert d(row[9]) == to_cents(hours * d(rate)), key
-    for key, row in labour.items():
+    for row in labour.values():
         hours = to_cents(d(row[3]) * d(row[5]) * (1 + d(row[6])) / 60)
-        assert d(row[7]) == hours, key
-        assert d(row[9]) == to_cents(hours * d(row[8])), key
+        assert d(row[7]) == hours, row
+        assert d(row[9]) == to_cents(hours * d(row[8])), row
 
 
 def test_the_ladder_of_the_workbook_by_hand(rows: list[list[object]]) -> None:
     """12 % overhead, 2 % of labour for risk, 8 % of the price, 2 % off, whole euros, 20 % tax."""
     rows = [row for row in rows if row[0]]
     amount = {row[1]: d(row[9]) for row in rows if row[0] not in ("labour", "material")}
-    labour = sum(d(row[9]) for row in rows if row[0] == "labour")
-    material = sum(d(row[9]) for row in rows if row[0] == "material")
+    labour = total(rows, "labour")
+    material = total(rows, "material")
     parts = ("delivery", "plant", "waste", "preliminaries", "extra")
-    direct = labour + material + sum(d(row[9]) for row in rows if row[0] in parts)
+    direct = labour + material + total(rows, *parts)
     overhead = to_cents(direct * 12 / 100)
     risk = to_cents(labour * 2 / 100)
     margin = to_cents((direct + overhead + risk) * 8 / 92)

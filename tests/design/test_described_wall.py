@@ -89,9 +89,65 @@ def test_a_measured_rw_moves_the_spectrum() -> None:
     assert "measured" in other.working
 
 
+def test_open_pores_cost_what_paint_and_plaster_save() -> None:
+    """Where faces are sealed the pores do not count; brick has none."""
+    for words in ("hollow cinder block painted", "solid breeze block plastered 12 mm both sides"):
+        sealed = predict_wall(base_wall=words, thickness_mm=100, surface_mass=100)
+        open_ = predict_wall(
+            base_wall=words.replace("painted", "unpainted").replace(
+                "plastered 12 mm both sides", "unplastered"
+            ),
+            thickness_mm=100,
+            surface_mass=100,
+        )
+        assert 3 <= sealed.rating.rw - open_.rating.rw <= 8
+    brick, plastered = (
+        predict_wall(base_wall=f"100 mm brick wall {how}", surface_mass=200) for how in ("unplastered", "")
+    )
+    assert brick.rating.rw == plastered.rating.rw
+
+
+def test_ties_of_a_cavity_wall_are_stiff_unless_wire_is_told() -> None:
+    words = "brick cavity wall 60 mm cavity"
+    wire, strip, unknown = (
+        predict_wall(base_wall=f"{words}{ties}", thickness_mm=290, surface_mass=400).rating.rw
+        for ties in (" wire ties", " strip ties", "")
+    )
+
+    assert strip == unknown < wire
+
+
+def test_a_cavity_wall_may_be_lined() -> None:
+    base = "brick cavity wall 56 mm cavity wire ties"
+    lined = predict_wall(
+        base_wall=base,
+        thickness_mm=300,
+        surface_mass=380,
+        framing="free-standing studs",
+        cavity_mm=75,
+        absorbent=True,
+        board_side1="2x12.5",
+    )
+
+    assert lined.kind == "lining-one-side"
+    assert lined.gain is not None
+    assert 5 < lined.gain < 20
+
+
+def test_one_board_alone() -> None:
+    one, two = (
+        predict_row({"kind": "leaf", "construction": words, "thickness_mm": "", "surface_mass": ""})
+        for words in ("13 mm plasterboard", "2 layers 13 mm plasterboard")
+    )
+
+    assert 3 <= two.rating.rw - one.rating.rw <= 6
+
+
 @pytest.mark.parametrize(
     ("told", "field"),
     [
+        ({"base_wall": "brick cavity wall", "thickness_mm": 300.0}, "depth of the cavity"),
+        ({"base_wall": "brick cavity wall 56 mm cavity", "thickness_mm": 50.0}, "more than the cavity"),
         ({"framing": "rope", "board_side1": "1x13"}, "framing"),
         ({"framing": "steel stud 90", "board_side1": "two boards"}, "boards"),
         ({"framing": "steel stud 90", "board_side1": ""}, "boards"),

@@ -73,11 +73,13 @@ def _rooms(rooms: Json) -> list[str]:
     """R'w from its ways, their shares, DnT,w from R'w."""
     faults = []
     for state in ("before", "after"):
-        through = [10 ** (-path[f"rw_{state}"] / 10) for path in rooms["paths"]]
-        whole = -10 * log10(sum(through))
+        if rooms["bands_hz"]:
+            whole, shares, more = _by_band(rooms, state)
+        else:
+            whole, shares, more = _by_single_numbers(rooms, state)
+        faults += more
         if abs(rooms[f"rw_{state}"] - whole) > 0.01:
             faults.append(f"R'w {state}: {rooms[f'rw_{state}']}, {whole:.2f} found")
-        shares = [100 * part / sum(through) for part in through]
         said = [path[f"share_{state}"] for path in rooms["paths"]]
         if any(abs(a - b) > 0.01 for a, b in zip(shares, said, strict=True)):
             faults.append(f"shares {state} are not those of the ways")
@@ -86,3 +88,32 @@ def _rooms(rooms: Json) -> list[str]:
             if abs(rooms[f"dntw_{state}"] - level) > 0.01:
                 faults.append(f"DnT,w {state}: {rooms[f'dntw_{state}']}, {level:.2f} found")
     return faults
+
+
+def _by_single_numbers(rooms: Json, state: str) -> tuple[float, list[float], list[str]]:
+    """R'w, shares [%], faults: energies of the weighted ways added."""
+    through = [10 ** (-path[f"rw_{state}"] / 10) for path in rooms["paths"]]
+    whole = -10 * log10(sum(through))
+    single = rooms[f"rw_single_{state}"]
+    faults = (
+        [] if abs(single - whole) < 0.01 else [f"R'w {state} by single numbers is {single} beside itself"]
+    )
+    return whole, [100 * part / sum(through) for part in through], faults
+
+
+def _by_band(rooms: Json, state: str) -> tuple[float, list[float], list[str]]:
+    """The same, added band by band and rated; shares are of living noise, 100 to 3150 Hz."""
+    faults = [] if rooms["bands_hz"] == BANDS else ["bands of the rooms are not those of 50 to 5000 Hz"]
+    ways = [path[f"r_{state}"] for path in rooms["paths"]]
+    together = [-10 * log10(sum(10 ** (-r / 10) for r in band)) for band in zip(*ways, strict=True)]
+    if any(abs(a - b) > 0.01 for a, b in zip(together, rooms[f"r_{state}"], strict=True)):
+        faults.append(f"R' {state} by band is not what its ways make together")
+    faults += [
+        f"{path['along']} {path['route']}, {state}: {path[f'rw_{state}']}, {rw(way, 10)} found"
+        for path, way in zip(rooms["paths"], ways, strict=True)
+        if abs(path[f"rw_{state}"] - rw(way, 10)) > 1e-6
+    ]
+    arriving = [
+        sum(10 ** ((level - r) / 10) for level, r in zip(LIVING, way[RATED], strict=True)) for way in ways
+    ]
+    return rw(rooms[f"r_{state}"], 10), [100 * part / sum(arriving) for part in arriving], faults

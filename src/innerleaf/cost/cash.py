@@ -79,12 +79,16 @@ def _weekly(price: Price, rates: FirmRates) -> Iterator[tuple[int, str, int]]:
 def _material(price: Price, order: Order, rates: FirmRates) -> Iterator[tuple[int, str, int]]:
     later = int(rates.figure("days until suppliers are paid"))
     by_delivery: dict[str, int] = {delivery.id: delivery.charge for delivery in order.deliveries}
+    ahead = {delivery.id: delivery.order_by_days for delivery in order.deliveries}
     for line in order.lines:
         by_delivery[line.delivery] = by_delivery.get(line.delivery, 0) + line.total
     for number, (delivery, total) in enumerate(by_delivery.items()):
         if total:
-            arrives = _calendar(price.crew.days * number // len(by_delivery), rates)
-            yield arrives + later, f"material, delivery {delivery} of day {arrives}", -total
+            working_day = price.crew.days * number // len(by_delivery)
+            arrives = _calendar(working_day, rates)
+            ordered = _calendar(working_day - ahead.get(delivery, 0), rates)
+            text = f"material, delivery {delivery} of day {arrives}, ordered by day {ordered}"
+            yield arrives + later, text, -total
 
 
 def _stages(price: Price, rates: FirmRates) -> Iterator[tuple[int, str, int]]:

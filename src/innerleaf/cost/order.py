@@ -184,7 +184,8 @@ class _Lines:
             for extra in (False, True)
         )
         size = offer.pack * measure.of_piece(offer.length_mm)
-        in_hand = round(needed + allowance, _PRECISE) if item.limit is not None else 0.0
+        held = sum(uses.values()) if item.limit is not None else 0
+        in_hand = round(held * measure.of_piece(offer.length_mm) / grain(measure), _PRECISE)
         step = offer.price_for(total)
         left_over = round(packs * size + in_hand - needed - allowance, _PRECISE)
         first = mine[0][0] if mine else next(n for n in self.needs if may_serve(offer, n, self.supply))

@@ -84,9 +84,11 @@ def import_price_list(path: Path, mapping: PriceListMap, practice: Practice) -> 
             continue
         met.add(code)
         try:
-            made[code].append((number, row.offer(code, mapping.articles[code])))
+            offer = row.offer(code, mapping.articles[code])
         except _LeftOut as error:
             faults.append(RowFault(number, error.column, error.given, error.accepted))
+        else:
+            made[code].append((number, offer))
     offers = _once(made, mapping.columns["code"], faults)
     faults += [
         RowFault(0, "articles", repr(code), "a code that the price list has")

@@ -15,7 +15,11 @@ from innerleaf.cutting.boards_master import Groups
 from innerleaf.cutting.boards_serving import sizes_of
 
 _PARTS = 6  # of a board: its half, third, ... are borders too
-_STEPS_MM = (50, 75, 100, 150, 200, 300, 500, 1000)
+# how far borders are apart, across and along: prices follow the width more evenly than the length
+_STEPS_MM = (
+    (50, 25), (100, 25), (150, 25), (200, 25), (200, 35), (200, 50), (200, 70), (200, 100), (300, 150),
+    (300, 300), (600, 600), (2000, 2000),
+)  # fmt: skip
 _CUT_OUT = (0.15, 0.3, 0.45)  # shares of a piece that its notches take: borders of groups
 
 
@@ -24,9 +28,9 @@ def groups_of(job: Job, most: int) -> Groups:
     sizes, (across, along) = sizes_of(job), job.unit
     box = sizes.width * sizes.length * across * along
     share = np.where(sizes.notches > 0, 1 + np.searchsorted(_CUT_OUT, 1 - job.net / box), 0)
-    for step in _STEPS_MM:
-        wide = np.searchsorted(_borders(job.sheets.width.tolist(), step / across), sizes.width)
-        long = np.searchsorted(_borders(job.sheets.length.tolist(), step / along), sizes.length)
+    for step_across, step_along in _STEPS_MM:
+        wide = np.searchsorted(_borders(job.sheets.width.tolist(), step_across / across), sizes.width)
+        long = np.searchsorted(_borders(job.sheets.length.tolist(), step_along / along), sizes.length)
         keys, of = np.unique(np.stack([wide, long, sizes.edges, share]), axis=1, return_inverse=True)
         if keys.shape[1] <= most:
             break

@@ -151,5 +151,5 @@ class _Search:
                 if not used or limit[sheet] == 0 or len(used[0][1].shape) < len(leaves.shape):
                     break
                 fixed += used
-                demand -= np.bincount(self.job.shapes.type[leaves.shape], minlength=len(demand))
+                demand -= np.bincount(self.job.shapes.type[used[0][1].shape], minlength=len(demand))
                 limit[sheet] -= limit[sheet] > 0

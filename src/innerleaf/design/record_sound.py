@@ -38,10 +38,15 @@ class AnnexRecord:
 
 @dataclass(frozen=True, slots=True)
 class PathRecord:
-    """One way of the sound from room to room, its R before and after, and its share of the energy [%]."""
+    """One way of the sound from room to room, its R before and after, and its share of the energy [%].
+
+    ``r_before``, ``r_after`` by band where rooms are known so; else none.
+    """
 
     route: str
     along: str
+    r_before: tuple[float, ...]
+    r_after: tuple[float, ...]
     rw_before: float
     share_before: float
     rw_after: float
@@ -176,7 +181,16 @@ def _rooms(sound: Sound) -> RoomsRecord | None:
         before,
         after,
         tuple(
-            PathRecord(was.route, was.along, first.rating_of(was), was.share, then.rating_of(now), now.share)
+            PathRecord(
+                was.route,
+                was.along,
+                was.r if rooms.by_band else (),
+                now.r if rooms.by_band else (),
+                first.rating_of(was),
+                was.share,
+                then.rating_of(now),
+                now.share,
+            )
             for was, now in zip(first.paths, then.paths, strict=True)
         ),
         rooms.working,

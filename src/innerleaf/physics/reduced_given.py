@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 
 import numpy as np
 
@@ -19,13 +20,12 @@ from innerleaf.physics.conduction_nodes import nodes
 from innerleaf.physics.grid import Floats, Ints, Lines, feature_lines, paint
 from innerleaf.physics.reduced import Bounds, Family, Reduced, Shapes
 from innerleaf.physics.reduced_build import from_fields
-from innerleaf.physics.section import Section
+from innerleaf.physics.section import Box, Region, Section
 
 _APART = 1e-3  # by how much materials of a template conduct differently at least, so that none are one
-_FIRST, _MORE = (
-    3,
-    3,
-)  # sections solved besides one in the middle before the first look at the bounds, and after each look
+_FIRST = 3  # sections solved, besides one in the middle, before the first look at the bounds
+_MORE = 3  # and after each look
+_DIGITS = 9  # planes nearer than that are one [m]
 _NO_BETTER = 1.15  # of the gap that the grid itself has
 
 
@@ -54,9 +54,7 @@ def bounds_of_given(
     """
     low, high, factor = (np.zeros(len(sections)) for _ in range(3))
     for rows in makes_of(sections):
-        some = [sections[k] for k in rows]
-        make = _Make(some, [_painted(section)[0] for section in some], cautious)
-        found = make.bounds(accuracy, spread, kelvin)
+        found = _Make([sections[k] for k in rows], cautious).bounds(accuracy, spread, kelvin)
         low[rows], high[rows], factor[rows] = found.low, found.high, found.factor
     return Bounds(low=low, high=high, factor=factor)
 
@@ -65,17 +63,50 @@ def makes_of(sections: Sequence[Section]) -> list[Ints]:
     """Which sections are of one make; each make's bounds can be asked for apart from the others."""
     found: dict[object, list[int]] = {}
     for number, section in enumerate(sections):
-        found.setdefault(_painted(section)[1], []).append(number)
+        found.setdefault(_make_of(section), []).append(number)
     return [np.array(rows) for rows in found.values()]
 
 
-def _painted(section: Section) -> tuple[Lines, object]:
-    """The lines where something changes, whatever conducts alike; and what lies between them, as a key."""
+def _make_of(section: Section) -> object:
+    """Which of its planes each box and region ends at: all that a make is, but for where the planes lie."""
+    order = [
+        {at: number for number, at in enumerate(planes.tolist())} | {-inf: -1, inf: -1}
+        for planes in _planes(section)
+    ]
+
+    def place(each: Box | Region) -> tuple[int, ...]:
+        return tuple(
+            index[round(at, _DIGITS)]
+            for end in (each.low, each.high)
+            for index, at in zip(order, end, strict=True)
+        )
+
+    boxes = tuple((box.material, place(box)) for box in section.boxes)
+    around = tuple((s.name, tuple((place(r), r.facing) for r in s.regions)) for s in section.surroundings)
+    return boxes, around, tuple(sorted(section.conductivities))
+
+
+def _planes(section: Section) -> Lines:
+    """Where boxes and regions end along each axis, rising."""
+    things: list[Box | Region] = [
+        *section.boxes,
+        *(region for each in section.surroundings for region in each.regions),
+    ]
+    found = []
+    for axis in range(section.dimensions):
+        ends = {round(end[axis], _DIGITS) for each in things for end in (each.low, each.high)}
+        found.append(np.array(sorted(ends - {inf, -inf})))
+    return tuple(found)
+
+
+def _changes(section: Section) -> list[Ints]:
+    """Which planes something changes at, whatever conducts alike; the same for all of a make."""
     names = sorted(section.conductivities)
     told = replace(section, conductivities={name: 1.0 + k for k, name in enumerate(names)})
-    lines = feature_lines(told)
-    materials = paint(told, lines).conductivity
-    return lines, (materials.shape, materials.tobytes(), tuple(names))
+    return [
+        np.abs(planes[:, None] - lines[None]).argmin(axis=0)
+        for planes, lines in zip(_planes(section), feature_lines(told), strict=True)
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +120,12 @@ class _Fields:
 class _Make:
     """Sections of one make; designs are these as they are, then with the cautious surface resistance."""
 
-    def __init__(self, sections: Sequence[Section], lines: Sequence[Lines], cautious: float) -> None:
+    def __init__(self, sections: Sequence[Section], cautious: float) -> None:
         self.sections = sections
+        changes = _changes(sections[0])
+        lines = [
+            [planes[some] for planes, some in zip(_planes(each), changes, strict=True)] for each in sections
+        ]
         warm, cold = sections[0].surroundings
         axes = [np.stack([each[axis] for each in lines]) for axis in range(len(lines[0]))]
         names = sorted(sections[0].conductivities)

@@ -33,12 +33,16 @@ class RunState(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """Work asked for on one revision of a job; ``doing`` ``done`` ``of`` tell how far it is."""
+    """Work asked for on one revision of a job, or on its ``subject``, a wall.
+
+    ``doing``, ``done``, ``of`` tell how far it is.
+    """
 
     id: str
     document: str
     revision: int
     kind: str
+    subject: str
     who: str
     asked_at: datetime
     state: RunState
@@ -55,9 +59,16 @@ class Run:
         return self.state in (RunState.DONE, RunState.FAILED, RunState.STOPPED)
 
 
-def ask_for(engine: Engine, document: str, revision: int, kind: str, *, who: str, at: datetime) -> Run:
+def ask_for(
+    engine: Engine, document: str, revision: int, kind: str, subject: str = "", *, who: str, at: datetime
+) -> Run:
     """Have work done on a revision; the same work on the same revision is not begun twice."""
-    same = and_(RUN.c.document == document, RUN.c.revision == revision, RUN.c.kind == kind)
+    same = and_(
+        RUN.c.document == document,
+        RUN.c.revision == revision,
+        RUN.c.kind == kind,
+        RUN.c.subject == subject,
+    )
     alive = RUN.c.state.in_((RunState.WAITING, RunState.RUNNING, RunState.DONE))
     with engine.begin() as connection:
         found = connection.execute(select(RUN).where(same, alive)).first()
@@ -68,6 +79,7 @@ def ask_for(engine: Engine, document: str, revision: int, kind: str, *, who: str
             "document": document,
             "revision": revision,
             "kind": kind,
+            "subject": subject,
             "who": who,
             "asked_at": at,
             "state": RunState.WAITING,

@@ -92,6 +92,7 @@ RUN = Table(
     Column("document", ForeignKey("document.id"), nullable=False),
     Column("revision", Integer, nullable=False),
     Column("kind", String(16), nullable=False),
+    Column("subject", String(200), nullable=False),
     Column("who", String(200), nullable=False),
     Column("asked_at", UtcDateTime, nullable=False),
     Column("state", String(16), nullable=False),

@@ -149,9 +149,10 @@ class RestoreAsked(_Part):
 
 
 class RunAsked(_Part):
-    """Long work on the newest revision of a job."""
+    """Long work on the newest revision of a job; ``wall`` is what a proof is of."""
 
-    kind: Literal["sheets"] = "sheets"
+    kind: Literal["sheets", "numbers", "proof"] = "sheets"
+    wall: Annotated[str, Field(max_length=200)] = ""
 
 
 class RunAnswer(_Part):
@@ -161,6 +162,7 @@ class RunAnswer(_Part):
     job: str
     revision: int
     kind: str
+    subject: str
     who: str
     asked_at: datetime
     state: RunState

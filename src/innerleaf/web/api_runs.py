@@ -16,7 +16,7 @@ from innerleaf.store.runs import Run, RunState, ask_for, run_of, runs_of, stop
 from innerleaf.web.answers import RunAnswer, RunAsked
 from innerleaf.web.api import REFUSED, Key, OfDesk, Who
 from innerleaf.web.desk import Desk
-from innerleaf.web.runs import folder_of
+from innerleaf.web.runs import PROOF, folder_of
 
 router = APIRouter(prefix="/api", responses=REFUSED)
 
@@ -42,8 +42,13 @@ def files_of(desk: Desk, run: Run) -> list[str]:
 @router.post("/jobs/{job}/runs", status_code=202)
 def add_run(desk: OfDesk, who: Who, job: Key, asked: RunAsked) -> RunAnswer:
     """Ask for long work; what is there already for this revision is not done again."""
-    number = desk.open(job).number
-    return answer(desk, ask_for(desk.engine, job, number, asked.kind, who=who, at=desk.clock()))
+    opened = desk.open(job)
+    subject = ""
+    if asked.kind == PROOF:
+        subject = opened.written(asked.wall).id
+        desk.plan(opened, subject)
+    at = desk.clock()
+    return answer(desk, ask_for(desk.engine, job, opened.number, asked.kind, subject, who=who, at=at))
 
 
 @router.get("/jobs/{job}/runs")

@@ -4,28 +4,30 @@ from __future__ import annotations
 
 import json
 from itertools import groupby
-from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Path, Query
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
-from jinja2 import Environment, FileSystemLoader, select_autoescape
+from jinja2 import Environment, PackageLoader, select_autoescape
 from markupsafe import Markup
 
 from innerleaf import __version__
+from innerleaf.errors import InputError
 from innerleaf.store.history import revision, revisions
-from innerleaf.store.runs import runs_of
+from innerleaf.store.runs import RunState, run_of, runs_of
 from innerleaf.survey.wall import UNCHOSEN
 from innerleaf.web.api import Key, OfDesk, Revisions, WallId, Who, add_blank, add_demo, wall_answer
 from innerleaf.web.api_runs import answer
 from innerleaf.web.desk import Opened
+from innerleaf.web.reports import read_report
+from innerleaf.web.runs import NUMBERS, PROOF, folder_of
 from innerleaf.web.thumbnail import thumbnail
 from innerleaf.web.words import words_of
 
 router = APIRouter(include_in_schema=False)
 
 _templates = Environment(
-    loader=FileSystemLoader(Path(__file__).parent / "templates"),
+    loader=PackageLoader("innerleaf.web"),
     autoescape=select_autoescape(default=True, default_for_string=True),
     trim_blocks=True,
     lstrip_blocks=True,
@@ -123,6 +125,33 @@ def sheets(desk: OfDesk, job: Key) -> Response:
     opened = desk.open(job)
     runs = [answer(desk, run).model_dump(mode="json") for run in runs_of(desk.engine, job)]
     return page("sheets", **_about(opened), runs=runs, here="sheets")
+
+
+TABS = ("material", "cut", "order", "price")
+
+
+@router.get("/jobs/{job}/numbers/{tab}")
+def numbers(desk: OfDesk, job: Key, tab: Annotated[str, Path(pattern=f"^({'|'.join(TABS)})$")]) -> Response:
+    """What the building takes and costs."""
+    return page("numbers", **_about(desk.open(job)), tab=tab, asked={"kind": NUMBERS}, here=tab)
+
+
+@router.get("/jobs/{job}/walls/{wall}/proof")
+def proof(desk: OfDesk, job: Key, wall: WallId) -> Response:
+    """What one wall does: every verdict with its margin and its working."""
+    opened = desk.open(job)
+    opened.written(wall)
+    asked = {"kind": PROOF, "wall": wall}
+    return page("proof", **_about(opened), wall=opened.walls[wall], asked=asked, here="")
+
+
+@router.get("/runs/{run}/report")
+def report(desk: OfDesk, run: Key, tab: Annotated[str, Query(max_length=40)] = "") -> Response:
+    """The report of a run as part of a page."""
+    known = run_of(desk.engine, run)
+    if known.state is not RunState.DONE or known.kind not in (NUMBERS, PROOF):
+        raise InputError("run", given=run, accepted="a run with a report that is done")
+    return page("report", report=read_report(folder_of(desk.folder, run)), tab=tab, run=run)
 
 
 def _about(opened: Opened) -> dict[str, Any]:

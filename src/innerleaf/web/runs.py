@@ -18,10 +18,13 @@ from innerleaf.store.history import revision
 from innerleaf.store.runs import Run, RunState, end, sign_of_life, take_up
 from innerleaf.web.desk import Desk
 
-SHEETS = "sheets"
-KINDS = (SHEETS,)
+SHEETS, NUMBERS, PROOF = "sheets", "numbers", "proof"
+_TOGETHER = 2  # so many runs at a time: a long one does not keep a short one waiting
 _LOOK_S = 0.5  # between two looks for work
 _SIGN_S = 1.0  # between two signs of life
+
+
+Progress = Callable[[str, int, int], None]
 
 
 class Stopped(Exception):
@@ -39,16 +42,20 @@ class Runner:
     def __init__(self, url: str, work: Path) -> None:
         self._url, self._work = url, work
         self._over = threading.Event()
-        self._thread = threading.Thread(target=self._look, name="runs", daemon=True)
+        self._threads = [
+            threading.Thread(target=self._look, name="runs", daemon=True) for _ in range(_TOGETHER)
+        ]
 
     def start(self) -> None:
         """Begin to look for work."""
-        self._thread.start()
+        for thread in self._threads:
+            thread.start()
 
     def stop(self) -> None:
         """Look no more; work that is going on is taken up again later."""
         self._over.set()
-        self._thread.join(10)
+        for thread in self._threads:
+            thread.join(10)
 
     def _look(self) -> None:
         engine = open_store(self._url)
@@ -72,7 +79,7 @@ def do_run(url: str, work: Path, run: Run) -> None:
     """Do the work of a run, and say in the store how it ended."""
     engine = open_store(url)
     try:
-        _sheets(Desk(engine, work), work, run, _teller(url, run))
+        _WORK[run.kind](Desk(engine, work), folder_of(work, run.id), run, _teller(url, run))
         end(engine, run.id, RunState.DONE)
     except Stopped:
         end(engine, run.id, RunState.STOPPED)
@@ -82,7 +89,7 @@ def do_run(url: str, work: Path, run: Run) -> None:
         engine.dispose()
 
 
-def _teller(url: str, run: Run) -> Callable[[str, int, int], None]:
+def _teller(url: str, run: Run) -> Progress:
     """Progress that goes into the store now and then."""
     engine, last = open_store(url), 0.0
 
@@ -96,19 +103,40 @@ def _teller(url: str, run: Run) -> Callable[[str, int, int], None]:
     return tell
 
 
-def _sheets(desk: Desk, work: Path, run: Run, tell: Callable[[str, int, int], None]) -> None:
+def _numbers(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
+    """What the building takes and costs."""
+    from innerleaf.web.reports import write_numbers
+
+    write_numbers(desk.open(run.document, run.revision), folder, tell)
+
+
+def _proof(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
+    """What one wall does."""
+    from innerleaf.web.reports import write_proof
+
+    write_proof(desk.open(run.document, run.revision), run.subject, folder, tell)
+
+
+def _sheets(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
     """Everything that `plan` writes, for the revision that was asked for."""
-    from innerleaf.pipeline import judged, plan_job, write_folder
+    from innerleaf.pipeline import bought, judged, plan_job, priced, write_folder
 
     opened = desk.open(run.document, run.revision)
     saved = revision(desk.engine, run.document, run.revision).line
-    planned = judged(plan_job(opened.file, workers=1, progress=tell), workers=1, progress=tell)
+    planned = priced(bought(judged(plan_job(opened.file, progress=tell), progress=tell)))
     write_folder(
         planned,
-        folder_of(work, run.id),
+        folder,
         replace=True,
         revision=str(run.revision),
         date=saved.saved_at.date().isoformat(),
         workers=1,
         progress=tell,
     )
+
+
+_WORK: dict[str, Callable[[Desk, Path, Run, Progress], None]] = {
+    SHEETS: _sheets,
+    NUMBERS: _numbers,
+    PROOF: _proof,
+}

@@ -30,7 +30,7 @@ FEW = Extent(board_layers=2, slabs_in_a_place=1, spacings=1, air_mm=(20,))
 FREE = Wish(way=Way.STUD_AND_TRACK)
 
 
-def no_steel(cross: Cross, frames: Frames) -> Bridging:
+def no_steel(cross: Cross, frames: Frames, *, surfaces: bool) -> Bridging:
     """A heat model for tests of the choice alone: steel adds a little for each millimetre of its depth."""
     deep = np.array([frames.steels[k].depth for k in frames.steel])
     zero: Floats = np.zeros(len(deep))

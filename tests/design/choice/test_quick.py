@@ -1,4 +1,4 @@
-"""Linings judged together stay near their full solves; few are solved in full; the disk keeps what was found."""
+"""Linings judged together stay near their full solves; the disk keeps what was found."""
 
 from __future__ import annotations
 

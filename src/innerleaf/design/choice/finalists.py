@@ -15,6 +15,7 @@ from innerleaf.design.choice.criteria import TRADED, Criterion, Floats, Ints
 from innerleaf.design.choice.evaluate import Setting, frame_load, share_of_outside
 from innerleaf.design.choice.wanted import Miss, Wanted
 from innerleaf.design.frame.wall import frame_verdicts
+from innerleaf.design.heat.verdicts import frsi_wanted
 from innerleaf.design.heat.wall import heat_of
 from innerleaf.design.moisture.months import moisture_of
 from innerleaf.design.sound.wall import sound_of
@@ -74,8 +75,8 @@ def finalise(considered: Considered, option: int, setting: Setting, *, whole: bo
         wanted += wanted_of_years(wall, setting.practice)
     known = [each for each in wanted if each.criterion not in _OF_HEAT]
     if whole or not missed(exact, known):
-        exact |= _lost(plan, setting, quick)
-        known = wanted
+        lost, told = _lost(plan, setting, quick)
+        exact, known, notes = exact | lost, wanted, (*notes, *told)
     return Finalist(wall.lining, quick, exact, missed(exact, known), notes)
 
 
@@ -125,20 +126,27 @@ def _heard(plan: WallPlan, setting: Setting, quick: Mapping[str, float]) -> dict
     return figures
 
 
-def _lost(plan: WallPlan, setting: Setting, quick: Mapping[str, float]) -> dict[str, float]:
-    """Heat with every member, bracket and edge solved; water by the month."""
-    wall, practice = plan.wall, setting.practice
+def _lost(
+    plan: WallPlan, setting: Setting, quick: Mapping[str, float]
+) -> tuple[dict[str, float], tuple[str, ...]]:
+    """Heat with every member, bracket and edge solved; water by the month; a note on a surface too cold."""
+    wall, practice, climate = plan.wall, setting.practice, setting.climate
     share = share_of_outside(wall, practice)
     if not (share and wall.construction):
-        return {}
+        return {}, ()
     heat = heat_of(plan, practice)
-    figures = {by.U_VALUE.key: heat.u_set_out}
+    figures, factor = {by.U_VALUE.key: heat.u_set_out}, 1 - share * (1 - heat.coldest.frsi)
+    moisture = moisture_of(plan, practice, climate) if by.GATHERED.key in quick and climate else None
+    if moisture:
+        figures |= {by.GATHERED.key: 1000 * moisture.after.peak, by.LEFT.key: 1000 * moisture.after.left}
     if by.FRSI.key in quick:
-        figures[by.FRSI.key] = 1 - share * (1 - heat.coldest.frsi)
-    if by.GATHERED.key in quick and setting.climate:
-        after = moisture_of(plan, practice, setting.climate).after
-        figures |= {by.GATHERED.key: 1000 * after.peak, by.LEFT.key: 1000 * after.left}
-    return figures
+        figures[by.FRSI.key] = factor
+        return figures, ()
+    wanted, source = frsi_wanted(plan, practice, moisture)
+    if factor >= wanted:
+        return figures, ()
+    cold = f"{by.FRSI.title} ({heat.coldest.detail.title}) {by.FRSI.show(factor)}, {wanted:.3f} wanted"
+    return figures, (f"{cold} ({source}): the plan says what helps there (H103)",)
 
 
 def missed(figures: Mapping[str, float], wanted: Sequence[Wanted]) -> tuple[Miss, ...]:

@@ -63,9 +63,12 @@ class Bridging:
 
 
 class HeatModel(Protocol):
-    """Anything that tells what steel adds to linings; both arguments have one entry per lining."""
+    """Anything that tells what steel adds to linings; both arguments have one entry per lining.
 
-    def __call__(self, cross: Cross, frames: Frames) -> Bridging:
+    Without ``surfaces`` nobody asks for the factor, and it may be anything.
+    """
+
+    def __call__(self, cross: Cross, frames: Frames, *, surfaces: bool) -> Bridging:
         """psi, chi and the least factor of each lining."""
         ...
 
@@ -79,8 +82,8 @@ class HeatFigures:
     factor: Floats
 
 
-def solved_in_full(cross: Cross, frames: Frames) -> Bridging:
-    """Every lining solved on its own: slow, for finalists and to judge quicker models by."""
+def solved_in_full(cross: Cross, frames: Frames, *, surfaces: bool = True) -> Bridging:  # noqa: ARG001
+    """Every lining solved on its own: slow, for a few and to judge quicker models by."""
     rows = []
     for option in range(len(frames.steel)):
         depth = depth_at(cross, option)
@@ -135,7 +138,7 @@ def heat_many(
     table = np.round(np.stack([np.asarray(c, float) for c in columns], axis=1), _DIGITS)
     _, first, of = np.unique(table, axis=0, return_index=True, return_inverse=True)
     few = replace(frames, steel=frames.steel[first], bridge=frames.bridge[first], pitch=frames.pitch[first])
-    bridging = model(cross.only(first), few)
+    bridging = model(cross.only(first), few, surfaces=edges)
     back = of.reshape(-1)
     area, length, count = (
         np.array(each)[trials.of] for each in zip(*map(_amounts, trials.trials), strict=True)

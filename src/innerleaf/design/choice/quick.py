@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
+from math import inf
 from typing import Final, TypedDict
 
 import numpy as np
@@ -22,7 +23,7 @@ from innerleaf.physics.section import Section
 from innerleaf.work import run_tasks
 
 
-class _Fineness(TypedDict):
+class _Fineness(TypedDict, total=False):
     accuracy: float
     spread: float
     kelvin: float
@@ -33,22 +34,25 @@ _FEW: Final = 12  # so many sections are sooner solved one by one
 # move. The middle of the bounds is some ten times nearer to a full solve.
 _LINES: Final[_Fineness] = {"accuracy": 0.002, "spread": 0.004, "kelvin": 0.004}
 _POINTS: Final[_Fineness] = {"accuracy": 0.008, "spread": 0.012, "kelvin": 0.008}
+_COARSE: Final[_Fineness] = {"kelvin": inf}
 
 
-def quick_or_full(cross: Cross, frames: Frames, *, workers: int = 1) -> Bridging:
-    """psi and chi of every lining, between bounds that hold its full solve; kept for the next run."""
+def quick_or_full(cross: Cross, frames: Frames, *, surfaces: bool = True, workers: int = 1) -> Bridging:
+    """psi and chi of every lining, between bounds that hold its full solve; kept for the next run.
+
+    Without ``surfaces`` their temperatures are left coarse.
+    """
     if len(frames.steel) <= _FEW:
         return solved_in_full(cross, frames)
     numbers = [frames.steel, frames.bridge, frames.pitch]
     numbers += [part for slab in cross.lining for part in (slab.thickness, slab.resistance)]
-    said = repr(
-        (cross.old, frames.steels, frames.bridges, frames.rise, RSI, RSE, RSI_CORNER, _LINES, _POINTS)
-    )
+    fine = (_POINTS, _LINES) if surfaces else (_POINTS | _COARSE, _LINES | _COARSE)
+    said = repr((cross.old, frames.steels, frames.bridges, frames.rise, RSI, RSE, RSI_CORNER, fine))
     key = said.encode() + b"".join(np.round(np.asarray(each, float), 12).tobytes() for each in numbers)
-    return Bridging(*figures_of(key, 5, lambda: _bounded(cross, frames, workers)))
+    return Bridging(*figures_of(key, 5, lambda: _bounded(cross, frames, fine, workers)))
 
 
-def _bounded(cross: Cross, frames: Frames, workers: int) -> Floats:
+def _bounded(cross: Cross, frames: Frames, fine: tuple[_Fineness, _Fineness], workers: int) -> Floats:
     """psi, half of its interval, chi, half of its, least factor; (5, linings)."""
     count, on = len(frames.steel), np.flatnonzero(frames.bridge >= 0)
     depths = [depth_at(cross, option) for option in range(count)]
@@ -68,7 +72,7 @@ def _bounded(cross: Cross, frames: Frames, workers: int) -> Floats:
         member_line(depth, steel, float(pitch)).section(RSI, RSE)
         for depth, steel, pitch in zip(depths, steels, frames.pitch, strict=True)
     ]
-    point, line = _bounds([(points, _POINTS), (lines, _LINES)], workers)
+    point, line = _bounds(list(zip((points, lines), fine, strict=True)), workers)
     psi, psi_half = line.middle - clear * frames.pitch, (line.high - line.low) / 2
     chi, chi_half, factor = np.zeros(count), np.zeros(count), line.factor.copy()
     chi[on] = 4 * point.middle - line.middle[on] * frames.rise

@@ -23,8 +23,15 @@ _SOLIDS: Final = {
     "clinker": "lightweight-block",
     "calcium silicate": "calcium-silicate-1800",
     "brick": "brick-1800",
+    "tile": "brick-1600",
+    "sandstone": "sandstone",
+    "limestone": "limestone-hard",
+    "gypsum": "gypsum-plaster-1000",
     "concrete": "concrete-2400",
 }
+_HOLLOW: Final = ("hollow-block-normal", "hollow-block-light")
+_NOT_HOLLOW: Final = ("aerated", "solid", "gypsum", "calcium silicate")  # kinds of block
+_UNSEALED: Final = ("unpainted", "unplastered", "unsealed")
 _LIGHT_TIES: Final = ("wire", "butterfl", "expanded")
 
 
@@ -35,17 +42,14 @@ def described_base(
     thickness = thickness_mm or _thickness(words)
     if "cavity wall" in words:
         return _of_two_leaves(words, thickness, surface_mass, acoustics)
-    blocks = re.search(r"\bblocks?\b|masonry unit", words)
-    if not blocks or any(word in words for word in ("aerated", "solid")):
-        return _solid(_material(words), thickness, surface_mass, acoustics)
-    light = any(word in words for word in ("lightweight", "cinder"))
-    material = "hollow-block-light" if light else "hollow-block-normal"
-    thickness -= _JOINT if thickness in _NOMINAL else 0.0
-    each = re.search(r"([\d.]+) kg per block", words)
-    mass = surface_mass or (float(each.group(1)) * _BLOCK_MASS if each else None)
+    material, mass = _material(words), surface_mass
+    if material in _HOLLOW:
+        thickness -= _JOINT if thickness in _NOMINAL else 0.0
+        each = re.search(r"([\d.]+) kg per block", words)
+        mass = mass or (float(each.group(1)) * _BLOCK_MASS if each else None)
     wall = _solid(material, thickness, mass, acoustics)
     pores = acoustics.solids[material].unsealed_leak_db
-    if pores and any(word in words for word in ("unpainted", "unsealed")):
+    if pores and any(word in words for word in _UNSEALED):
         index = decibels(10 ** (-wall.index / 10) + 10 ** (-pores / 10))
         wall = replace(wall, index=index, working=f"{wall.working}; by its open pores {pores:g} dB")
     return wall
@@ -73,6 +77,9 @@ def _solid(material: str, thickness: float, mass: float | None, acoustics: Acous
 
 
 def _material(words: str) -> str:
+    if re.search(r"\bblocks?\b|masonry unit", words) and not any(word in words for word in _NOT_HOLLOW):
+        light = any(word in words for word in ("lightweight", "cinder"))
+        return "hollow-block-light" if light else "hollow-block-normal"
     named = [name for word, name in _SOLIDS.items() if word in words]
     if not named:
         raise InputError("base_wall", given=words, accepted="blocks, " + ", ".join(_SOLIDS))

@@ -109,11 +109,12 @@ def _board(left: float) -> float:
 
 
 def _single(words: str, acoustics: Acoustics) -> PredictedWall:
-    found = re.search(r"(\d+) layers? (\d+) mm", words)
+    found = re.search(r"(?:(\d+) layers? )?(\d+) mm (?:gypsum|plasterboard)", words)
     if not found:
         raise InputError("construction", given=words, accepted="such as: 2 layers 13 mm plasterboard")
-    layer = BoardLayer(kind="A", thickness_mm=float(found.group(2)))
-    leaf = board_packet([layer] * int(found.group(1)), acoustics)
+    count, thickness = found.groups()
+    layer = BoardLayer(kind="A", thickness_mm=float(thickness))
+    leaf = board_packet([layer] * int(count or 1), acoustics)
     index = reduction_index(Construction(leaves=(leaf,)))
     return PredictedWall(
         kind="framed",

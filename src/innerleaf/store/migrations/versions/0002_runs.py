@@ -19,6 +19,7 @@ def upgrade() -> None:
         sa.Column("document", sa.String(32), nullable=False),
         sa.Column("revision", sa.Integer, nullable=False),
         sa.Column("kind", sa.String(16), nullable=False),
+        sa.Column("subject", sa.String(200), nullable=False),
         sa.Column("who", sa.String(200), nullable=False),
         sa.Column("asked_at", UtcDateTime, nullable=False),
         sa.Column("state", sa.String(16), nullable=False),

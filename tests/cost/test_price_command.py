@@ -1,0 +1,129 @@
+"""`innerleaf price` and the plan's own price: from a job file to what people and programs read."""
+
+from __future__ import annotations
+
+import json
+from io import BytesIO
+from pathlib import Path
+
+import jsonschema
+import openpyxl
+import pytest
+from click.testing import CliRunner
+from tests.conftest import ROOT
+from tests.cost.by_hand import PRACTICE, two_walls
+from tests.job.two_rooms import TWO_ROOMS, read
+
+from innerleaf import pipeline
+from innerleaf.cli_price import price as command
+from innerleaf.documents.title import TitleBlock
+from innerleaf.documents.xlsx import takeoff_xlsx
+from innerleaf.errors import FileFaults, InputError
+from innerleaf.job.read import read_job
+from innerleaf.pipeline import Planned
+from innerleaf.plan_file import plan_document, read_plan, write_plan
+from innerleaf.takeoff import take_off
+
+PRICING = "pricing: {number: Q-17, date: 2026-02-20, client: {name: Widow Larkspur}}\n"
+
+
+def planned(tmp_path: Path, text: str = PRICING) -> Planned:
+    """The walls set out by hand, as if a job had asked for them."""
+    (tmp_path / "job.yaml").write_text(f"{TWO_ROOMS.rstrip()}\n{text}", encoding="utf-8")
+    job = read_job(tmp_path / "job.yaml")
+    return Planned(job=job, practice=PRACTICE, plans=two_walls(), takeoff=take_off(two_walls(), PRACTICE))
+
+
+@pytest.fixture(scope="module")
+def priced(tmp_path_factory: pytest.TempPathFactory) -> Planned:
+    """The same with its price."""
+    return pipeline.priced(planned(tmp_path_factory.mktemp("job")))
+
+
+def test_material_comes_from_the_order(priced: Planned) -> None:
+    """Every article that the takeoff buys is in the price or said to be missing."""
+    assert priced.priced is not None
+    price = priced.priced.report.price
+    bought = {line.text.split(" ")[0] for line in price.lines if line.part == "material"}
+    missing = {text.partition(":")[0] for text in price.unpriced}
+
+    assert {buy.item for buy in priced.takeoff.purchases if buy.bought} <= bought | missing
+    assert price.net == sum(wall.net for wall in price.walls)
+    order = pipeline.bought(priced).order
+    assert order is not None
+    assert price.part("material") + price.part("delivery") == order.total
+
+
+def test_plan_json_holds_the_price_in_its_schema(priced: Planned, tmp_path: Path) -> None:
+    assert priced.priced is not None
+    report = priced.priced.report
+    write_plan(tmp_path / "plan.json", priced.job, PRACTICE, priced.plans, priced.takeoff, (), report)
+    document = read_plan(tmp_path / "plan.json")
+    schema = json.loads((ROOT / "schema" / "plan.schema.json").read_text("utf-8"))
+
+    jsonschema.validate(document, schema)
+    assert document["price"]["price"]["gross"] == report.price.gross
+    assert sum(line["total"] for line in document["price"]["price"]["labour"]) == report.price.part("labour")
+    assert plan_document(priced.job, PRACTICE, priced.plans, priced.takeoff)["price"] is None
+
+
+def test_the_workbook_has_the_price_where_there_is_one(priced: Planned) -> None:
+    assert priced.priced is not None
+    title = TitleBlock(project="P")
+    without = openpyxl.load_workbook(BytesIO(takeoff_xlsx(priced.plans, priced.takeoff, title)))
+    price = priced.priced.report.price
+    book = openpyxl.load_workbook(BytesIO(takeoff_xlsx(priced.plans, priced.takeoff, title, price=price)))
+
+    assert set(book.sheetnames) - set(without.sheetnames) == {"Price", "Price by wall"}
+    assert book["Price by wall"].max_row == 1 + len(price.walls) + 1
+
+
+def test_papers_go_into_one_folder(priced: Planned, tmp_path: Path) -> None:
+    pipeline.write_price(priced, tmp_path / "out")
+
+    assert {path.name for path in (tmp_path / "out").glob("*.pdf")} == {"quotation.pdf", "price.pdf"}
+    with pytest.raises(InputError, match="output folder"):
+        pipeline.write_price(priced, tmp_path / "out")
+    pipeline.write_price(priced, tmp_path / "out", replace=True)
+
+
+@pytest.fixture
+def fast(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
+    """A job file whose walls are set out already."""
+    there = planned(tmp_path)
+    monkeypatch.setattr(pipeline, "plan_job", lambda *_args, **_more: there)
+    return tmp_path / "job.yaml"
+
+
+def test_the_command_prints_price_rooms_and_changes(fast: Path) -> None:
+    answer = CliRunner().invoke(command, [str(fast), "--what-if", "boards +10 %"])
+
+    assert answer.exit_code == 0, answer.output
+    for words in ("labour", "direct cost", "VAT 20 %", "R1, ground", "boards +10 %", "Cash flow (estimate)"):
+        assert words in answer.output, words
+    assert "labour +5 %" not in answer.output
+
+
+def test_the_command_answers_programs(fast: Path) -> None:
+    said = json.loads(CliRunner().invoke(command, [str(fast), "--json"]).output)
+
+    assert said["ok"]
+    assert said["price"]["net"] == sum(room["net"] for room in said["quotation"]["rooms"])
+    assert said["quotation"]["number"] == "Q-17"
+    assert {change["words"] for change in said["changes"]} > {"labour +5 %", "days +2"}
+
+
+def test_mistakes_are_said_before_anything_is_planned(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="bords"):
+        CliRunner().invoke(
+            command, [str(tmp_path / "none.yaml"), "--what-if", "bords +1 %"], catch_exceptions=False
+        )
+
+
+def test_rates_that_cannot_be_used_are_said(tmp_path: Path) -> None:
+    (tmp_path / "rates.yaml").write_text("crew: {fitter: {people: none, source: s}}\n", encoding="utf-8")
+    job = planned(tmp_path, "firm: {rates: rates.yaml}\n")
+
+    with pytest.raises(FileFaults, match=r"rates.yaml:1:.*crew.fitter.people: given 'none'"):
+        pipeline.priced(job)
+    assert read(TWO_ROOMS).rates is None

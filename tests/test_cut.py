@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from click.testing import CliRunner
 
 from innerleaf.cli import commands
 from innerleaf.cut_case import command
+from innerleaf.cut_case_bars import bar_patterns, run_bars
 from innerleaf.cut_file import CutFile, read_cut
 from innerleaf.cutting.bars import BarDemand, BarStock, Keeping, Splice
 from innerleaf.errors import FileFaults
@@ -165,3 +167,24 @@ def test_a_file_that_is_not_there_is_said(tmp_path: Path) -> None:
 
     assert isinstance(answer.exception, FileFaults)
     assert "cannot be read" in str(answer.exception)
+
+
+def test_bars_are_drawn_as_they_are_cut(tmp_path: Path) -> None:
+    """Trim, pieces, blade and rest make up each bar; every piece is drawn; what is kept has its mark."""
+    answer = run_bars(read_bars(written(tmp_path / "a.json", example("json"))))
+    trims = {bar.number: bar.trim_mm for bar in answer.plan.bars}
+
+    patterns = bar_patterns(answer)
+
+    assert sorted(n for p in patterns for n in p.numbers) == sorted(trims)
+    for pattern in patterns:
+        trim = trims[pattern.numbers[0]]
+        last = pattern.spans[-1][1]
+        behind = pattern.stock_mm - (trim - trim // 2) - last
+        assert pattern.trim_mm == trim // 2
+        assert pattern.rest_mm == max(0, behind - pattern.kerf_mm)
+        assert all(len(part.pieces) == len(pattern.numbers) for part in pattern.parts)
+    drawn = Counter(p.mark for pattern in patterns for part in pattern.parts for p in part.pieces)
+    assert (drawn["S1"], drawn["N1"]) == (12, 9)
+    kept = [mark for pattern in patterns for mark in pattern.kept]
+    assert len(set(kept)) == len(kept) == sum(bar.kept for bar in answer.plan.bars)

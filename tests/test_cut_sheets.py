@@ -187,6 +187,7 @@ def a_piece(**more: object) -> dict[str, Any]:
         (a_piece() | {"keep": {"width": 3}}, "keep.length: given 'nothing'"),
         ({"sheets": SHEETS}, "pieces: given 'none', accepted: at least one"),
         ({"sheets": [], "pieces": PIECES}, "sheets: given 'none', accepted: at least one"),
+        ({"pieces": PIECES}, "sheets: given 'none', accepted: at least one"),
         (
             {"sheets": [{"width": 30000, "length": 9}], "pieces": PIECES},
             "width of board 30000 x 9: given 30000, accepted: 1 to 20000 mm",

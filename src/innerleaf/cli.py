@@ -89,6 +89,11 @@ def check(job: Path, as_json: bool) -> None:
         from innerleaf.design.climate import weather_of
 
         weather_of(read)
+    if read.supply:
+        from innerleaf.cost.supply_job import supply_of_job
+        from innerleaf.practice.load import load_practice
+
+        supply_of_job(read, load_practice(read.practice, read.practice_override))
     if as_json:
         _echo_json({"ok": True, "faults": [], "rooms": len(read.rooms), "walls": len(read.walls)})
     else:

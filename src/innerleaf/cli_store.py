@@ -19,18 +19,37 @@ _store = click.option(
 @click.command()
 @_store
 @click.option("--port", type=click.IntRange(0, 65535), default=8420, show_default=True)
-def serve(url: str | None, port: int) -> None:
-    """Show the pages in a browser, on this machine only.
+@click.option("--team", is_flag=True, help="People sign in; the first start prints an invitation.")
+@click.option("--host", help="Address to listen at; only with --team. Left out: this machine only.")
+@click.option(
+    "--name", "names", multiple=True, help="Name or address that browsers will use; may be given again."
+)
+def serve(url: str | None, port: int, team: bool, host: str | None, names: tuple[str, ...]) -> None:
+    """Show the pages in a browser.
 
-    Survey, set out and change jobs in a browser; every change is a revision. Ctrl-C stops.
+    Survey, set out and change jobs in a browser; every change is a revision. Without --team it serves one
+    person, on this machine only, without sign-in. Ctrl-C stops.
     """
+    from innerleaf.errors import InputError
     from innerleaf.store.engine import default_folder, default_url
     from innerleaf.web.serve import HOST, serve_pages
 
-    def listening(at: int) -> None:
-        click.echo(f"innerleaf is at http://{HOST}:{at}/ (Ctrl-C stops it)")
+    if host and not team:
+        raise InputError(
+            "host", given=host, accepted="an address only with --team: without it nobody signs in"
+        )
+    shown = names[0] if names else host or HOST
 
-    serve_pages(url or default_url(), default_folder() / "work", port, listening)
+    def listening(at: int, word: str) -> None:
+        click.echo(f"innerleaf is at http://{shown}:{at}/ (Ctrl-C stops it)")
+        if word:
+            click.echo(
+                f"Nobody has an account yet. The first estimator joins at http://{shown}:{at}/join/{word}"
+            )
+
+    folder = default_folder() / "work"
+    known = (*names, *filter(None, [host]))
+    serve_pages(url or default_url(), folder, host or HOST, port, known, team=team, listening=listening)
 
 
 @click.command()

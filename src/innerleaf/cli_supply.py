@@ -28,11 +28,9 @@ def supply(
 ) -> None:
     """Make a supply list out of a supplier's price list.
 
-    FILE is CSV or XLSX; the mapping names its columns, units, currency, and the article of each code. Rows that
-    cannot be used are left out and told.
+    FILE is CSV or XLSX; the mapping names its columns, units, currency, and the article of each code. Rows
+    that cannot be used are left out and told.
     """
     from innerleaf import supply_case
 
-    click.echo(
-        supply_case.command(file, mapping, out, as_json, job=job, others=others, overwrite=replace)
-    )
+    click.echo(supply_case.command(file, mapping, out, as_json, job=job, others=others, overwrite=replace))

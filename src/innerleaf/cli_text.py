@@ -25,6 +25,7 @@ from innerleaf.takeoff.model import Purchase, Takeoff
 from innerleaf.units import show_length
 
 if TYPE_CHECKING:  # `rules` needs no pipeline, which loads much
+    from innerleaf.cost.model import Order
     from innerleaf.cost.price_job import Priced
     from innerleaf.cost.price_report import PriceReport
     from innerleaf.design.choice.report import OptionRow, WallOptions
@@ -108,6 +109,8 @@ def show_plan(planned: Planned, out: Path) -> None:
         _console().print(_walls(planned.plans, unit))
     _console().print(_purchases(planned.takeoff, unit))
     _say(_totals(planned.plans, planned.takeoff))
+    if planned.order:
+        _say(_ordered(planned.order))
     codes = Counter(finding.code for plan in planned.plans for finding in plan.findings)
     if codes:
         _say("\nFindings, with places and remedies on the sheets and in plan.json:")
@@ -178,6 +181,8 @@ def _about_options(wall: WallOptions) -> Iterator[str]:
         if target.missed:
             alone = f"{target.missed_alone} it alone"
             yield f"  {target.target} ({target.source}): {target.missed} miss it, {alone}"
+    for sentence in wall.fell:
+        yield f"  Fell in full: {sentence}"
     if wall.change:
         yield f"  Nearly: {wall.change}"
     for sentence in wall.give_up:
@@ -329,6 +334,16 @@ def _totals(plans: tuple[WallPlan, ...], takeoff: Takeoff) -> str:
         f"{len(takeoff.boards)} boards ({_waste(takeoff, 'boards')} waste) to buy, "
         f"{takeoff.mass_kg / 1000:,.1f} t built, {findings} finding{'' if findings == 1 else 's'}."
     )
+
+
+def _ordered(order: Order) -> str:
+    """The order in a sentence, and what it lacks a price for."""
+    count = len(order.deliveries)
+    text = (
+        f"Order: {order.total / 100:,.2f} {order.currency}, {count} deliver{'y' if count == 1 else 'ies'}; "
+        f"least possible {order.lower_bound / 100:,.2f}."
+    )
+    return f"{text} Without a price: {'; '.join(order.unpriced)}." if order.unpriced else text
 
 
 def _waste(takeoff: Takeoff, group: str) -> str:

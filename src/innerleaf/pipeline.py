@@ -193,10 +193,10 @@ def bought(planned: Planned) -> Planned:
 def _bought(planned: Planned, prices: PriceList, without: str = "") -> Order:
     """What is bought for a plan; without one supplier, if one is named."""
     from innerleaf.cost.order import order_for
-    from innerleaf.cost.supply_file import load_supply
+    from innerleaf.cost.supply_job import supply_of_job
 
     job, practice = planned.job, planned.practice
-    supply = load_supply(practice, job.supply, offers_of_set=job.prices is None)
+    supply = supply_of_job(job, practice)
     left_out = (*job.buying.leave_out, *filter(None, [without]))
     buying = job.buying.model_copy(update={"leave_out": left_out})
     storeys = {plan.wall.id: plan.wall.storey for plan in planned.plans}

@@ -41,6 +41,22 @@ def test_days_are_those_of_the_rates() -> None:
     assert told["labour"] == 1
 
 
+def test_what_comes_for_one_storey_and_phase_comes_together() -> None:
+    """Two suppliers for the ground floor on day 0; of four days of work the first floor's comes on day 2."""
+    first = BASIS.order.deliveries[0]
+    others = (
+        replace(first, id="D2", supplier="somebody"),
+        replace(first, id="D3", storey="first floor", order_by_days=0),
+    )
+    order = replace(BASIS.order, deliveries=(first, *others))
+    price = price_of(replace(BASIS, order=order, extra_days=2))
+    texts = [event.text for event in cash_flow(price, order, rates()).events]
+
+    assert price.crew.days == 4
+    assert sum("of day 0" in text for text in texts) == 2
+    assert "material, delivery D3 of day 2, ordered by day 2" in texts
+
+
 def test_longer_work_is_paid_week_by_week() -> None:
     """Twelve days are weeks of 5, 5 and 2; the weekend is not worked: the twelfth day of work is day 15."""
     weeks = [event.day for event in flow(rates(), days=10).events if event.text.startswith("labour")]

@@ -136,4 +136,5 @@ def test_the_printed_sheet_says_the_same(report: PriceReport, tmp_path: Path) ->
         words = f"{label} {amount / 100:,.2f}"
         assert any(line.startswith(words) for line in lines), words
     assert "Internal: not for the client" in text
+    assert "Not in the price" not in text
     assert price_pdf(report, TitleBlock(project="x")) == price_pdf(report, TitleBlock(project="x"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
@@ -52,6 +53,18 @@ def test_material_comes_from_the_order(priced: Planned) -> None:
     order = pipeline.bought(priced).order
     assert order is not None
     assert price.part("material") + price.part("delivery") == order.total
+
+
+def test_extras_of_walls_that_are_not_planned_stay_out(tmp_path: Path) -> None:
+    """The hand-set walls are W-01 and W-02; of the file's walls W-02 is left out here."""
+    extras = "[{text: sill, each: 80, wall: W-02, reason: r}, {text: van, each: 50, reason: r}]"
+    there = planned(tmp_path, f"pricing: {{extras: {extras}}}\n")
+    part = replace(there, plans=there.plans[:1], takeoff=take_off(there.plans[:1], PRACTICE))
+
+    for one, total in ((there, 13000), (part, 5000)):
+        made = pipeline.priced(one).priced
+        assert made is not None
+        assert made.report.price.part("extra") == total
 
 
 def test_plan_json_holds_the_price_in_its_schema(priced: Planned, tmp_path: Path) -> None:

@@ -130,7 +130,7 @@ def test_the_paper_shows_the_client_his_part_and_no_more(offer: Quotation, tmp_p
         f"{offer.gross / 100:,.2f} EUR",
         "VAT 20 %",
         "second job",
-        "new sill",
+        "New sill.",
         "Curtains.",
         "Work on weekdays only.",
         "U-value 0.43",

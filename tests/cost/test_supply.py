@@ -92,7 +92,7 @@ def test_halves_of_a_hundredth_go_up() -> None:
 @pytest.mark.parametrize(
     ("good", "bad", "words"),
     [
-        ("format: 1", "format: 2", "supply.yaml:2:1: format: given 2, accepted: 1."),
+        ("format: 1", "format: 2", "supply.yaml:2:9: format: given 2, accepted: 1."),
         ("EUR", "euro", "currency: given 'euro', accepted: three capital letters"),
         ("date: 2026-01-15", "date: 15.1.2026", "accepted: a date such as 2026-01-15"),
         ("charge: 40", "charge: -40", "supplier Alder (invented): charge: given -40"),
@@ -132,6 +132,7 @@ def test_everything_is_said_at_once() -> None:
     text = SUPPLY.replace("EUR", "euro").replace("pack: 2, price: 7", "pack: 0, price: x")
 
     assert len(faults(text).splitlines()) == 2  # of one offer the first thing
+    assert len(faults(text.replace("charge: 40", "charge: x")).splitlines()) == 3  # its offers are not blamed
     assert "a group of" in faults("[]")
 
 

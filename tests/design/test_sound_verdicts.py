@@ -72,6 +72,15 @@ def test_a_lining_that_is_worse_around_its_resonance_is_told() -> None:
     assert within.findings == ()
 
 
+def test_where_no_sound_is_asked_for_and_no_room_is_beyond_it_is_a_note() -> None:
+    outside = judge_sound("W", Targets(), predicted(hz_100=-3.0), estimate(), beyond=False)
+    asked = judge_sound("W", Targets(sound_gain_db=3), predicted(hz_100=-3.0), estimate(), beyond=False)
+
+    assert outside.findings == ()
+    assert "3.0 dB less than the old wall alone at 100 Hz" in outside.notes[-1]
+    assert "S103" in [finding.code for finding in asked.findings]
+
+
 def test_a_gain_that_is_not_promised_counts_as_none() -> None:
     """A loss stays a loss."""
     fixed = replace(predicted(10.0), no_gain=("the frame is fixed to the wall",))

@@ -219,6 +219,20 @@ def test_set_ups_count_every_piece_and_name_its_bars() -> None:
     assert [p.mark for p in first.pieces] == ["W-03/S1", "W-03/S2", "W-05/S9"]
 
 
+def test_pieces_cut_to_shape_stand_apart_from_rectangles() -> None:
+    """Of one size, a notched or raked piece is another set-up than a plain one."""
+    shapes = {board.mark: board for plan in PLANS for board in plan.boards}
+
+    plain = {piece.mark for setup in board_setups(a_cut()) if not setup.ends for piece in setup.pieces}
+    shaped = {piece.mark for setup in board_setups(a_cut()) if setup.ends for piece in setup.pieces}
+
+    for mark, board in shapes.items():
+        area = sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise((*board.ring, board.ring[0]))) / 2
+        whole = abs(area - board.width_mm * board.length_mm) < 1 and not board.holes
+        assert mark in (plain if whole else shaped)
+    assert any(mark.startswith("W-05") for mark in shaped)
+
+
 def test_sums_say_what_is_waste() -> None:
     """Two bars of 3,000 with 2,000 of pieces each; the rest of one is kept."""
     cut = of_bars(

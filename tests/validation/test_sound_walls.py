@@ -170,10 +170,7 @@ def test_walls_left_out_meet_what_is_asked_of_predictions() -> None:
 
 
 def test_the_errors_of_walls_left_out_belong_to_these_figures(rated: list[Case]) -> None:
-    """No wall's error in the file is far from that of today's figures, which were fitted with it.
-
-    The farthest is staggered studs with fibres, the one wall that tells how stiff their plates are.
-    """
+    """No wall's error in the file is far from that of today's figures, which were fitted with it."""
     by_others = {kind: errors_by_others(kind).mean(axis=1) for kind in KINDS}
     fitted = {
         kind: [case.error for case in rated if case.predicted.kind == kind and case.row["cavity_mm"] != "0"]
@@ -182,7 +179,7 @@ def test_the_errors_of_walls_left_out_belong_to_these_figures(rated: list[Case])
 
     for kind in KINDS:
         apart = np.abs(by_others[kind] - fitted[kind])
-        assert apart.max() <= 3.0, kind
+        assert apart.max() <= 2.5, kind
         assert np.median(apart) <= 1.0, kind
 
 

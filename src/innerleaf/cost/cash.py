@@ -1,9 +1,9 @@
 """When money goes out and comes in, by plain phases; an estimate, net of tax.
 
 Labour, plant, overhead and the like go out evenly, week by week; so does the risk allowance, as if needed.
-Deliveries come evenly over the work, the first on its first day, and are paid so many days later. Money comes
-in by the stages of payment, so many days after each is due. Day 0 is the first day of work; days are those of
-the calendar.
+Deliveries come evenly over the work, all for one storey and phase together, the first on its first day, and
+are paid so many days later. Money comes in by the stages of payment, so many days after each is due. Day 0 is
+the first day of work; days are those of the calendar.
 """
 
 from __future__ import annotations
@@ -82,9 +82,12 @@ def _material(price: Price, order: Order, rates: FirmRates) -> Iterator[tuple[in
     ahead = {delivery.id: delivery.order_by_days for delivery in order.deliveries}
     for line in order.lines:
         by_delivery[line.delivery] = by_delivery.get(line.delivery, 0) + line.total
-    for number, (delivery, total) in enumerate(by_delivery.items()):
+    drop = {delivery.id: (delivery.storey, delivery.phase) for delivery in order.deliveries}
+    drops = list(dict.fromkeys(drop.get(name, (name, "")) for name in by_delivery))
+    for delivery, total in by_delivery.items():
         if total:
-            working_day = price.crew.days * number // len(by_delivery)
+            number = drops.index(drop.get(delivery, (delivery, "")))
+            working_day = price.crew.days * number // len(drops)
             arrives = _calendar(working_day, rates)
             ordered = _calendar(working_day - ahead.get(delivery, 0), rates)
             text = f"material, delivery {delivery} of day {arrives}, ordered by day {ordered}"

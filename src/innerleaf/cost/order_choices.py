@@ -11,6 +11,7 @@ from typing import Final
 from innerleaf.cost.order_need import Need, grain
 from innerleaf.cost.order_problem import Choice, OrderProblem, Seller
 from innerleaf.cost.supply import Break, Offer, Supplier, Supply, mass_of_pack
+from innerleaf.cost.supply_job import check_suppliers
 from innerleaf.cost.supply_values import cents, content_of
 from innerleaf.errors import InputError
 from innerleaf.job.schema_buying import Buying
@@ -41,13 +42,7 @@ def items_of(
     InputError
         ``buying`` names a supplier that is not there, or unit prices are needed in another currency.
     """
-    for field, names in (("leave_out", buying.leave_out), ("prefer", buying.prefer)):
-        for name in names:
-            if name not in supply.suppliers:
-                known = ", ".join(supply.suppliers) or "(there are none)"
-                raise InputError(
-                    f"buying.{field}", given=name, accepted=f"a supplier of the supply list: {known}"
-                )
+    check_suppliers(buying, supply)
     offers, notes = [], []
     for offer in supply.offers:
         if offer.supplier in buying.leave_out or not any(may_serve(offer, need, supply) for need in needs):

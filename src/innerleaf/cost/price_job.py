@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 
 from innerleaf.cost.model import Order
@@ -51,8 +51,14 @@ def basis_of_job(
         left_kg=left_over_kg(takeoff),
         order=order,
         rates=rates,
-        pricing=job.pricing or Pricing.model_validate({}),
+        pricing=_of_walls(job.pricing or Pricing.model_validate({}), {plan.wall.id for plan in plans}),
     )
+
+
+def _of_walls(pricing: Pricing, walls: Set[str]) -> Pricing:
+    """What the job says of its price, without the extras of walls that are not planned now."""
+    extras = tuple(extra for extra in pricing.extras if extra.wall is None or extra.wall in walls)
+    return pricing.model_copy(update={"extras": extras})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

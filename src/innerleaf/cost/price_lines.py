@@ -120,7 +120,7 @@ class _Weighed:
 
 def _ordered(line: OrderLine, weighed: _Weighed | None) -> CostLine:
     unit, per = _SHOWN.get(line.unit, (line.unit, 1.0))
-    need = f"needed {line.needed / per:,.2f} {unit}"
+    need = f"{f'delivery {line.delivery}: ' if line.delivery else ''}needed {line.needed / per:,.2f} {unit}"
     if line.allowance:
         need += f", allowance {line.allowance / per:,.2f} {unit} ({line.allowance_reason})"
     if line.in_hand:

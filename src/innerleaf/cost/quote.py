@@ -138,7 +138,11 @@ def quotation_of(
         vat=price.vat,
         gross=price.gross,
         days=price.crew.days,
-        included=(*_texts(rates, "included"), *(extra.text for extra in pricing.extras), *pricing.included),
+        included=(
+            *_texts(rates, "included"),
+            *(_sentence(extra.text) for extra in pricing.extras),
+            *pricing.included,
+        ),
         not_included=(*_texts(rates, "not included"), *pricing.not_included),
         payments=tuple(_payments(rates)),
         terms=(*_texts(rates, "terms"), *pricing.terms),
@@ -195,6 +199,11 @@ def targets_met(verdicts: Sequence[Verdict]) -> list[str]:
 def _figure(value: float, unit: str) -> str:
     words = f"{value:.{_DECIMALS.get(unit, 2)}f}"
     return words if unit == "-" else f"{words} {unit}"
+
+
+def _sentence(text: str) -> str:
+    """A free line among sentences."""
+    return f"{text[0].upper()}{text[1:]}".rstrip(".") + "."
 
 
 def _texts(rates: FirmRates, name: str) -> tuple[str, ...]:

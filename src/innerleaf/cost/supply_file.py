@@ -88,7 +88,8 @@ class _Reader:
         if said.get("format") != 1:
             values.wrong(("format",), "format", said.get("format"), "1")
         suppliers = self._each("suppliers", said, self._supplier)
-        offers = OfferReader(values, self.practice, suppliers)
+        named = said.get("suppliers")  # also those whose terms are wrong: their offers are looked at too
+        offers = OfferReader(values, self.practice, named if isinstance(named, dict) else {})
         at: Place = ("offers",)
         phases = dict(self._each("phases", said, self._phase))
         source = phases.pop("source", ())

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 from typing import Any, Final
 
-from innerleaf.cost.supply import MOST_CENTS, Break, Offer, Supplier
+from innerleaf.cost.supply import MOST_CENTS, Break, Offer
 from innerleaf.cost.supply_values import PER, Fields, cents, content_of, meant
 from innerleaf.practice.measures import Measure, measure_of, usual_pack
 from innerleaf.practice.model import Practice
@@ -37,7 +37,7 @@ _FIELDS: Final = (
 class OfferReader:
     """Takes offers apart; what is wrong is noted in ``values``."""
 
-    def __init__(self, values: Fields, practice: Practice, suppliers: Mapping[str, Supplier]) -> None:
+    def __init__(self, values: Fields, practice: Practice, suppliers: Collection[str]) -> None:
         self.values, self.practice, self.suppliers = values, practice, suppliers
 
     def all(self, place: Place, given: Any) -> list[Offer]:

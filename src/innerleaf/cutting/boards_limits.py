@@ -29,7 +29,7 @@ class BoardLimits:
     coarse_rounds: int = 60
     dives: int = 4
     steps: int = 60
-    again: int = 4
+    again: int = 8
     branches: int = 200
     close: float = 0.0
     go_on: Callable[[], bool] = lambda: True

@@ -54,24 +54,24 @@ class Master:
         else:
             self._row[kept] = np.unique(groups.of[kept], return_inverse=True)[1]
             self._weight = groups.weight
-        self._rows = int(self._row.max(initial=-1)) + 1
+        self.rows = int(self._row.max(initial=-1)) + 1
         self._limited = np.flatnonzero(limit >= 0)
         self._limit_row = np.full(len(limit), -1)
-        self._limit_row[self._limited] = self._rows + np.arange(len(self._limited))
+        self._limit_row[self._limited] = self.rows + np.arange(len(self._limited))
         self._most = float(job.sheets.price.max() + 1)
         self._known, self._chosen = 0, list[int]()
         self._columns = self._own(*trade)
         self._fixed = len(self._columns.cost)
-        wanted_ = np.bincount(self._row[kept], self._weight[kept] * demand[kept], self._rows)
-        right = np.concatenate([wanted_, limit[self._limited]]).astype(float)
-        rows = np.arange(len(right))
-        sense = np.where(rows < self._rows, -1.0, 1.0)
-        basis = np.where(rows < self._rows, rows, -1 - rows)
-        self._program = Program(right, sense, basis, self._columns, tolerance=_TOLERANCE)
+        asked = np.bincount(self._row[kept], self._weight[kept] * demand[kept], self.rows)
+        self.right = np.concatenate([asked, limit[self._limited]]).astype(float)
+        rows = np.arange(len(self.right))
+        self.sense = np.where(rows < self.rows, -1.0, 1.0)
+        basis = np.where(rows < self.rows, rows, -1 - rows)
+        self._program = Program(self.right, self.sense, basis, self._columns, tolerance=_TOLERANCE)
 
     def _own(self, out: Ints, into: Ints) -> Columns:
         """What a row asks for not cut, and a type that serves as another."""
-        rows, many = self._rows, len(out)
+        rows, many = self.rows, len(out)
         start = np.concatenate([np.arange(rows), rows + 2 * np.arange(many + 1)])
         row = np.concatenate([np.arange(rows), np.stack([self._row[out], self._row[into]], 1).ravel()])
         count = np.concatenate([np.ones(rows), np.tile([-1.0, 1.0], many)])
@@ -123,7 +123,7 @@ class Master:
         """What a piece of each type is worth."""
         kept = self._row >= 0
         prices = np.zeros(len(self._demand))
-        by_row = np.maximum(0.0, self._program.prices[: self._rows]) * self._most
+        by_row = np.maximum(0.0, self._program.prices[: self.rows]) * self._most
         prices[kept] = by_row[self._row[kept]] * self._weight[kept]
         return prices
 
@@ -131,7 +131,7 @@ class Master:
     def premium(self) -> Floats:
         """What a board costs beyond its price because there are not enough of it."""
         premium = np.zeros(len(self._limit_row))
-        premium[self._limited] = np.maximum(0.0, -self._program.prices[self._rows :]) * self._most
+        premium[self._limited] = np.maximum(0.0, -self._program.prices[self.rows :]) * self._most
         return premium
 
     def amounts(self) -> dict[int, float]:

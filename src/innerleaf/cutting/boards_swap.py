@@ -1,4 +1,4 @@
-"""Which of several sets of pieces to cut: of each group one alternative, chosen for how well all nest together.
+"""Which of several sets of pieces to cut: of each group one alternative, chosen for how all nest together.
 
 Ruin and recreate over boards of several materials at once (as `boards_mend`, see there). A step either only
 fills a few boards anew, or exchanges the alternative of one group: boards that hold what is no longer
@@ -52,8 +52,8 @@ class _Material(NamedTuple):
     """The boards of one material: all rows there may be of each type, and where those wanted lie.
 
     Rows of type t are ``first[t]`` to ``first[t + 1]``. ``live``: boards begun, each at ``place`` in that
-    list; ``slots``: spare numbers; ``counts``: how many there are of the two. Row a of ``starts`` and the next
-    one bound the ``types`` and ``times`` of alternative a.
+    list; ``slots``: spare numbers; ``counts``: how many there are of the two. Row a of ``starts`` and the
+    next one bound the ``types`` and ``times`` of alternative a.
     """
 
     pieces: Pieces
@@ -76,7 +76,7 @@ class _Material(NamedTuple):
 
 
 class _Ruin(NamedTuple):
-    """What was emptied in one material: boards, their sheets and first pieces; rows taken out, put in, moved."""
+    """What was emptied in one material: boards, their sheets and first pieces; rows out, in and moved."""
 
     emptied: Ints
     out: Ints

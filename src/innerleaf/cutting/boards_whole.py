@@ -15,7 +15,7 @@ from innerleaf.cutting.boards_mend import cost_of, mend, pieces_of, start
 from innerleaf.cutting.boards_pool import BoardPool
 
 _WHOLE = 1e-5  # a fraction this near a whole number is one
-_FEW = 150  # pieces left of a mixture: they are filled in by best fit
+_FEW = 40  # pieces left of a mixture: they are filled in by best fit
 _SHARE = 0.1  # of the fractions, rounded up at once
 _NOISE = 0.3  # a fraction may seem larger by this, from the second dive on
 _KEPT_STARTS = 40  # of so many first plans every board is kept as a pattern
@@ -76,6 +76,9 @@ class _Search:
         if not self.done:
             self._once_more()
 
+    def _spent(self, filled: list[Filled]) -> int:
+        return sum(int(self.job.sheets.price[sheet]) for sheet, _ in filled)
+
     def _once_more(self) -> None:
         """The best plan mended."""
         spots, boards = spots_of(self.job, self.pieces, self.job.sheets.limit, self.best)
@@ -107,8 +110,7 @@ class _Search:
     def _mended(
         self, pieces: Pieces, spots: Spots, boards: Boards, repairs: int, fixed: list[Filled], seed: int
     ) -> None:
-        price = self.job.sheets.price
-        spent = sum(int(price[sheet]) for sheet, _ in fixed)
+        spent = self._spent(fixed)
         spots, boards = mend(
             self.job, pieces, spots, boards, repairs=repairs, bound=self.bound - spent, seed=seed
         )

@@ -56,8 +56,12 @@ def board_lines(board: BoardPattern, width: float) -> list[Words]:
     """What stands beside the drawing: where each piece goes, what is written on the offcuts kept."""
     lines = []
     for k, part in enumerate(board.parts):
-        lines.append(Words(letter_of(k), f"{part.width_mm:.0f} × {part.length_mm:.0f}"))
-        lines.append(Words(" ", marks_of(part.pieces)))
+        size, marks = _size(part), marks_of(part.pieces)
+        beside = f"{size}   {marks}"
+        if text_width(beside, LETTERS) < width - 10:
+            lines.append(Words(letter_of(k), beside))
+        else:
+            lines += [Words(letter_of(k), size), Words(" ", marks)]
         notes = [places_of(part.pieces)]
         if part.host >= 0:
             notes.append(f"out of the notch of {letter_of(part.host)}")

@@ -49,11 +49,15 @@ def board_setups(cut: CutList) -> list[Setup]:
     found: dict[_Key, list[tuple[Piece, int, int]]] = defaultdict(list)
     for board in cut.boards:
         for part in board.parts:
-            corners = len(part.rings[0])
-            shape = "" if corners == 4 and len(part.rings) == 1 else "to shape"
+            shape = "" if _is_rectangle(part.rings) else "to shape"
             key = (board.item, round(part.width_mm, 1), round(part.length_mm, 1), shape)
             found[key] += _lines(board, part.pieces)
     return _setups(found, cut.walls)
+
+
+def _is_rectangle(rings: Sequence[Sequence[tuple[float, float]]]) -> bool:
+    sides = [{corner[axis] for corner in rings[0]} for axis in (0, 1)]
+    return len(rings) == 1 and len(rings[0]) == 4 and all(len(side) == 2 for side in sides)
 
 
 def _lines(pattern: BarPattern | BoardPattern, pieces: Sequence[Piece]) -> list[tuple[Piece, int, int]]:
@@ -158,7 +162,8 @@ def sum_table(cut: CutList) -> Table:
                 (item, stock, number, pieces, kept or "", f"{sum(map(_waste, some)) / _whole(some):.1%}")
             )
     columns = ("item", "length", "bars or boards", "pieces", "offcuts kept", "waste")
-    return Table("To be cut", columns, tuple(rows), columns[1:])
+    ruled = tuple(k for k in range(1, len(rows)) if rows[k][0] != rows[k - 1][0])
+    return Table("To be cut", columns, tuple(rows), columns[1:], ruled)
 
 
 def _kept(pattern: BarPattern | BoardPattern) -> int:

@@ -109,7 +109,7 @@ def labels_of(plans: Sequence[WallPlan], cut: CutList, pages: str = "") -> list[
     stems = dict(zip((p.wall.id for p in plans), file_stems([p.wall.id for p in plans]), strict=True))
     made: dict[str, Callable[[str], Label]] = {}
     for plan in plans:
-        base = f"{pages.rstrip('/')}/walls/{stems[plan.wall.id]}.html" if pages else ""
+        base = f"{pages.rstrip('/')}/walls/{quote(stems[plan.wall.id])}.html" if pages else ""
         for bar in plan.bars:
             made[bar.mark] = partial(_bar_label, plan, bar, base)
         for board in plan.boards:

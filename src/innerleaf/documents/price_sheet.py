@@ -25,13 +25,13 @@ def price_pdf(report: PriceReport, title: TitleBlock) -> bytes:
         " and sums are sums of rounded lines. Amounts and extras are rounded to three decimals, hours to two,"
         " before they are reckoned with.",
         f"Cash flow: {report.cash.working}. Risk: {report.risk.working}.",
-        *(f"Not in the price: {article}." for article in price.unpriced),
     ]
     sheet = {
         "project": title.project,
         "place": title.place,
         "firm": title.firm,
         "date": price.date,
+        "missing": [f"Not in the price: {article}." for article in price.unpriced],
         "notes": notes,
         "tables": [asdict(block_of(table, _WIDTH_MM)) for table in price_tables(report) if table.rows],
     }

@@ -56,16 +56,16 @@ def _in_hand(report: Report, place: Place, there: InHand, measure: Measure) -> N
     counted = measure.by_length or measure.unit == "piece"
     wanted, other = ("count", "amount") if counted else ("amount", "count")
     of = f"{measure.piece}s" if counted else ("m" if measure.unit == "mm" else measure.unit)
-    if getattr(there, wanted) is None and not report.is_spoilt((*place, wanted)):
-        report.add((*place, wanted), given=NOTHING, accepted=f"how many {of} there are")
     if getattr(there, other) is not None:
-        accepted = f"`{wanted}`, as {there.article} is counted in {of}"
+        accepted = f"`{wanted}` instead, as {there.article} is counted in {of}"
         report.add((*place, other), given=getattr(there, other), accepted=accepted)
+    elif getattr(there, wanted) is None and not report.is_spoilt((*place, wanted)):
+        report.add((*place, wanted), given=NOTHING, accepted=f"how many {of} there are")
     several = measure.by_length and not measure.length_mm
     if several and there.length is None and not report.is_spoilt((*place, "length")):
         report.add((*place, "length"), given=NOTHING, accepted=f"the length of the {measure.piece}s in mm")
     if there.length is not None and there.length != measure.length_mm and not several:
-        accepted = f"no length, as {there.article} comes in one only"
+        accepted = f"{measure.length_mm} or none" if measure.length_mm else f"none for {there.article}"
         report.add((*place, "length"), given=there.length, accepted=accepted)
 
 

@@ -19,7 +19,7 @@ from innerleaf.layout.boards import Boarding, board_area, lay_boards
 from innerleaf.layout.brackets import place_brackets
 from innerleaf.layout.edges import cross_joints, upright_joints
 from innerleaf.layout.frame import build_frame
-from innerleaf.layout.grid import PanelGrid, grid_of, ground_of, ruling_for, set_out_panels
+from innerleaf.layout.grid import Ground, PanelGrid, grid_of, ground_of, ruling_for, set_out_panels
 from innerleaf.layout.infill import place_noggings
 from innerleaf.layout.judge import judge
 from innerleaf.layout.pieces import Bar, BoardPiece, RunKind, WallPlan
@@ -28,8 +28,8 @@ from innerleaf.layout.reveals import line_reveals
 from innerleaf.layout.setting import Setting, setting_for
 from innerleaf.layout.shapes import Area
 from innerleaf.layout.trial import Ruling, Trial
-from innerleaf.layout.variants_joints import Columns, View, try_view
-from innerleaf.layout.zone import Zone
+from innerleaf.layout.variants_joints import Columns, View, Weights, try_view
+from innerleaf.layout.zone import Zone, nearest
 from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import Wall
 
@@ -37,7 +37,7 @@ MORE_MEMBERS = 2  # in one panel, than the first has
 MORE_HIDDEN = 0.10  # of the length of the first's hidden joints, or one joint as high as the wall
 
 _VIEWS = (View(0, 0.0), View(1, 0.5), View(2, 0.0), View(3, 0.5))
-_STEPS = 12  # starts tried in one period of the grid, from either end, beside those of the first search
+_STEPS = 3  # starts a view tries in one period of the grid from either end, beside those of the first search
 _LOOKED_AT = 1.5  # times the variants wanted: so many layouts are judged
 
 
@@ -111,7 +111,7 @@ class _Search:
         """Grids to be judged: the first ones, for their hidden layers; then the next of each panel."""
         yield self.grids
         ruling = ruling_for(self.setting)
-        columns = Columns(self.setting, self.zone, self.area)
+        columns = Columns(self.zone, self.area)
         by_panel = [self.others(ruling, grid, columns, most) for grid in self.grids]
         for row in zip_longest(*by_panel):
             yield tuple(other or first for other, first in zip(row, self.grids, strict=True))
@@ -119,20 +119,15 @@ class _Search:
     def others(self, ruling: Ruling, grid: PanelGrid, columns: Columns, most: int) -> list[PanelGrid]:
         """Other grids of one panel that miss no rule by more, the lightest of each view first."""
         ground = ground_of(self.setting, ruling, self.zone, grid.panel)
-        ends, period = (ground.stretch.board_x0, ground.stretch.board_x1), ruling.period
-        step = period / _STEPS
-        turned = {
-            round(end + way * k * step) for end, way in zip(ends, (1, -1), strict=True) for k in range(_STEPS)
-        }
-        origins = sorted({*ground.origins, *(start % period for start in turned)})
         best = grid.choice.cost
         seen = {grid.joints}
         by_view: list[list[Trial]] = []
         for view in _VIEWS:
+            weights = Weights(columns, view)
             tried = [
                 found
-                for origin in origins
-                for found in try_view(ruling, ground.stretch, origin, columns, view)
+                for origin in _starts(ruling, ground, view.number)
+                for found in try_view(ruling, ground.stretch, origin, weights)
                 if found[1].cost[:2] <= best[:2] and found[1].cost[3] <= best[3] + MORE_MEMBERS
             ]
             tried.sort(key=lambda found: (found[0], found[1].cost))
@@ -183,6 +178,16 @@ class _Search:
                 for code, count, by in other.misses
             )
         )
+
+
+def _starts(ruling: Ruling, ground: Ground, number: int) -> list[int]:
+    """Starts a view tries: those of the first search, and some evenly spread from either end."""
+    step = ruling.period / (_STEPS * len(_VIEWS))
+    ways = ((ground.stretch.board_x0, 1), (ground.stretch.board_x1, -1))
+    spread = {
+        end + way * nearest((k * len(_VIEWS) + number) * step) for end, way in ways for k in range(_STEPS)
+    }
+    return sorted({*ground.origins, *(start % ruling.period for start in spread)})
 
 
 _REASON = "as good by the rules, and what it cuts fits the other walls of the building better"

@@ -8,13 +8,13 @@ little differently, the same for equal pieces wherever they lie, so a mirrored w
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import pairwise
 from zlib import crc32
 
 from innerleaf.layout.boards import box_of
 from innerleaf.layout.joints import JointPath
-from innerleaf.layout.setting import Setting
+from innerleaf.layout.pieces import Ring
 from innerleaf.layout.shapes import Area, area_mm2
 from innerleaf.layout.trial import (
     Ruling,
@@ -26,11 +26,13 @@ from innerleaf.layout.trial import (
     standing_at,
     trial_of,
 )
-from innerleaf.layout.zone import Zone
+from innerleaf.layout.zone import Span, Zone, spans_over
 
 _RULE, _SLIVER = 1e12, 1e9  # a millimetre missed, in mm2 of board: more than any wall has
 _JOINT, _HIDDEN_JOINT = 100.0, 30.0  # a millimetre of joint weighs as much as so many mm2 of board
 _MEMBER = 190.0  # a millimetre of member that only a joint needs
+_Piece = tuple[float, float, float]  # width, length, net area
+
 _SPREAD = 0.4  # by how much a square metre of board may weigh more in one view than in another
 
 
@@ -48,47 +50,105 @@ class View:
         return width * length - self.used * (width * length - net) + odd * _SPREAD * 1e6
 
 
-@dataclass(slots=True)
 class Columns:
-    """What columns of board weigh on one wall; each is cut once."""
+    """What columns of board weigh on one wall, seen by one view; each is cut once."""
 
-    setting: Setting
-    zone: Zone
-    area: Area
-    _pieces: dict[tuple[int, int], list[tuple[float, float, float]]] = field(default_factory=dict)
-    _weights: dict[tuple[View, int, int, int], float] = field(default_factory=dict)
-    _heights: dict[int, float] = field(default_factory=dict)
+    def __init__(self, zone: Zone, area: Area) -> None:
+        self._zone, self._area = zone, area
+        rings = [ring for part in area.parts() for ring in (part[0], *part[1])]
+        level = all(
+            a[0] == b[0] or a[1] == b[1] for r in rings for a, b in zip(r, r[1:] + r[:1], strict=True)
+        )
+        self._strips = _strips(rings) if level else None
+        self._pieces: dict[tuple[int, int], list[_Piece]] = {}
+        self._heights: dict[int, float] = {}
 
-    def weight(self, view: View, layer: int, left: int, right: int) -> float:
-        """All pieces between two joints. [mm2 of board]"""
-        key = view, layer, left, right
-        if key not in self._weights:
-            self._weights[key] = sum(view.weight_mm2(layer, *p) for p in self._pieces_of(left, right))
-        return self._weights[key]
+    def pieces(self, left: int, right: int) -> list[_Piece]:
+        """(width, length, net area) of the pieces between two joints."""
+        key = left, right
+        if key not in self._pieces:
+            self._pieces[key] = self._between(left, right)
+        return self._pieces[key]
 
     def height_mm(self, x: int) -> float:
         """How long a joint at x is."""
         if x not in self._heights:
-            self._heights[x] = sum(high - low for low, high in self.zone.clear(x, x))
+            self._heights[x] = sum(high - low for low, high in self._zone.clear(x, x))
         return self._heights[x]
 
-    def _pieces_of(self, left: int, right: int) -> list[tuple[float, float, float]]:
-        """(width, length, net area) of the pieces of a column."""
-        if (left, right) not in self._pieces:
-            (parts,) = self.area.cells([(left, self.zone.y0 - 1, right, self.zone.y1 + 1)])
-            boxes = [(box_of(part[0]), area_mm2(part)) for part in parts]
-            self._pieces[left, right] = [(r - a, t - b, net) for (a, b, r, t), net in boxes]
-        return self._pieces[left, right]
+    def _between(self, left: int, right: int) -> list[_Piece]:
+        if self._strips is not None:
+            return _joined(self._strips, left, right)
+        (parts,) = self._area.cells([(left, self._zone.y0 - 1, right, self._zone.y1 + 1)])
+        boxes = [(box_of(part[0]), area_mm2(part)) for part in parts]
+        return [(r - a, t - b, net) for (a, b, r, t), net in boxes]
+
+
+def _strips(rings: Sequence[Ring]) -> list[tuple[float, float, list[Span]]]:
+    """An area whose edges are level or plumb, cut at every plumb edge: (from, to, spans)."""
+    cuts = sorted({x for ring in rings for x, _ in ring})
+    return [(a, b, spans_over(rings, a, b)) for a, b in pairwise(cuts)]
+
+
+def _joined(strips: Sequence[tuple[float, float, list[Span]]], left: int, right: int) -> list[_Piece]:
+    """What of the strips hangs together between two joints."""
+    open_: list[list[float]] = []  # left, right, low, high, area of what reaches to the strip before
+    touch: list[tuple[Span, list[float]]] = []
+    for a, b, spans in strips:
+        a, b = max(a, left), min(b, right)
+        if a >= b:
+            continue
+        here: list[tuple[Span, list[float]]] = []
+        for low, high in spans:
+            piece = [a, b, low, high, (b - a) * (high - low)]
+            for (low_, high_), other in touch:
+                if other is not piece and low_ < high and low < high_:
+                    _merge(piece, other)
+                    open_ = [each for each in open_ if each is not other]
+                    touch = [(span, piece if each is other else each) for span, each in touch]
+                    here = [(span, piece if each is other else each) for span, each in here]
+            open_.append(piece)
+            here.append(((low, high), piece))
+        touch = here
+    return [(r - a, t - c, net) for a, r, c, t, net in open_]
+
+
+def _merge(piece: list[float], other: list[float]) -> None:
+    piece[0], piece[1] = min(piece[0], other[0]), max(piece[1], other[1])
+    piece[2], piece[3] = min(piece[2], other[2]), max(piece[3], other[3])
+    piece[4] += other[4]
+
+
+class Weights:
+    """What one view makes of the columns of a wall."""
+
+    def __init__(self, columns: Columns, view: View) -> None:
+        self.columns, self._view = columns, view
+        self._known: dict[int, dict[tuple[int, int], float]] = {}
+
+    def of_layer(self, layer: int) -> Callable[[int, int], float]:
+        """Weight of all pieces between two joints. [mm2 of board]"""
+        known = self._known.setdefault(layer, {})
+
+        def weigh(left: int, right: int) -> float:
+            key = left, right
+            weight = known.get(key)
+            if weight is None:
+                pieces = self.columns.pieces(left, right)
+                weight = known[key] = sum(self._view.weight_mm2(layer, *piece) for piece in pieces)
+            return weight
+
+        return weigh
 
 
 def try_view(
-    ruling: Ruling, stretch: Stretch, origin: int, columns: Columns, view: View
+    ruling: Ruling, stretch: Stretch, origin: int, weights: Weights
 ) -> Iterator[tuple[float, Trial]]:
-    """Layouts with the grid at ``origin`` as a view sees them, layers in either order, with their weight."""
+    """Layouts with the grid at ``origin`` as one view weighs them, layers in either order, with their weight."""
     layers = range(ruling.layers)
     grid = standing_at(ruling, stretch, origin)
     for order in (layers, layers[::-1]) if ruling.layers > 1 else (layers,):
-        laid = _lay(ruling, stretch, grid, order, columns, view)
+        laid = _lay(ruling, stretch, grid, order, weights)
         if laid:
             weight, paths = laid
             yield weight, trial_of(ruling, stretch, origin, grid, paths)
@@ -99,8 +159,7 @@ def _lay(
     stretch: Stretch,
     grid: Sequence[int],
     order: Sequence[int],
-    columns: Columns,
-    view: View,
+    weights: Weights,
 ) -> tuple[float, list[JointPath]] | None:
     done: dict[int, JointPath] = {}
     added: list[int] = []
@@ -114,10 +173,10 @@ def _lay(
         missed = missed_at(places, ((ruling.jamb_clear, stretch.jambs), (ruling.layer_offset, near)))
         joint = _HIDDEN_JOINT if layer < ruling.layers - 1 else _JOINT
         prices = [
-            by * _RULE + columns.height_mm(x) * (joint + (_MEMBER if x in new else 0))
+            by * _RULE + weights.columns.height_mm(x) * (joint + (_MEMBER if x in new else 0))
             for x, by in zip(places, missed, strict=True)
         ]
-        at = _cheapest(ruling, stretch, places, prices, _weigher(columns, view, layer))
+        at = _cheapest(ruling, stretch, places, prices, weights.of_layer(layer))
         if at is None:
             return None
         weight, joints = at
@@ -125,10 +184,6 @@ def _lay(
         added += done[layer].extra
         total += weight
     return total, [done[layer] for layer in sorted(done)]
-
-
-def _weigher(columns: Columns, view: View, layer: int) -> Callable[[int, int], float]:
-    return lambda left, right: columns.weight(view, layer, left, right)
 
 
 def _cheapest(

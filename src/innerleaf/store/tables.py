@@ -106,6 +106,45 @@ RUN = Table(
     Index("ix_run_state", "state"),
 )
 
+PERSON = Table(
+    "person",
+    METADATA,
+    Column("id", String(32), primary_key=True),
+    Column("name", String(80), nullable=False),
+    Column("key", String(160), nullable=False, unique=True),
+    Column("role", String(16), nullable=False),
+    Column("active", Boolean, nullable=False),
+    Column("password", String(300), nullable=False),
+)
+
+INVITE = Table(
+    "invite",
+    METADATA,
+    Column("digest", String(64), primary_key=True),
+    Column("role", String(16), nullable=False),
+    Column("made_by", String(200), nullable=False),
+    Column("until", UtcDateTime, nullable=False),
+    Column("used", Boolean, nullable=False),
+)
+
+SESSION = Table(
+    "session",
+    METADATA,
+    Column("digest", String(64), primary_key=True),
+    Column("person", ForeignKey("person.id"), nullable=False),
+    Column("begun_at", UtcDateTime, nullable=False),
+    Column("seen_at", UtcDateTime, nullable=False),
+)
+
+GUESS = Table(
+    "guess",
+    METADATA,
+    Column("id", String(32), primary_key=True),
+    Column("key", String(160), nullable=False),
+    Column("at", UtcDateTime, nullable=False),
+    Index(None, "key"),
+)
+
 
 def guards(dialect: str, tables: Sequence[str]) -> tuple[str, ...]:
     """Statements after which some tables are only added to: they take no change and give nothing up."""

@@ -36,7 +36,7 @@ def buy_boards(
     purchases, cuts = [], []
     for item, pieces in sorted(by_item.items()):
         sort = practice.boards[item]
-        demands = [_demand(piece, sort.width_mm) for piece, _ in pieces]
+        demands = [demand_of(piece, sort.width_mm) for piece, _ in pieces]
         packed, special = _cut(demands, sort.width_mm, sort.lengths_mm, rates.least_strip_mm)
         net = sum(ring_area(p.ring) - sum(map(ring_area, p.holes)) for p, _ in pieces)
         how = "score and snap, notches sawn and what comes out of them used"
@@ -87,7 +87,7 @@ def _cut_board(
     )
 
 
-def _demand(piece: BoardPiece, board_width: int) -> BoardDemand:
+def demand_of(piece: BoardPiece, board_width: int) -> BoardDemand:
     """A piece by the rectangle round it, in whole millimetres; two factory edges only at full width."""
     whole = piece.width_mm >= board_width - _TOLERANCE_MM
     return BoardDemand(

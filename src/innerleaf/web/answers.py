@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from innerleaf.findings import Finding
 from innerleaf.store.model import Aside, Revision, RevisionLine
+from innerleaf.store.people import Role
 from innerleaf.store.runs import Run, RunState
 from innerleaf.web.drawing import Piece
 
@@ -178,6 +179,15 @@ class RunAnswer(_Part):
         """From the store."""
         told = {name: getattr(run, name) for name in cls.model_fields if name not in ("job", "files")}
         return cls(job=run.document, files=files, **told)
+
+
+class MeAnswer(_Part):
+    """Who asks, and what they may do."""
+
+    name: str
+    role: Role
+    team: bool
+    may: list[str]
 
 
 class Created(_Part):

@@ -6,7 +6,7 @@ import io
 import zipfile
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, File, Path, Query, Request, Response, UploadFile
+from fastapi import APIRouter, File, Path, Query, Request, Response, UploadFile
 from fastapi.responses import JSONResponse
 
 from innerleaf.errors import InputError
@@ -23,6 +23,7 @@ from innerleaf.web.answers import (
     FindingAnswer,
     JobAnswer,
     JobDetail,
+    MeAnswer,
     PieceAnswer,
     RestoreAsked,
     RevisionAnswer,
@@ -35,6 +36,7 @@ from innerleaf.web.answers import (
 from innerleaf.web.demo import demo_files
 from innerleaf.web.desk import JOB_FILE, Desk, Opened
 from innerleaf.web.drawing import drawings, pieces_of
+from innerleaf.web.people import MAY, Action, Asking, OfDesk, Who, may
 
 FIELDS = (
     "name",
@@ -64,10 +66,11 @@ FIELDS = (
 )
 
 REFUSED: dict[int | str, dict[str, Any]] = {
-    status: {"model": ErrorAnswer} for status in (400, 403, 404, 413, 421, 422)
+    status: {"model": ErrorAnswer} for status in (400, 401, 403, 404, 413, 421, 422)
 }
 _CONFLICT: dict[int | str, dict[str, Any]] = {409: {"model": ConflictAnswer}}
-router = APIRouter(prefix="/api", responses=REFUSED)
+router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.LOOK)])
+_EDIT = [may(Action.EDIT)]
 
 Key = Annotated[str, Path(max_length=64)]
 WallId = Annotated[str, Path(max_length=200)]
@@ -75,20 +78,11 @@ Field = Annotated[str, Path(pattern=f"^({'|'.join(FIELDS)})$")]
 Revisions = Annotated[int | None, Query(ge=1, le=2**31 - 1)]
 
 
-def desk_of(request: Request) -> Desk:
-    """The desk that the server works at."""
-    found = request.app.state.desk
-    assert isinstance(found, Desk)
-    return found
-
-
-def who_asks(request: Request) -> str:
-    """Who is named in what is saved."""
-    return str(request.app.state.user)
-
-
-OfDesk = Annotated[Desk, Depends(desk_of)]
-Who = Annotated[str, Depends(who_asks)]
+@router.get("/me")
+def me(request: Request, person: Asking) -> MeAnswer:
+    """Who asks, and what they may do."""
+    allowed = sorted(action.name.lower() for action in MAY[person.role])
+    return MeAnswer(name=person.name, role=person.role, team=request.app.state.team, may=allowed)
 
 
 @router.get("/jobs")
@@ -105,20 +99,20 @@ def list_jobs(desk: OfDesk) -> list[JobAnswer]:
     return answers
 
 
-@router.post("/jobs", status_code=201)
+@router.post("/jobs", status_code=201, dependencies=_EDIT)
 def add_job(desk: OfDesk, who: Who, files: Annotated[list[UploadFile], File(max_length=20)]) -> Created:
     """A new job of a job file and the files it names."""
     read = {file.filename or JOB_FILE: _text(file) for file in files}
     return _created(desk.take_in(read, who=who, what="brought in"))
 
 
-@router.post("/jobs/demo", status_code=201)
+@router.post("/jobs/demo", status_code=201, dependencies=_EDIT)
 def add_demo(desk: OfDesk, who: Who) -> Created:
     """A copy of the invented demo building."""
     return _created(desk.take_in(demo_files(), who=who, what="demo building"))
 
 
-@router.post("/jobs/blank", status_code=201)
+@router.post("/jobs/blank", status_code=201, dependencies=_EDIT)
 def add_blank(desk: OfDesk, who: Who) -> Created:
     """A small invented flat to start from."""
     return _created(desk.take_in({JOB_FILE: starter_text()}, who=who, what="started"))
@@ -149,13 +143,13 @@ def get_job(desk: OfDesk, job: Key, number: Revisions = None) -> JobDetail:
     )
 
 
-@router.put("/jobs/{job}/text", responses=_CONFLICT)
+@router.put("/jobs/{job}/text", responses=_CONFLICT, dependencies=_EDIT)
 def put_text(desk: OfDesk, who: Who, job: Key, asked: TextAsked) -> Saved:
     """Save a whole job file."""
     return Saved(revision=desk.write(job, asked.base, asked.text, who=who, what=asked.note).number)
 
 
-@router.get("/jobs/{job}/files.zip", response_class=Response)
+@router.get("/jobs/{job}/files.zip", response_class=Response, dependencies=[may(Action.MONEY)])
 def get_files(desk: OfDesk, job: Key, number: Revisions = None) -> Response:
     """The job file and the files it names, to the byte as they were saved."""
     packed = io.BytesIO()
@@ -171,7 +165,7 @@ def get_revisions(desk: OfDesk, job: Key) -> list[RevisionAnswer]:
     return [RevisionAnswer.of(line) for line in revisions(desk.engine, job)]
 
 
-@router.post("/jobs/{job}/restore")
+@router.post("/jobs/{job}/restore", dependencies=_EDIT)
 def restore(desk: OfDesk, who: Who, job: Key, asked: RestoreAsked) -> Saved:
     """Make an earlier revision the newest; nothing is lost."""
     return Saved(revision=desk.bring_back(job, asked.number, who=who).number)
@@ -193,7 +187,7 @@ def get_wall(desk: OfDesk, job: Key, wall: WallId, number: Revisions = None) -> 
     return wall_answer(opened, wall, plan)
 
 
-@router.put("/jobs/{job}/walls/{wall}/{field}", responses=_CONFLICT)
+@router.put("/jobs/{job}/walls/{wall}/{field}", responses=_CONFLICT, dependencies=_EDIT)
 def put_field(desk: OfDesk, who: Who, job: Key, wall: WallId, field: Field, asked: FieldAsked) -> WallAnswer:
     """Save one field of a wall, as the job file writes it; the wall as it is set out then."""
     edited = desk.set_field(job, asked.base, wall, field, asked.value, who=who)

@@ -14,11 +14,12 @@ from innerleaf.errors import InputError
 from innerleaf.folder import CONTENTS
 from innerleaf.store.runs import Run, RunState, ask_for, run_of, runs_of, stop
 from innerleaf.web.answers import RunAnswer, RunAsked
-from innerleaf.web.api import REFUSED, Key, OfDesk, Who
+from innerleaf.web.api import REFUSED, Key
 from innerleaf.web.desk import Desk
-from innerleaf.web.runs import PROOF, folder_of
+from innerleaf.web.people import MAY, Action, Asking, MayNot, OfDesk, may, may_fetch
+from innerleaf.web.runs import NUMBERS, PROOF, folder_of
 
-router = APIRouter(prefix="/api", responses=REFUSED)
+router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.LOOK)])
 
 _FOLLOWED_S = 0.4  # between two looks at a run that a page follows
 
@@ -40,15 +41,17 @@ def files_of(desk: Desk, run: Run) -> list[str]:
 
 
 @router.post("/jobs/{job}/runs", status_code=202)
-def add_run(desk: OfDesk, who: Who, job: Key, asked: RunAsked) -> RunAnswer:
+def add_run(desk: OfDesk, person: Asking, job: Key, asked: RunAsked) -> RunAnswer:
     """Ask for long work; what is there already for this revision is not done again."""
+    if asked.kind == NUMBERS and Action.MONEY not in MAY[person.role]:
+        raise MayNot(person, Action.MONEY)
     opened = desk.open(job)
     subject = ""
     if asked.kind == PROOF:
         subject = opened.written(asked.wall).id
         desk.plan(opened, subject)
     at = desk.clock()
-    return answer(desk, ask_for(desk.engine, job, opened.number, asked.kind, subject, who=who, at=at))
+    return answer(desk, ask_for(desk.engine, job, opened.number, asked.kind, subject, who=person.name, at=at))
 
 
 @router.get("/jobs/{job}/runs")
@@ -85,9 +88,11 @@ async def follow(request: Request, desk: OfDesk, run: Key) -> AsyncIterable[Serv
 
 
 @router.get("/runs/{run}/files/{name:path}", response_class=Response)
-def get_file(desk: OfDesk, run: Key, name: FileName) -> Response:
-    """One file that came of a run."""
+def get_file(desk: OfDesk, person: Asking, run: Key, name: FileName) -> Response:
+    """One file that came of a run; those with prices are for those who may see them."""
     known = run_of(desk.engine, run)
+    if not may_fetch(person, known.kind, name):
+        raise MayNot(person, Action.MONEY)
     if name not in files_of(desk, known):
         raise InputError("run", given=name, accepted="a file that came of this run")
     shown = name.endswith((".pdf", ".svg"))

@@ -18,10 +18,12 @@ from starlette.exceptions import HTTPException
 from innerleaf import __version__
 from innerleaf.errors import FileFaults, InputError
 from innerleaf.store.model import ChangedMeanwhile
-from innerleaf.web import api, api_runs, pages
+from innerleaf.web import api, api_runs, pages, sign_in
 from innerleaf.web.answers import ConflictAnswer, ErrorAnswer, Version
 from innerleaf.web.desk import JOB_FILE, Desk
 from innerleaf.web.guard import Guard
+from innerleaf.web.page import page
+from innerleaf.web.people import MayNot, SignInFirst
 from innerleaf.web.runs import Runner
 
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
@@ -29,11 +31,17 @@ _NOT_THERE = ("document", "wall", "revision", "run")
 
 
 def make_app(
-    desk: Desk, *, user: str, hosts: frozenset[str] = LOOPBACK, runner: Runner | None = None
+    desk: Desk,
+    *,
+    user: str,
+    hosts: frozenset[str] = LOOPBACK,
+    runner: Runner | None = None,
+    team: bool = False,
 ) -> Guard:
     """The whole application for one store; ``user`` is named in what is saved.
 
-    ``runner`` does the long work that pages ask for; without one it waits in the store.
+    ``runner`` does the long work that pages ask for; without one it waits in the store. In a ``team`` people
+    sign in, and ``user`` is nobody.
     """
 
     @asynccontextmanager
@@ -45,9 +53,10 @@ def make_app(
             await run_in_threadpool(runner.stop)
 
     app = FastAPI(title="innerleaf", version=__version__, docs_url=None, redoc_url=None, lifespan=working)
-    app.state.desk, app.state.user = desk, user
+    app.state.desk, app.state.user, app.state.team = desk, user, team
     app.include_router(api.router)
     app.include_router(api_runs.router)
+    app.include_router(sign_in.router)
     app.include_router(pages.router)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
     font = str(files("font_source_sans_pro") / "files")
@@ -55,6 +64,8 @@ def make_app(
     app.add_exception_handler(InputError, _input_error)
     app.add_exception_handler(FileFaults, _file_faults)
     app.add_exception_handler(ChangedMeanwhile, _changed_meanwhile)
+    app.add_exception_handler(SignInFirst, _sign_in_first)
+    app.add_exception_handler(MayNot, _may_not)
     app.add_exception_handler(RequestValidationError, _not_understood)
     app.add_exception_handler(HTTPException, _not_there)
     return Guard(app, hosts=hosts)
@@ -73,6 +84,16 @@ async def _input_error(request: Request, error: Any) -> Response:
 async def _file_faults(request: Request, error: Any) -> Response:
     faults = tuple(_short(fault) for fault in error.faults)
     return _refused(request, 422, faults[0] if len(faults) == 1 else f"{len(faults)} mistakes.", faults)
+
+
+async def _sign_in_first(request: Request, _error: Any) -> Response:
+    if request.url.path.startswith("/api/"):
+        return _refused(request, 401, "Sign in first.")
+    return page("sign_in", status=401, on=request.url.path if request.method == "GET" else "/")
+
+
+async def _may_not(request: Request, error: Any) -> Response:
+    return _refused(request, 403, str(error))
 
 
 async def _changed_meanwhile(_request: Request, error: Any) -> Response:

@@ -2,45 +2,27 @@
 
 from __future__ import annotations
 
-import json
 from itertools import groupby
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Path, Query
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
-from jinja2 import Environment, PackageLoader, select_autoescape
+from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
 
-from innerleaf import __version__
 from innerleaf.errors import InputError
 from innerleaf.store.history import revision, revisions
 from innerleaf.store.runs import RunState, run_of, runs_of
 from innerleaf.survey.wall import UNCHOSEN
-from innerleaf.web.api import Key, OfDesk, Revisions, WallId, Who, add_blank, add_demo, wall_answer
+from innerleaf.web.api import Key, Revisions, WallId, add_blank, add_demo, wall_answer
 from innerleaf.web.api_runs import answer
 from innerleaf.web.desk import Opened
+from innerleaf.web.page import page
+from innerleaf.web.people import Action, Asking, MayNot, OfDesk, Who, may, may_fetch
 from innerleaf.web.reports import read_report
 from innerleaf.web.runs import NUMBERS, PROOF, folder_of
 from innerleaf.web.thumbnail import thumbnail
-from innerleaf.web.words import words_of
 
-router = APIRouter(include_in_schema=False)
-
-_templates = Environment(
-    loader=PackageLoader("innerleaf.web"),
-    autoescape=select_autoescape(default=True, default_for_string=True),
-    trim_blocks=True,
-    lstrip_blocks=True,
-)
-
-
-def page(name: str, *, status: int = 200, **values: Any) -> HTMLResponse:
-    """A page made of a template; it has the words and the data of its script beside the values."""
-    words = words_of()
-    made = _templates.get_template(f"{name}.html").render(
-        t=words, version=__version__, language=words.language, data=_data, **values
-    )
-    return HTMLResponse(made, status_code=status)
+router = APIRouter(include_in_schema=False, dependencies=[may(Action.LOOK)])
 
 
 def error_page(status: int, error: str, faults: tuple[str, ...]) -> Response:
@@ -55,7 +37,7 @@ def job_list(desk: OfDesk) -> Response:
     return page("jobs", jobs=sorted(known, key=lambda one: one[1].saved_at, reverse=True))
 
 
-@router.post("/jobs/new/{how}")
+@router.post("/jobs/new/{how}", dependencies=[may(Action.EDIT)])
 def begin(desk: OfDesk, who: Who, how: str) -> Response:
     """Begin with the demo building or with a blank job, and go there; works without a script."""
     made = add_demo(desk, who) if how == "demo" else add_blank(desk, who)
@@ -130,7 +112,7 @@ def sheets(desk: OfDesk, job: Key) -> Response:
 TABS = ("material", "cut", "order", "price")
 
 
-@router.get("/jobs/{job}/numbers/{tab}")
+@router.get("/jobs/{job}/numbers/{tab}", dependencies=[may(Action.MONEY)])
 def numbers(desk: OfDesk, job: Key, tab: Annotated[str, Path(pattern=f"^({'|'.join(TABS)})$")]) -> Response:
     """What the building takes and costs."""
     return page("numbers", **_about(desk.open(job)), tab=tab, asked={"kind": NUMBERS}, here=tab)
@@ -146,11 +128,15 @@ def proof(desk: OfDesk, job: Key, wall: WallId) -> Response:
 
 
 @router.get("/runs/{run}/report")
-def report(desk: OfDesk, run: Key, tab: Annotated[str, Query(max_length=40)] = "") -> Response:
+def report(
+    desk: OfDesk, person: Asking, run: Key, tab: Annotated[str, Query(max_length=40)] = ""
+) -> Response:
     """The report of a run as part of a page."""
     known = run_of(desk.engine, run)
     if known.state is not RunState.DONE or known.kind not in (NUMBERS, PROOF):
         raise InputError("run", given=run, accepted="a run with a report that is done")
+    if not may_fetch(person, known.kind, ""):
+        raise MayNot(person, Action.MONEY)
     return page("report", report=read_report(folder_of(desk.folder, run)), tab=tab, run=run)
 
 
@@ -173,11 +159,3 @@ def _names(opened: Opened) -> dict[str, list[str]]:
         "opening_type": list(said.get("opening_types", {})),
         "box_type": list(said.get("box_types", {})),
     }
-
-
-def _data(value: Any) -> Markup:
-    """A value for a script of the page, safe inside its element."""
-    text = json.dumps(value, ensure_ascii=False)
-    for sign in "<>&\u2028\u2029":
-        text = text.replace(sign, f"\\u{ord(sign):04x}")
-    return Markup(text)  # noqa: S704 - no sign is left that HTML knows

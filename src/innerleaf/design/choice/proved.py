@@ -48,6 +48,13 @@ class Proofs:
         """Whether so many have fallen that no more are tried, or none is left."""
         return len(self.falls) >= MOST_FALLS or not len(self.considered.passed)
 
+    @property
+    def given_up(self) -> tuple[str, ...]:
+        """A note where no more are tried."""
+        if len(self.falls) < MOST_FALLS:
+            return ()
+        return (f"{len(self.falls)} linings fell one after the other in full; no more were tried",)
+
     def of(self, option: int, *, whole: bool = True) -> Finalist:
         """One option in full."""
         key = option, whole

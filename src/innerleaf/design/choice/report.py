@@ -14,7 +14,7 @@ from innerleaf.design.choice.evaluate import Setting
 from innerleaf.design.choice.explain import trade
 from innerleaf.design.choice.finalists import Finalist, finalise
 from innerleaf.design.choice.objective import Choose
-from innerleaf.design.choice.proved import MOST_FALLS, Proofs, proved_finalists
+from innerleaf.design.choice.proved import Proofs, proved_finalists
 from innerleaf.design.choice.wanted import Relaxation
 
 SHOWN = (by.COST, by.HOURS, by.THICKNESS, by.U_VALUE, by.FRSI, by.SOUND_GAIN, by.CARBON, by.MASS)
@@ -121,16 +121,11 @@ def wall_options(
         given=_row(0, own, None) if own else None,
         better=_better(considered, own.quick) if own else 0,
         fell=tuple(fall.show() for fall in proofs.falls),
-        notes=tuple(dict.fromkeys([*considered.notes, *finalists[0].notes, *_given_up(proofs)])),
+        notes=tuple(dict.fromkeys([*considered.notes, *finalists[0].notes, *proofs.given_up])),
         limits={wanted.criterion.key: wanted.limit for wanted in standing.wanted},
         front={c.key: tuple(figures[c][front].tolist()) for c in known},
         picked=tuple(place[option] for option in few if option in place),
     )
-
-
-def _given_up(proofs: Proofs) -> Iterator[str]:
-    if len(proofs.falls) >= MOST_FALLS:
-        yield f"{MOST_FALLS} linings fell one after the other when judged in full; no more were tried"
 
 
 def _rows(finalists: Sequence[Finalist]) -> Iterator[OptionRow]:

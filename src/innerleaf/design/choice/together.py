@@ -102,13 +102,15 @@ def choose_together(costs: Floats, shared: Sequence[Shared] = (), *, step: float
 
     Notes
     -----
-    Options of the same labels are held against each other over all walls at once; those beaten can never
-    be needed and fall away, so the program that is left is small and its optimum that of the whole. Walls
-    that cost the same with every option, and have its labels alike, count as one and choose alike.
+    What is dearer on a wall than its cheapest option and a further label of each kind together is never
+    taken there. Options of the same labels are held against each other over all walls at once; those beaten
+    can never be needed and fall away, so the program that is left is small and its optimum that of the whole.
+    Walls that cost the same with every option, and have its labels alike, count as one and choose alike.
     """
     whole = np.where(np.isfinite(costs), np.rint(costs / step), np.inf)
     for wall in np.flatnonzero(~np.isfinite(whole).any(axis=1)):
         raise InputError(f"wall {wall}", given="no option", accepted="at least one option that is allowed")
+    whole = _within_reach(whole, shared, step)
     keep = _worth_keeping(whole, shared)
     kept = whole[:, keep]
     first, of = _alike(kept, [each.of(len(whole))[:, keep] for each in shared], shared)
@@ -141,6 +143,20 @@ def _spans(each: Shared) -> bool:
 
 def _different(options: Sequence[int], each: Shared) -> int:
     return len({each.on(int(wall), options[wall]) for wall in each.meant(len(options))})
+
+
+def _within_reach(costs: Floats, shared: Sequence[Shared], step: float) -> Floats:
+    """Costs without those that a wall can never be worth: infinite there.
+
+    A wall that takes its cheapest option instead brings one more label of each kind at most. So no wall pays
+    more above its cheapest than these may cost together; unless their number is limited.
+    """
+    if any(each.most is not None for each in shared):
+        return costs
+    more = np.zeros(len(costs))
+    for each in shared:
+        more[each.meant(len(costs))] += each.each_more / step
+    return np.where(costs <= (costs.min(axis=1) + more + _SLACK)[:, None], costs, np.inf)
 
 
 def _worth_keeping(costs: Floats, shared: Sequence[Shared]) -> Ints:

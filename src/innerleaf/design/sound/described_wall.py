@@ -214,11 +214,12 @@ def _framed(
     if fill is None:
         fill = min((stud or min(depth, _USUAL_STUD)) * rows, depth)
     frame = acoustics.frames[name]
+    spacing = told.spacing() if name != "wood-stud-staggered" else None  # plates tie the leaves, not studs
     tied = bridges(
         frame,
         acoustics.frames["rim"],
         at,
-        spacing_mm=told.spacing(),
+        spacing_mm=spacing,
         depth_mm=depth,
         sheet_mm=told.sheet(),
     )
@@ -229,8 +230,8 @@ def _framed(
         area=at.width_m * at.height_m,
         leak=10 ** (-at.leak_db / 10),
     )
-    spacing = told.spacing() or frame.spacing_mm
-    how = f"frame {frame.id} at {spacing:.0f} mm, cavity {depth:.0f} mm, fibres {fill:.0f} mm"
+    apart = spacing or frame.spacing_mm
+    how = f"frame {frame.id} at {apart:.0f} mm, cavity {depth:.0f} mm, fibres {fill:.0f} mm"
     return _answer(told, "framed", reduction_index(wall), how)
 
 

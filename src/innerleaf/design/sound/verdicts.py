@@ -122,7 +122,13 @@ def judge_sound(
     *,
     beyond: bool = True,
 ) -> Sound:
-    """Judge a wall's sound insulation by its targets; ``beyond`` says that there is a room."""
+    """Judge a wall's sound insulation by its targets; ``beyond`` says that there is a room.
+
+    That a lining makes the wall worse somewhere is a finding where sound is asked for or there is a room
+    beyond, else a note.
+    """
+    heard = beyond or targets.sound_gain_db is not None or targets.sound_reduction_db is not None
+    worse = tuple(_worse(wall, predicted, estimate))
     before, after = rated(predicted.bare, THIRDS), rated(predicted.lined, THIRDS)
     verdicts = tuple(_verdicts(targets, predicted, before, after, estimate))
     return Sound(
@@ -135,10 +141,10 @@ def judge_sound(
         verdicts=verdicts,
         findings=(
             *_missed(wall, verdicts),
-            *_worse(wall, predicted, estimate),
+            *(worse if heard else ()),
             *_passing_by(wall, targets, rooms),
         ),
-        notes=tuple(_notes(estimate, rooms, beyond=beyond)),
+        notes=(*_notes(estimate, rooms, beyond=beyond), *(() if heard else map(_told, worse))),
     )
 
 
@@ -214,6 +220,10 @@ def _worse(wall: str, predicted: Predicted, estimate: Estimate) -> Iterator[Find
             f" resonance of the lining at {estimate.f0:.0f} Hz"
         )
         yield _finding("S103", wall, "lining worse around its resonance", text)
+
+
+def _told(finding: Finding) -> str:
+    return f"{finding.rule}: {finding.text}; no sound is asked for here"
 
 
 def _passing_by(wall: str, targets: Targets, rooms: Rooms | None) -> Iterator[Finding]:

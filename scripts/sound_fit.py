@@ -122,8 +122,7 @@ def by_the_others(ratings: Sequence[Row], spectra: Sequence[Row]) -> NDArray[np.
         order = np.random.default_rng(time).permutation(len(ratings))
         for quarter in range(QUARTERS):
             out = order[quarter::QUARTERS]
-            kept = [ratings[i] for i in sorted(set(order) - set(out))]
-            found[time, out] = errors([ratings[i] for i in out], figures(fit(kept, spectra)))
+            found[time, out] = without([ratings[i] for i in out], ratings, spectra)
     return found
 
 
@@ -132,10 +131,19 @@ def by_other_kinds(ratings: Sequence[Row], spectra: Sequence[Row]) -> NDArray[np
     found = np.empty((1, len(ratings)))
     framing = np.array([row["framing"] for row in ratings])
     for kind in np.unique(framing):
-        kept = [row for row in ratings if row["framing"] != kind]
-        out = [row for row in ratings if row["framing"] == kind]
-        found[0, framing == kind] = errors(out, figures(fit(kept, spectra)))
+        found[0, framing == kind] = without(
+            [row for row in ratings if row["framing"] == kind], ratings, spectra
+        )
     return found
+
+
+def without(out: Sequence[Row], ratings: Sequence[Row], spectra: Sequence[Row]) -> NDArray[np.float64]:
+    """Errors of walls by figures fitted to the others; no spectrum of these walls stays in the fit. [dB]"""
+    gone = {(row["source"], row["STC"]) for row in out}
+    kept = [row for row in ratings if row not in out]
+    return errors(
+        out, figures(fit(kept, [row for row in spectra if (row["source"], row["STC"]) not in gone]))
+    )
 
 
 def values(unknowns: NDArray[np.float64]) -> list[float]:

@@ -134,8 +134,9 @@ def test_nobody_is_kept_out(served: Served, demo: str, tmp_path: Path, light: st
             page.wait_for_load_state("networkidle")
             assert barriers(page) == [], address
             wide = page.evaluate(
-                "[...document.querySelectorAll('main *')].filter(e => e.getBoundingClientRect().right > innerWidth"
-                " && !e.closest('.scroll, svg')).map(e => e.outerHTML.slice(0, 80))"
+                "[...document.querySelectorAll('main *')]"
+                ".filter(e => e.getBoundingClientRect().right > innerWidth && !e.closest('.scroll, svg'))"
+                ".map(e => e.outerHTML.slice(0, 80))"
             )
             sideways = page.evaluate("document.documentElement.scrollWidth - innerWidth")
             assert sideways <= 0, f"{address} scrolls sideways on a phone: {wide}"

@@ -1,4 +1,4 @@
-"""Sheets and lists are made in the background, followed, stopped, fetched; a server that is killed loses nothing."""
+"""Sheets are made in the background, followed, stopped, fetched; a server that is killed loses nothing."""
 
 from __future__ import annotations
 

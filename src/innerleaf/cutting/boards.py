@@ -188,7 +188,10 @@ class Place:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Board:
-    """A board and what is cut from it; ``source`` is "bought" or the mark of an offcut in hand."""
+    """A board and what is cut from it; ``source`` is "bought" or the mark of an offcut in hand.
+
+    In a plan of several phases: what was left of board ``rest_of`` (0: of none) at that corner of it.
+    """
 
     number: int
     width_mm: int
@@ -196,6 +199,10 @@ class Board:
     price: int
     source: str
     places: tuple[Place, ...]
+    phase: int = 0
+    rest_of: int = 0
+    rest_x_mm: int = 0
+    rest_y_mm: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -56,12 +56,13 @@ def cut_boards(problem: BoardProblem, limits: BoardLimits | None = None, *, seed
         boards=tuple(boards),
         cost=cost,
         bound=bound,
-        stopped_by=_stopped_by(cost, bound, limits),
+        stopped_by=stopped_by(cost, bound, limits),
         seed=seed,
     )
 
 
-def _stopped_by(cost: int, bound: int, limits: BoardLimits) -> str:
+def stopped_by(cost: int, bound: int, limits: BoardLimits) -> str:
+    """How good a plan is, or why the search went no further."""
     if cost <= bound:
         return PROVED
     if cost <= bound * (1 + limits.close):

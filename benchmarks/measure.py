@@ -42,12 +42,12 @@ def main() -> None:
         from innerleaf.job.read import read_job
         from innerleaf.pipeline import Planned, set_out, write_folder
         from innerleaf.practice.load import load_practice
-        from innerleaf.survey.build import survey
+        from innerleaf.survey.build import given_walls
         from innerleaf.takeoff import take_off
     with step("read"):
         job = read_job(given.job)
         practice = load_practice(job.practice, job.practice_override)
-        walls = survey(job, practice)
+        walls = given_walls(job, practice)
     with step("set out"):
         plans = tuple(set_out(walls, practice, workers=given.workers))
     with step("take off"):

@@ -27,7 +27,7 @@ from innerleaf.documents.sound_plot import draw_sound
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
 from innerleaf.physics.sound.bands import THIRDS
-from innerleaf.survey.separates import Flank, Separates
+from innerleaf.survey.separates import Flank, FlankLayer, Separates
 from innerleaf.survey.wall import ExistingLayer, Meets, Targets, Wall, Way
 
 BOX: Rect = (0.0, 0.0, 168.0, 76.0)
@@ -149,6 +149,28 @@ def test_each_way_stands_with_what_it_carries() -> None:
     said = row(rows, "R'w between the rooms")[1]
     assert said == f"{sound.effect.before.rw:.1f} → {sound.effect.after.rw:.1f}"
     assert row(rows, "DnT,w in 45 m³")[1]
+
+
+def test_where_flanks_are_known_by_layers_the_rooms_are_drawn_by_band() -> None:
+    """Two curves more, and the table names its method and the single numbers beside it."""
+    floor = replace(FLOOR, layers=(FlankLayer(material="reinforced-concrete-1", thickness_mm=180),))
+    separates = Separates(area_m2=12.7, volume_m3=45.0, flanks=(floor,))
+    plan = plan_wall(replace(between_flats(), separates=separates), practice())
+    sound, sheet = performance_of(plan, practice(), None).sound, Recorder()
+    assert isinstance(sound, Sound)
+    assert sound.rooms
+    panel = draw_sound(sheet, sound, BOX)
+    curves = [call for call in sheet.of("line", "ROOMS") if len(call.points) == len(THIRDS)]
+    table = path_table(sound.rooms)
+
+    for call, state in zip(curves, (sound.rooms.effect.before, sound.rooms.effect.after), strict=True):
+        assert call.points == tuple(panel.at(k, value) for k, value in enumerate(state.r))
+    assert sheet.overlaps() == []
+    assert "third-octave bands, then rated" in table.title
+    single = sound.rooms.single
+    assert (
+        row(table.rows, "the same by single numbers")[1] == f"{single.before.rw:.1f} → {single.after.rw:.1f}"
+    )
 
 
 def test_the_page_says_what_arrives_and_what_governs() -> None:

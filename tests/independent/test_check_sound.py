@@ -16,7 +16,7 @@ from innerleaf.job.read import read_job
 from innerleaf.layout.plan import plan_wall
 from innerleaf.plan_file import figures
 from innerleaf.practice.load import load_practice
-from innerleaf.survey.build import survey
+from innerleaf.survey.build import given_walls
 
 WALLS = ("F11-liv-6", "F11-bed-2", "G-02", "G-06")  # between flats, to the stair, on brackets, concrete
 
@@ -26,7 +26,7 @@ def judged() -> dict[str, Json]:
     """Walls of the demo as they stand in plan.json."""
     job = read_job(ROOT / "examples" / "demo" / "job.yaml")
     practice = load_practice(job.practice, job.practice_override)
-    plans = [plan_wall(wall, practice) for wall in survey(job, practice) if wall.id in WALLS]
+    plans = [plan_wall(wall, practice) for wall in given_walls(job, practice) if wall.id in WALLS]
     records = [figures(record(performance_of(plan, practice, None))) for plan in plans]
     return {each["wall"]: json.loads(json.dumps(each)) for each in records}
 

@@ -23,7 +23,7 @@ from innerleaf.layout.plan import plan_wall
 from innerleaf.practice.load import load_practice
 from innerleaf.practice.model import Practice
 from innerleaf.reading import read_file
-from innerleaf.survey.build import survey
+from innerleaf.survey.build import given_walls
 from innerleaf.survey.wall import Meets, ObstacleKind, OpeningKind, Wall, Way
 
 EXAMPLES = ROOT / "examples"
@@ -49,7 +49,7 @@ class Example:
 def example(name: str) -> Example:
     job = read_job(EXAMPLES / name / "job.yaml")
     practice = load_practice(job.practice, job.practice_override)
-    walls = {wall.id: wall for wall in survey(job, practice)}
+    walls = {wall.id: wall for wall in given_walls(job, practice)}
     return Example(job, practice, walls, {name: plan_wall(wall, practice) for name, wall in walls.items()})
 
 

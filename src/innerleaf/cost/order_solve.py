@@ -241,8 +241,15 @@ class _Model:
             if answer.x is not None:
                 break
         values: NDArray[np.float64] = answer.x
-        packs = tuple(sum(round(float(values[some.at])) for some in some_packs) for some_packs in self.packs)
-        used = [arc for arc, at in self.flows.items() if values[at] > _SOME]
+        packs = tuple(
+            sum(round(float(values[some.at])) for some in mine) if choice.limit is None else choice.limit
+            for choice, mine in zip(self.problem.choices, self.packs, strict=True)
+        )  # all that is in hand may serve: it costs nothing
+        used = [
+            (number, need)
+            for (number, need), at in self.flows.items()
+            if values[at] > _SOME or self.problem.choices[number].limit is not None
+        ]
         uses = uses_of(self.problem, packs, misfit, used)
         if uses is None:  # so little of a need that it looked like noise
             uses = uses_of(self.problem, packs, misfit, self.flows)

@@ -110,7 +110,7 @@ def quotation_of(
         wall = plan.wall
         offer = WallOffer(
             wall=wall.id,
-            name=wall.name,
+            name="" if wall.name == wall.id else wall.name,
             scope=scope_of(plan, practice),
             targets=tuple(targets_met(verdicts.get(wall.id, ()))),
             face_m2=prices[wall.id].face_m2,

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
-from innerleaf.cutting.boards import BOUGHT, Board, BoardPlan, BoardProblem, BoardStock
+from innerleaf.cutting.boards import BOUGHT, Board, BoardDemand, BoardPlan, BoardProblem, BoardStock, Place
 from innerleaf.cutting.boards_cut import cut_boards, stopped_by
 from innerleaf.cutting.boards_limits import BoardLimits
 from innerleaf.cutting.boards_order import Offcut, sequence_of
@@ -32,25 +33,14 @@ def cut_boards_in_phases(
     if len(phases) < 2:
         plan = cut_boards(problem, limits, seed=seed)
         return replace(plan, boards=tuple(replace(b, phase=p) for b in plan.boards for p in phases))
-    demands = {demand.mark: demand for demand in problem.demands}
-    boards: list[Board] = []
-    rests: dict[str, tuple[int, Offcut]] = {}
-    limited = {stock: stock.limit for stock in problem.stocks if stock.limit is not None}
+    yard = _Yard(problem, {demand.mark: demand for demand in problem.demands}, least_kept_mm)
     for phase in phases:
         asked = tuple(d for d in problem.demands if phase_of.get(d.mark, 0) == phase)
-        stocks = [s for s in problem.stocks if s.limit is None]
-        stocks += [replace(s, limit=left) for s, left in limited.items() if left]
-        stocks += [_as_stock(mark, rest) for mark, (_, rest) in rests.items()]
-        plan = cut_boards(replace(problem, demands=asked, stocks=tuple(stocks)), limits, seed=seed)
+        stocks = yard.stocks()
+        plan = cut_boards(replace(problem, demands=asked, stocks=stocks), limits, seed=seed)
         for cut in plan.boards:
-            board = _numbered(cut, len(boards) + 1, phase, rests)
-            boards.append(board)
-            for stock in limited:
-                if cut.source == (stock.mark or BOUGHT) and _size(cut) == _size(stock):
-                    limited[stock] = max(0, (limited[stock] or 0) - (cut.price == stock.price))
-                    break
-            for number, rest in enumerate(sequence_of(board, demands, least_kept_mm).offcuts, 1):
-                rests[f"{REST_OF_BOARD}{board.number}/{number}"] = board.number, rest
+            yard.enter(cut, phase, stocks)
+    boards = yard.boards
     cost = sum(board.price for board in boards)
     bound = min(cost, _bound_at_once(problem, limits, seed))
     return BoardPlan(
@@ -63,6 +53,63 @@ def _bound_at_once(problem: BoardProblem, limits: BoardLimits, seed: int) -> int
     return cut_boards(problem, replace(limits, repairs=0, dives=0), seed=seed).bound
 
 
+@dataclass(slots=True)
+class _Yard:
+    """The boards cut so far, how many there are left of those limited, and the offcuts that lie there."""
+
+    problem: BoardProblem
+    demands: Mapping[str, BoardDemand]
+    least_kept_mm: int
+    boards: list[Board] = field(default_factory=list)
+    used: Counter[BoardStock] = field(default_factory=Counter)
+    rests: dict[str, tuple[int, Offcut]] = field(default_factory=dict)  # by mark: number of the board
+
+    def stocks(self) -> tuple[BoardStock, ...]:
+        """What can be cut from now."""
+        given = [
+            stock if stock.limit is None else replace(stock, limit=stock.limit - self.used[stock])
+            for stock in self.problem.stocks
+        ]
+        return (*given, *(_as_stock(mark, rest) for mark, (_, rest) in self.rests.items()))
+
+    def enter(self, cut: Board, phase: int, stocks: Sequence[BoardStock]) -> None:
+        """Take in a board that was cut: what it was cut from is gone, its offcuts are there."""
+        stock = next(
+            s
+            for s in stocks
+            if (s.width_mm, s.length_mm, s.price, s.mark or BOUGHT)
+            == (cut.width_mm, cut.length_mm, cut.price, cut.source)
+            and s.limit != 0
+        )
+        board = replace(cut, number=len(self.boards) + 1, phase=phase)
+        if cut.source in self.rests:
+            host, rest = self.rests.pop(cut.source)
+            board = replace(
+                board,
+                source=f"{REST_OF_BOARD}{host}",
+                rest_of=host,
+                rest_x_mm=rest.x_mm,
+                rest_y_mm=rest.y_mm,
+            )
+        elif stock.limit is not None:
+            own = (s for s in self.problem.stocks if replace(s, limit=stock.limit) == stock)
+            self.used[next(s for s in own if (s.limit or 0) > self.used[s])] += 1
+        self.boards.append(board)
+        for number, rest in enumerate(sequence_of(board, self.demands, self.least_kept_mm).offcuts, 1):
+            sawn = any(_covers(place, rest) for place in board.places)
+            left, right = rest.left and stock.left and not sawn, rest.right and stock.right and not sawn
+            self.rests[f"{board.number}/{number}"] = board.number, replace(rest, left=left, right=right)
+
+
+def _covers(place: Place, rest: Offcut) -> bool:
+    return (
+        place.x_mm <= rest.x_mm
+        and place.y_mm <= rest.y_mm
+        and rest.x_mm + rest.width_mm <= place.x_mm + place.width_mm
+        and rest.y_mm + rest.length_mm <= place.y_mm + place.length_mm
+    )
+
+
 def _as_stock(mark: str, rest: Offcut) -> BoardStock:
     return BoardStock(
         width_mm=rest.width_mm,
@@ -73,24 +120,3 @@ def _as_stock(mark: str, rest: Offcut) -> BoardStock:
         right=rest.right,
         mark=mark,
     )
-
-
-def _numbered(cut: Board, number: int, phase: int, rests: dict[str, tuple[int, Offcut]]) -> Board:
-    """A board with its number in the whole plan; a rest that is cut from is no longer there."""
-    if cut.source not in rests:
-        return replace(cut, number=number, phase=phase)
-    host, rest = rests.pop(cut.source)
-    return replace(
-        cut,
-        number=number,
-        phase=phase,
-        source=f"{REST_OF_BOARD}{host}",
-        rest_of=host,
-        rest_x_mm=rest.x_mm,
-        rest_y_mm=rest.y_mm,
-    )
-
-
-def _size(one: Board | BoardStock) -> tuple[int, int]:
-    return one.width_mm, one.length_mm
-

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from innerleaf.cutting.boards import BOUGHT, Board, BoardDemand, BoardPlan, BoardProblem, Place
 
@@ -15,10 +16,63 @@ def check_boards(plan: BoardPlan, problem: BoardProblem) -> list[str]:
     demands = {demand.mark: demand for demand in problem.demands}
     return [
         *_pieces(plan, problem),
-        *(f"board {b.number}: {fault}" for b in plan.boards for fault in _board(b, demands, problem)),
+        *_phases(plan),
+        *(
+            f"board {b.number}: {fault}"
+            for b in _as_bought(plan, demands)
+            for fault in _board(b, demands, problem)
+        ),
         *_stock(plan, problem),
         *_money(plan),
     ]
+
+
+def _phases(plan: BoardPlan) -> Iterator[str]:
+    """What is left of a board is there from then on, and nowhere before."""
+    by_number = {board.number: board for board in plan.boards}
+    for board in plan.boards:
+        host = by_number.get(board.rest_of)
+        if board.rest_of and (host is None or host.number >= board.number or host.phase > board.phase):
+            yield f"board {board.number}: cut from what is left of a board that is not there yet"
+        elif board.rest_of and board.price:
+            yield f"board {board.number}: what is left of a board is paid twice"
+
+
+def _as_bought(plan: BoardPlan, demands: dict[str, BoardDemand]) -> Iterator[Board]:
+    """Each board with all that is cut from it in the end, also from what is left of it in a later phase."""
+    whole: dict[int, Board] = {}
+    root: dict[int, tuple[int, int, int]] = {}  # of each board: the one bought, and where on it its corner is
+    for board in sorted(plan.boards, key=lambda b: b.number):
+        if board.rest_of not in root:
+            root[board.number] = board.number, 0, 0
+            whole[board.number] = board
+            continue
+        number, x, y = root[board.rest_of]
+        x, y = x + board.rest_x_mm, y + board.rest_y_mm
+        root[board.number] = number, x, y
+        bought = whole[number]
+        box = x, y, x + board.width_mm, y + board.length_mm
+        within = next(
+            (
+                at
+                for at, place in enumerate(bought.places, 1)
+                if place.mark in demands
+                and any(_covers(notch, box) for notch in _notches(place, demands[place.mark]))
+            ),
+            0,
+        )
+        moved = (
+            replace(
+                place,
+                x_mm=place.x_mm + x,
+                y_mm=place.y_mm + y,
+                within=place.within + len(bought.places) if place.within else within,
+            )
+            for place in board.places
+        )
+        inside = all(_covers((0, 0, board.width_mm, board.length_mm), _box(p)) for p in board.places)
+        whole[number] = replace(bought, places=(*bought.places, *moved) if inside else ())
+    yield from whole.values()
 
 
 def _pieces(plan: BoardPlan, problem: BoardProblem) -> Iterator[str]:
@@ -148,7 +202,7 @@ def _stock(plan: BoardPlan, problem: BoardProblem) -> Iterator[str]:
     for stock in problem.stocks:
         key = stock.width_mm, stock.length_mm, stock.price, stock.mark or BOUGHT
         there[key] += float("inf") if stock.limit is None else stock.limit
-    used = Counter((b.width_mm, b.length_mm, b.price, b.source) for b in plan.boards)
+    used = Counter((b.width_mm, b.length_mm, b.price, b.source) for b in plan.boards if not b.rest_of)
     for (width, length, price, source), number in sorted(used.items()):
         if number > there[width, length, price, source]:
             yield f"{number} boards of {width} x {length} mm ({source}) are more than can be had"

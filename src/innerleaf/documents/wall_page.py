@@ -46,6 +46,7 @@ a{color:inherit}
 .say text:first-of-type{font-weight:700}
 .p:target path{fill:#c2410c;fill-opacity:.35;stroke:#c2410c;stroke-width:1.2}
 .p:target .say{display:inline}
+summary{padding:8px 0}
 ul{list-style:none;margin:0;padding:0}
 li{padding:7px 4px;border-top:1px solid var(--line)}
 li:target{background:var(--tint);outline:3px solid var(--mark)}
@@ -83,8 +84,9 @@ def wall_page(plan: WallPlan, frame: str, boards: Mapping[int, str], title: Titl
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">'
         f"<title>{escape(heading)}</title><style>{_STYLE}</style></head><body>\n"
-        f"<h1>{escape(heading)}</h1><p>{escape(where)}</p><p><small>{escape(_of_set(title))}</small></p>\n"
-        f"{_findings(plan)}<nav>{nav}</nav>\n{''.join(parts)}{_pieces(plan, set(boards))}</body></html>\n"
+        f"<header><h1>{escape(heading)}</h1><p>{escape(where)}</p><p><small>{escape(_of_set(title))}</small></p>\n"
+        f"{_findings(plan)}<nav>{nav}</nav></header>\n"
+        f"<main>{''.join(parts)}{_pieces(plan, set(boards))}</main></body></html>\n"
     )
 
 

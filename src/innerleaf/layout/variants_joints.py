@@ -31,9 +31,10 @@ from innerleaf.layout.zone import Span, Zone, spans_over
 _RULE, _SLIVER = 1e12, 1e9  # a millimetre missed, in mm2 of board: more than any wall has
 _JOINT, _HIDDEN_JOINT = 100.0, 30.0  # a millimetre of joint weighs as much as so many mm2 of board
 _MEMBER = 190.0  # a millimetre of member that only a joint needs
-_Piece = tuple[float, float, float]  # width, length, net area
-
 _SPREAD = 0.4  # by how much a square metre of board may weigh more in one view than in another
+
+
+_Piece = tuple[float, float, float]  # width, length, net area
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +145,7 @@ class Weights:
 def try_view(
     ruling: Ruling, stretch: Stretch, origin: int, weights: Weights
 ) -> Iterator[tuple[float, Trial]]:
-    """Layouts with the grid at ``origin`` as one view weighs them, layers in either order, with their weight."""
+    """Layouts with the grid at ``origin`` as one view weighs them, layers in either order."""
     layers = range(ruling.layers)
     grid = standing_at(ruling, stretch, origin)
     for order in (layers, layers[::-1]) if ruling.layers > 1 else (layers,):

@@ -1,4 +1,4 @@
-"""Layout and cutting chosen together: of layouts as good, wall by wall, those that nest best over the building.
+"""Layout and cutting chosen together: of layouts as good, those that nest best over the building.
 
 A wall has several layouts that are no worse than the one first drawn (`layout.variants`). Which of them the
 whole building cuts cheapest is searched over all walls at once (`cutting.boards_swap`), the boards by the
@@ -37,9 +37,9 @@ _MILL = 100_000  # prices are counted in so many parts of the currency
 class Effort:
     """Where the search stops: counts, so that the same walls always get the same layouts.
 
-    ``layouts`` of one wall at most, the first included; ``steps`` of the search for each wall, and ``least`` and
-    ``most`` of them in all; ``rounds``, each taken off and kept only if it is cheaper. A building of more
-    than ``walls`` different walls keeps the layouts as first drawn.
+    ``layouts`` of one wall at most, the first included; ``steps`` of the search for each wall, and ``least``
+    and ``most`` of them in all; ``rounds``, each taken off and kept only if it is cheaper. A building of
+    more than ``walls`` different walls keeps the layouts as first drawn.
     """
 
     layouts: int = 16
@@ -55,7 +55,7 @@ COMMON_EFFORT = Effort()
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Round:
-    """One round of the search: how many walls it drew anew, what boards and bars then cost, and if it was kept."""
+    """One round: how many walls it drew anew, what boards and bars then cost, and whether it was kept."""
 
     walls: int
     cost: float
@@ -118,8 +118,8 @@ def lay_out_together(
 ) -> Together:
     """Choose layouts for a building whose walls are set out and taken off one by one.
 
-    An article without a price counts with the mean of those that have one. Walls that differ only in name and room
-    are looked at once, but each may get a layout of its own.
+    An article without a price counts with the mean of those that have one. Walls that differ only in name
+    and room are looked at once, but each may get a layout of its own.
     """
     cost = _Cost(practice, prices)
     kinds: dict[Hashable, Wall] = {}
@@ -222,7 +222,7 @@ def _search(
     effort: Effort,
     seed: int,
 ) -> list[int]:
-    """The layout of each wall that the building as a whole is cut from cheapest, as far as the search sees."""
+    """The layouts that the building as a whole is cut from cheapest, as far as the search sees."""
     from innerleaf.cutting.boards_swap import Alternative, choose_alternatives
 
     sheets = _Sheets(cost, rates)

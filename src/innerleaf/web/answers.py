@@ -150,9 +150,9 @@ class RestoreAsked(_Part):
 
 
 class RunAsked(_Part):
-    """Long work on the newest revision of a job; ``wall`` is what a proof is of."""
+    """Long work on the newest revision of a job; ``wall`` is what a proof is of, or options."""
 
-    kind: Literal["sheets", "numbers", "proof"] = "sheets"
+    kind: Literal["sheets", "numbers", "proof", "options"] = "sheets"
     wall: Annotated[str, Field(max_length=200)] = ""
 
 

@@ -17,7 +17,7 @@ from innerleaf.web.answers import RunAnswer, RunAsked
 from innerleaf.web.api import REFUSED, Key
 from innerleaf.web.desk import Desk
 from innerleaf.web.people import MAY, Action, Asking, MayNot, OfDesk, may, may_fetch
-from innerleaf.web.runs import NUMBERS, PROOF, folder_of
+from innerleaf.web.runs import NUMBERS, OF_A_WALL, OPTIONS, PROOF, folder_of
 
 router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.LOOK)])
 
@@ -43,13 +43,14 @@ def files_of(desk: Desk, run: Run) -> list[str]:
 @router.post("/jobs/{job}/runs", status_code=202)
 def add_run(desk: OfDesk, person: Asking, job: Key, asked: RunAsked) -> RunAnswer:
     """Ask for long work; what is there already for this revision is not done again."""
-    if asked.kind == NUMBERS and Action.MONEY not in MAY[person.role]:
+    if asked.kind in (NUMBERS, OPTIONS) and Action.MONEY not in MAY[person.role]:
         raise MayNot(person, Action.MONEY)
     opened = desk.open(job)
     subject = ""
-    if asked.kind == PROOF:
+    if asked.kind in OF_A_WALL:
         subject = opened.written(asked.wall).id
-        desk.plan(opened, subject)
+    if asked.kind == PROOF:
+        desk.plan(opened, subject)  # refused at once where its lining is to be chosen
     at = desk.clock()
     return answer(desk, ask_for(desk.engine, job, opened.number, asked.kind, subject, who=person.name, at=at))
 

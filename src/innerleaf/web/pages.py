@@ -19,7 +19,7 @@ from innerleaf.web.desk import Opened
 from innerleaf.web.page import page
 from innerleaf.web.people import Action, Asking, MayNot, OfDesk, Who, may, may_fetch
 from innerleaf.web.reports import read_report
-from innerleaf.web.runs import NUMBERS, PROOF, folder_of
+from innerleaf.web.runs import NUMBERS, OPTIONS, PROOF, SHEETS, folder_of
 from innerleaf.web.thumbnail import thumbnail
 
 router = APIRouter(include_in_schema=False, dependencies=[may(Action.LOOK)])
@@ -127,13 +127,22 @@ def proof(desk: OfDesk, job: Key, wall: WallId) -> Response:
     return page("proof", **_about(opened), wall=opened.walls[wall], asked=asked, here="")
 
 
+@router.get("/jobs/{job}/walls/{wall}/options", dependencies=[may(Action.MONEY)])
+def options(desk: OfDesk, job: Key, wall: WallId) -> Response:
+    """Every lining that can be bought for one wall."""
+    opened = desk.open(job)
+    opened.written(wall)
+    asked = {"kind": OPTIONS, "wall": wall}
+    return page("options", **_about(opened), wall=opened.walls[wall], asked=asked, here="")
+
+
 @router.get("/runs/{run}/report")
 def report(
     desk: OfDesk, person: Asking, run: Key, tab: Annotated[str, Query(max_length=40)] = ""
 ) -> Response:
     """The report of a run as part of a page."""
     known = run_of(desk.engine, run)
-    if known.state is not RunState.DONE or known.kind not in (NUMBERS, PROOF):
+    if known.state is not RunState.DONE or known.kind == SHEETS:
         raise InputError("run", given=run, accepted="a run with a report that is done")
     if not may_fetch(person, known.kind, ""):
         raise MayNot(person, Action.MONEY)

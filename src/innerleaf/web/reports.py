@@ -11,15 +11,17 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
+from innerleaf.design.choice.report import SHOWN, WallOptions
 from innerleaf.documents.cut_list import cut_list
 from innerleaf.documents.cut_papers import cut_pages, cut_sheets
+from innerleaf.documents.option_plots import option_plots
 from innerleaf.documents.order_page import order_pages
 from innerleaf.documents.pages import Note, Page, section_page, wall_pages
 from innerleaf.documents.price_tables import price_tables
 from innerleaf.documents.schedule import Table
 from innerleaf.documents.xlsx import SheetTable, purchase_sheet, takeoff_sheet
 from innerleaf.folder import whole_folder
-from innerleaf.pipeline import Planned, bought, judged, plan_job, priced
+from innerleaf.pipeline import Planned, bought, judged, options_of, plan_job, priced
 from innerleaf.verdicts import Verdict
 from innerleaf.web.desk import Opened
 
@@ -43,6 +45,50 @@ def write_proof(opened: Opened, wall: str, folder: Path, tell: Progress) -> None
     _write(
         folder, parts, verdicts=[_verdict(one) for one in performance.verdicts], findings=len(plan.findings)
     )
+
+
+def write_options(opened: Opened, wall: str, folder: Path, tell: Progress) -> None:
+    """Every lining that can be bought for one wall: the best judged in full, and what the others miss."""
+    told, left_out = options_of(opened.file, only=(wall,), progress=tell)
+    parts = [part for one in told for part in _of_options(one)]
+    sentences = [Note(text=f"{finding.code}: {finding.text}") for finding in left_out]
+    if sentences:
+        parts.append(_part("", "Articles left out", notes=sentences))
+    _write(folder, parts)
+
+
+def _of_options(told: WallOptions) -> Iterable[dict[str, Any]]:
+    """The linings in a table, what they trade, the targets, and all of them as a plot."""
+    known = [by for by in SHOWN if all(by.key in row.full for row in told.rows)]
+    rows = [
+        (
+            row.number or "as written",
+            row.lining,
+            *(by.show(row.full[by.key]) for by in known),
+            "; ".join(row.misses) or "nothing",
+        )
+        for row in (*told.rows, *([told.given] if told.given else []))
+    ]
+    names = [by.title for by in known]
+    counts = f"{told.options} linings, {told.passed} meet all targets"
+    found = Table(
+        title=f"Best by {told.objective}, judged in full: {counts}",
+        columns=("", "lining", *names, "misses"),
+        rows=tuple(rows),
+        right=tuple(names),
+    )
+    trades = [Note(lead=f"{row.number}:", text=row.trade) for row in told.rows if row.trade]
+    trades += [Note(text=text) for text in (*told.fell, told.change, *told.give_up, *told.notes) if text]
+    plot = option_plots(f"{told.wall}, {told.room}", told.front, told.picked, told.limits)
+    yield _part("", "Linings for this wall", tables=[_of_table(found)], notes=trades)
+    targets = Table(
+        title="What the targets rule out",
+        columns=("target", "asked by", "miss it", "miss it alone"),
+        rows=tuple((row.target, row.source, row.missed, row.missed_alone) for row in told.targets),
+        right=("miss it", "miss it alone"),
+    )
+    yield _part("", targets.title, tables=[_of_table(targets)])
+    yield _part("", "All that no other beats", svg=plot)
 
 
 _PROOFS = ("Sections", "Performance", "Sound and frame")

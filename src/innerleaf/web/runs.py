@@ -18,7 +18,8 @@ from innerleaf.store.history import revision
 from innerleaf.store.runs import Run, RunState, end, sign_of_life, take_up
 from innerleaf.web.desk import Desk
 
-SHEETS, NUMBERS, PROOF = "sheets", "numbers", "proof"
+SHEETS, NUMBERS, PROOF, OPTIONS = "sheets", "numbers", "proof", "options"
+OF_A_WALL = (PROOF, OPTIONS)
 _TOGETHER = 2  # so many runs at a time: a long one does not keep a short one waiting
 _LOOK_S = 0.5  # between two looks for work
 _SIGN_S = 1.0  # between two signs of life
@@ -117,6 +118,13 @@ def _proof(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
     write_proof(desk.open(run.document, run.revision), run.subject, folder, tell)
 
 
+def _options(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
+    """Every lining that can be bought for one wall."""
+    from innerleaf.web.reports import write_options
+
+    write_options(desk.open(run.document, run.revision), run.subject, folder, tell)
+
+
 def _sheets(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
     """Everything that `plan` writes, for the revision that was asked for."""
     from innerleaf.pipeline import bought, judged, plan_job, priced, write_folder
@@ -139,4 +147,5 @@ _WORK: dict[str, Callable[[Desk, Path, Run, Progress], None]] = {
     SHEETS: _sheets,
     NUMBERS: _numbers,
     PROOF: _proof,
+    OPTIONS: _options,
 }

@@ -10,13 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from innerleaf.cutting.boards import BoardProblem
 from innerleaf.cutting.boards_fit import Boards, Pieces, Spots
-from innerleaf.cutting.boards_job import Ints, Job, job_of
-from innerleaf.cutting.boards_swap_kernel import Material, Ruin, begin_plan, cost_of, search
+from innerleaf.cutting.boards_job import Ints, Job, Shapes, Sheets, job_of
+from innerleaf.cutting.boards_swap_kernel import Book, begin_plan, cost_of, nothing_yet, search
 
 _STARTS = 6  # first plans by best fit, of which the cheapest is taken
 
@@ -53,25 +54,29 @@ def choose_alternatives(
     """
     flat = [each for group in groups for each in group]
     first = np.concatenate([[0], np.cumsum([len(group) for group in groups], dtype=np.int64)])
-    sizes = np.diff(first)
     chosen = np.array(begin or [0] * len(groups), np.int64) + first[:-1]
     prices = np.array([each.price for each in flat], np.int64)
-    made = [_material(problem, number, flat, first, chosen) for number, problem in enumerate(materials)]
-    made = [each for each in made if len(each.pieces.type)]
-    if not made or not len(groups):
+    parts = [_part(problem, number, flat, first) for number, problem in enumerate(materials)]
+    book = _book([part for part in parts if part.most.sum()], chosen)
+    if book is None:
         return Swapped(chosen=tuple((chosen - first[:-1]).tolist()), cost=0, cost_of_first=0)
-    for each in made:
-        begin_plan(each, seed, _STARTS)
-    best = chosen.copy()
-    cost = sum(cost_of(each) for each in made) + int(prices[chosen].sum())
-    ruins = tuple(_ruin(each) for each in made)
-    lowest = search(tuple(made), ruins, first[:-1], sizes, prices, chosen, best, cost, steps, seed)
+    begin_plan(book, seed, _STARTS)
+    best, cost = chosen.copy(), int(cost_of(book)) + int(prices[chosen].sum())
+    ruin = nothing_yet(len(book.wanted), len(book.kinds))
+    lowest = search(book, ruin, first[:-1], np.diff(first), prices, chosen, best, cost, steps, seed)
     return Swapped(chosen=tuple((best - first[:-1]).tolist()), cost=int(lowest), cost_of_first=cost)
 
 
-def _material(
-    problem: BoardProblem, number: int, flat: Sequence[Alternative], first: Ints, chosen: Ints
-) -> Material:
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """One material: its job, sizes in millimetres, what each alternative wants, how many of a type at most."""
+
+    job: Job
+    rows: list[list[tuple[int, int]]]
+    most: Ints
+
+
+def _part(problem: BoardProblem, number: int, flat: Sequence[Alternative], first: Ints) -> _Part:
     job = job_of(problem)
     type_of = {d.mark: t for t, demands in enumerate(job.demands) for d in demands}
     rows: list[list[tuple[int, int]]] = []
@@ -80,44 +85,13 @@ def _material(
         for mark, count in each.counts[number].items():
             by_type[type_of[mark]] = by_type.get(type_of[mark], 0) + count
         rows.append(sorted(by_type.items()))
-    most = _most_wanted(rows, first, len(job.demand))
-    pieces = Pieces(
-        np.repeat(np.arange(len(most)), most),
-        np.searchsorted(job.shapes.type, np.arange(len(most) + 1)),
-    )
-    n = len(pieces.type)
-    start = np.concatenate([[0], np.cumsum(most)]).astype(np.int64)
-    wanted = np.zeros(n, np.int64)
-    for alternative in chosen.tolist():
-        for t, count in rows[alternative]:
-            begin = start[t] + int(wanted[start[t] : start[t + 1]].sum())
-            wanted[begin : begin + count] = 1
-    now = np.full((8, n), -1, np.int64)
-    return Material(
-        pieces=pieces,
-        shapes=job.shapes,
-        sheets=job.sheets,
-        net=job.net,
-        least=_least(job),
-        now=now,
-        spots=Spots(*now),
-        boards=Boards(np.full(n, -1), np.full(n, -1), job.sheets.limit.copy()),
-        wanted=wanted,
-        first=start,
-        live=np.zeros(n, np.int64),
-        place=np.full(n, -1),
-        slots=np.zeros(n, np.int64),
-        counts=np.zeros(2, np.int64),
-        starts=np.concatenate([[0], np.cumsum([len(row) for row in rows], dtype=np.int64)]),
-        types=np.array([t for row in rows for t, _ in row], np.int64),
-        times=np.array([c for row in rows for _, c in row], np.int64),
-    )
+    return _Part(job, rows, _most_wanted(rows, first, len(job.demand)))
 
 
 def _most_wanted(rows: Sequence[Sequence[tuple[int, int]]], first: Ints, types: int) -> Ints:
     """How many of each type there can be at once."""
     most = np.zeros(types, np.int64)
-    for a, b in zip(first[:-1].tolist(), first[1:].tolist(), strict=True):
+    for a, b in pairwise(first.tolist()):
         of_group: dict[int, int] = {}
         for row in rows[a:b]:
             for t, count in row:
@@ -127,18 +101,90 @@ def _most_wanted(rows: Sequence[Sequence[tuple[int, int]]], first: Ints, types: 
     return most
 
 
-def _least(job: Job) -> Ints:
-    return np.array([job.shapes.width.min(initial=1 << 30), job.shapes.length.min(initial=1 << 30)])
-
-
-def _ruin(material: Material) -> Ruin:
-    n = len(material.pieces.type)
-    return Ruin(
-        np.zeros((3, n), np.int64),
-        np.zeros(n, np.int64),
-        np.zeros(n, np.int64),
-        np.zeros(n, np.int64),
-        np.zeros(5, np.int64),
-        np.zeros(n, np.int64),
-        np.zeros((8, n), np.int64),
+def _book(parts: Sequence[_Part], chosen: Ints) -> Book | None:
+    """All materials in one book, sizes in millimetres, nothing placed yet; none where there is nothing."""
+    if not parts:
+        return None
+    shapes = _shapes([part.job for part in parts])
+    most = np.concatenate([part.most for part in parts])
+    types = np.concatenate([[0], np.cumsum([len(part.most) for part in parts])])
+    first = np.concatenate([[0], np.cumsum(most)]).astype(np.int64)
+    n = int(first[-1])
+    wanted, now = np.zeros(n, np.int64), np.full((8, n), -1, np.int64)
+    for part, before in zip(parts, types.tolist(), strict=False):
+        counts = np.zeros(len(part.most), np.int64)
+        for alternative in chosen.tolist():
+            for t, count in part.rows[alternative]:
+                counts[t] += count
+        for t, count in enumerate(counts.tolist(), before):
+            wanted[first[t] : first[t] + count] = 1
+    rows = [
+        [(t + before, c) for t, c in row]
+        for part, before in zip(parts, types, strict=False)
+        for row in part.rows
+    ]
+    ends = np.concatenate([[0], np.cumsum([len(row) for row in rows])]).astype(np.int64)
+    each = len(rows) // len(parts)
+    sheets, kinds = _sheets([part.job for part in parts])
+    lines = [np.zeros(n, np.int64) for _ in range(2)]
+    return Book(
+        pieces=Pieces(
+            np.repeat(np.arange(len(most)), most), np.searchsorted(shapes.type, np.arange(len(most) + 1))
+        ),
+        shapes=shapes,
+        sheets=sheets,
+        kinds=kinds,
+        net=np.concatenate([part.job.net for part in parts]),
+        least=np.array([_least(part.job) for part in parts]),
+        now=now,
+        spots=Spots(*now),
+        boards=Boards(np.full(n, -1), np.full(n, -1), np.full(int(kinds.max()), -1)),
+        wanted=wanted,
+        first=first,
+        base=first[types],
+        live=lines[0],
+        place=np.full(n, -1),
+        slots=lines[1],
+        counts=np.zeros((len(parts), 2), np.int64),
+        starts=np.array([ends[k * each : (k + 1) * each + 1] for k in range(len(parts))]),
+        types=np.array([t for row in rows for t, _ in row], np.int64),
+        times=np.array([c for row in rows for _, c in row], np.int64),
     )
+
+
+def _shapes(jobs: Sequence[Job]) -> Shapes:
+    """The shapes of all materials one after the other, in millimetres."""
+    columns: list[list[Ints]] = [[] for _ in Shapes._fields]
+    types = notches = 0
+    for job in jobs:
+        s, (across, along) = job.shapes, job.unit
+        made = (
+            s.type + types,
+            s.width * across,
+            s.length * along,
+            s.edges,
+            s.start[:-1] + notches,
+            s.notch_width * across,
+            s.notch_length * along,
+        )
+        for column, part in zip(columns, made, strict=True):
+            column.append(part)
+        types, notches = types + len(job.demand), notches + len(s.notch_width)
+    columns[4].append(np.array([notches]))
+    return Shapes(*(np.concatenate(column) for column in columns))
+
+
+def _sheets(jobs: Sequence[Job]) -> tuple[Sheets, Ints]:
+    """A line of sheets for each material, in millimetres, and how many of its entries count."""
+    kinds = np.array([len(job.sheets.price) for job in jobs], np.int64)
+    tables = [np.full((len(jobs), int(kinds.max())), fill, np.int64) for fill in (0, 0, 0, 0, -1)]
+    for k, job in enumerate(jobs):
+        s, (across, along) = job.sheets, job.unit
+        for table, line in zip(tables, (s.width * across, s.length * along, s.edges, s.price), strict=False):
+            table[k, : kinds[k]] = line
+    return Sheets(*tables), kinds
+
+
+def _least(job: Job) -> tuple[int, int]:
+    across, along = job.unit
+    return int(job.shapes.width.min()) * across, int(job.shapes.length.min()) * along

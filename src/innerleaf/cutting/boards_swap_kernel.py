@@ -21,17 +21,20 @@ _LOOKED_AT = 3  # boards of which the worst is emptied, at most
 _SIZES = 5  # measures of size to order pieces by
 
 
-class Material(NamedTuple):
-    """The boards of one material: all rows there may be of each type, and where those wanted lie.
+class Book(NamedTuple):
+    """All that may be cut, of every material: rows for pieces, and where those wanted lie.
 
-    Rows of type t are ``first[t]`` to ``first[t + 1]``. ``live``: boards begun, each at ``place`` in that
-    list; ``slots``: spare numbers; ``counts``: how many there are of the two. Row a of ``starts`` and the
-    next one bound the ``types`` and ``times`` of alternative a.
+    Rows of type t are ``first[t]`` to ``first[t + 1]``, those of material k ``base[k]`` to ``base[k + 1]``; boards
+    of a material have numbers in the same range. ``sheets`` have a line for each material, of which
+    ``kinds[k]`` entries count. From ``base[k]`` on stand in ``live`` the boards begun, each at ``place`` in that
+    list, and in ``slots`` the spare numbers; ``counts[k]``: how many there are of the two. Entries
+    ``starts[k, a]`` to ``starts[k, a + 1]`` are the ``types`` and ``times`` of alternative a.
     """
 
     pieces: Pieces
     shapes: Shapes
     sheets: Sheets
+    kinds: Ints
     net: Ints
     least: Ints
     now: Ints
@@ -39,6 +42,7 @@ class Material(NamedTuple):
     boards: Boards
     wanted: Ints
     first: Ints
+    base: Ints
     live: Ints
     place: Ints
     slots: Ints
@@ -49,49 +53,72 @@ class Material(NamedTuple):
 
 
 class Ruin(NamedTuple):
-    """What was emptied in one material: boards, their sheets and first pieces; rows out, in and moved."""
+    """What the last step took apart, of each material from ``base[k]`` on.
+
+    Boards emptied with their sheets and first pieces; rows taken out, put in and moved, and how these lay; the
+    numbers of boards begun. ``counts[k]``: boards emptied, rows out, rows in, rows moved, boards begun.
+    """
 
     emptied: Ints
     out: Ints
     into: Ints
     moved: Ints
-    counts: Ints  # boards emptied, rows out, rows in, rows moved, boards begun
-    room: Ints
     saved: Ints
+    room: Ints
+    counts: Ints
+
+
+def nothing_yet(rows: int, materials: int) -> Ruin:
+    """No step taken yet."""
+    lines = [np.zeros(rows, np.int64) for _ in range(4)]
+    out, into, moved, room = lines
+    counts = np.zeros((materials, 5), np.int64)
+    return Ruin(np.zeros((3, rows), np.int64), out, into, moved, np.zeros((8, rows), np.int64), room, counts)
 
 
 @njit(cache=True)
 def cost_of(m: Any) -> int:
     """Price of the boards begun."""
     cost = 0
-    for i in range(m.counts[0]):
-        cost += m.sheets.price[m.boards.sheet[m.live[i]]]
+    for k in range(len(m.kinds)):
+        for i in range(m.base[k], m.base[k] + m.counts[k, 0]):
+            cost += m.sheets.price[k, m.boards.sheet[m.live[i]]]
     return cost
 
 
 @njit(cache=True)
+def _sheets(m: Any, k: int) -> Any:
+    n = m.kinds[k]
+    s = m.sheets
+    return Sheets(s.width[k, :n], s.length[k, :n], s.edges[k, :n], s.price[k, :n], s.limit[k, :n])
+
+
+@njit(cache=True)
 def begin_plan(m: Any, seed: int, starts: int) -> None:
-    """The cheapest of some plans by best fit, written into the book."""
+    """The cheapest of some plans by best fit for each material, written into the book."""
     np.random.seed(seed)
-    rows = np.flatnonzero(m.wanted)
-    slots = np.arange(len(m.wanted))
-    best, chosen = -1, 0
-    for turn in range(starts + 1):
-        number = chosen if turn == starts else turn
-        m.boards.sheet[:], m.boards.head[:], m.now[:] = -1, -1, -1
-        rules = Rules(number % 2 * 2, 0, number // 2 - 2, True, 0.0)
-        opened = fit(
-            _sorted(rows, m.pieces, m.shapes, 0, 0.0), m.pieces, m.shapes, m.sheets, rules, m.spots, m.boards,
-            slots, m.least,
-        )  # fmt: skip
-        cost = 0
-        for b in range(opened):
-            cost += m.sheets.price[m.boards.sheet[b]]
-        if best < 0 or cost < best:
-            best, chosen = cost, number
-    m.counts[0], m.counts[1] = opened, len(slots) - opened
-    m.live[:opened], m.place[:opened] = slots[:opened], slots[:opened]
-    m.slots[: len(slots) - opened] = slots[opened:]
+    for k in range(len(m.kinds)):
+        low, high = m.base[k], m.base[k + 1]
+        rows = low + np.flatnonzero(m.wanted[low:high])
+        slots = np.arange(low, high)
+        order = _sorted(rows, m.pieces, m.shapes, 0, 0.0)
+        best, chosen, opened = -1, 0, 0
+        for turn in range(starts + 1):
+            number = chosen if turn == starts else turn
+            m.boards.sheet[low:high], m.boards.head[low:high], m.now[:, low:high] = -1, -1, -1
+            rules = Rules(number % 2 * 2, 0, number // 2 - 2, True, 0.0)
+            opened = fit(
+                order, m.pieces, m.shapes, _sheets(m, k), rules, m.spots, m.boards, slots, m.least[k]
+            )
+            cost = 0
+            for b in slots[:opened]:
+                cost += m.sheets.price[k, m.boards.sheet[b]]
+            if best < 0 or cost < best:
+                best, chosen = cost, number
+        m.counts[k, 0], m.counts[k, 1] = opened, high - low - opened
+        m.live[low : low + opened] = slots[:opened]
+        m.place[low : low + opened] = np.arange(opened)
+        m.slots[low : high - opened] = slots[opened:]
 
 
 @njit(cache=True)
@@ -116,33 +143,28 @@ def _sorted(order: Ints, pieces: Any, shapes: Any, kind: int, noise: float) -> I
 
 
 @njit(cache=True)
-def search(materials: Any, ruins: Any, first: Ints, sizes: Ints, prices: Ints, chosen: Ints, best: Ints,
-            cost: int, steps: int, seed: int) -> int:  # fmt: skip
+def search(m: Any, ruin: Any, first: Ints, sizes: Ints, prices: Ints, chosen: Ints, best: Ints,
+           cost: int, steps: int, seed: int) -> int:  # fmt: skip
     """Exchange and fill anew, again and again; ``best`` is the choice of the cheapest plan met."""
     np.random.seed(seed)
-    lowest = cost
-    dearest = 0
-    for m in materials:
-        dearest = max(dearest, m.sheets.price.max())
+    lowest, dearest, materials = cost, m.sheets.price.max(), len(m.kinds)
     free = np.flatnonzero(sizes > 1)
     for step in range(steps):
         g, old, new = -1, -1, -1
-        only = np.random.randint(len(materials))
+        only = np.random.randint(materials)
+        change, used = 0, 0.0
         if len(free) and np.random.random() < _EXCHANGES:
             g = free[np.random.randint(len(free))]
             old = chosen[g]
             new = first[g] + np.random.randint(sizes[g] - 1)
             new += new >= old
-        change, used = 0, 0.0
-        if g >= 0:
             change = prices[new] - prices[old]
-        for k in range(len(materials)):
+        for k in range(materials):
+            ruin.counts[k] = 0
             if g >= 0 or k == only:
-                more, fuller = _anew(materials[k], ruins[k], old, new)
+                more, fuller = _anew(m, k, ruin, old, new)
                 change += more
                 used += fuller
-            else:
-                ruins[k].counts[:] = 0
         if _accepted(change, used, dearest * _WARM * (_COLD / _WARM) ** (step / steps)):
             cost += change
             if g >= 0:
@@ -151,8 +173,8 @@ def search(materials: Any, ruins: Any, first: Ints, sizes: Ints, prices: Ints, c
                 lowest = cost
                 best[:] = chosen
         else:
-            for k in range(len(materials)):
-                _undo(materials[k], ruins[k])
+            for k in range(materials):
+                _undo(m, k, ruin)
     return lowest
 
 
@@ -165,133 +187,139 @@ def _accepted(change: int, used: float, warm: float) -> bool:
 
 
 @njit(cache=True)
-def _anew(m: Any, ruin: Any, old: int, new: int) -> tuple[int, float]:
+def _anew(m: Any, k: int, ruin: Any, old: int, new: int) -> tuple[int, float]:
     """Empty some boards and fill in what is wanted now; what that changes in cost and in fullness.
 
     ``old`` and ``new``: the alternatives exchanged, -1 for none.
     """
-    ruin.counts[:] = 0
+    count = ruin.counts[k]
     if new >= 0:
-        _exchange_rows(m, ruin, old, new)
-        if ruin.counts[1] == 0 and ruin.counts[2] == 0:
+        _exchange_rows(m, k, ruin, old, new)
+        if count[1] == 0 and count[2] == 0:
             return 0, 0.0
-    more = np.random.randint(_MORE_EMPTIED) if new >= 0 else 2 + np.random.randint(_MORE_EMPTIED)
-    for _ in range(more):
-        if m.counts[0]:
-            _empty(m, ruin, _poor(m))
-    order, change, used = _lifted(m, ruin)
-    gone = ruin.counts[0]
+    for _ in range(np.random.randint(_MORE_EMPTIED) + (0 if new >= 0 else 2)):
+        if m.counts[k, 0]:
+            _empty(m, k, ruin, _poor(m, k))
+    order, change, used = _lifted(m, k, ruin)
+    base, gone = m.base[k], count[0]
+    room = ruin.room[base : m.base[k + 1]]
     for i in range(gone):
-        ruin.room[i] = ruin.emptied[0, i]
+        room[i] = ruin.emptied[0, base + i]
     for i in range(max(0, len(order) - gone)):
-        ruin.room[gone + i] = m.slots[m.counts[1] - 1 - i]
+        room[gone + i] = m.slots[base + m.counts[k, 1] - 1 - i]
     noise = np.random.random() ** 2 * 0.6
     rules = Rules(
-        np.random.randint(FITS), np.random.randint(SPLITS), np.random.randint(-2, len(m.sheets.width)),
+        np.random.randint(FITS), np.random.randint(SPLITS), np.random.randint(-2, m.kinds[k]),
         np.random.random() < 0.7, noise * 0.5,
     )  # fmt: skip
     order = _sorted(order, m.pieces, m.shapes, np.random.randint(_SIZES), noise)
-    opened = fit(order, m.pieces, m.shapes, m.sheets, rules, m.spots, m.boards, ruin.room, m.least)
-    m.counts[1] -= max(0, opened - gone)
+    opened = fit(order, m.pieces, m.shapes, _sheets(m, k), rules, m.spots, m.boards, room, m.least[k])
+    m.counts[k, 1] -= max(0, opened - gone)
     for i in range(opened, gone):
-        m.slots[m.counts[1]] = ruin.room[i]
-        m.counts[1] += 1
-    for i in range(opened):
-        b = ruin.room[i]
+        m.slots[base + m.counts[k, 1]] = room[i]
+        m.counts[k, 1] += 1
+    for b in room[:opened]:
         used -= _used(m.boards.head[b], m)
-        change += m.sheets.price[m.boards.sheet[b]]
-        _enter(m, b)
-    ruin.counts[4] = opened
+        change += m.sheets.price[k, m.boards.sheet[b]]
+        _enter(m, k, b)
+    count[4] = opened
     return change, used
 
 
 @njit(cache=True)
-def _lifted(m: Any, ruin: Any) -> tuple[Ints, int, float]:
+def _lifted(m: Any, k: int, ruin: Any) -> tuple[Ints, int, float]:
     """The pieces of emptied boards and those put in, as far as wanted; what the boards cost and held.
 
     Where each lay is kept, to be put back.
     """
+    base, count = m.base[k], ruin.counts[k]
     moved, used, change = 0, 0.0, 0
-    for i in range(ruin.counts[0]):
+    for i in range(base, base + count[0]):
         p = ruin.emptied[2, i]
         used += _used(p, m)
-        change -= m.sheets.price[ruin.emptied[1, i]]
+        change -= m.sheets.price[k, ruin.emptied[1, i]]
         while p >= 0:
-            ruin.moved[moved] = p
+            ruin.moved[base + moved] = p
             moved += 1
             p = m.spots.next[p]
-    for i in range(ruin.counts[2]):
-        ruin.moved[moved] = ruin.into[i]
+    for i in range(count[2]):
+        ruin.moved[base + moved] = ruin.into[base + i]
         moved += 1
-    ruin.counts[3] = moved
+    count[3] = moved
     wanted = np.empty(moved, np.int64)
-    count = 0
-    for i in range(moved):
+    kept = 0
+    for i in range(base, base + moved):
         p = ruin.moved[i]
         ruin.saved[:, i] = m.now[:, p]
         if m.wanted[p]:
-            wanted[count] = p
-            count += 1
+            wanted[kept] = p
+            kept += 1
         else:
             m.spots.board[p] = -1
-    return wanted[:count], change, used
+    return wanted[:kept], change, used
 
 
 @njit(cache=True)
-def _exchange_rows(m: Any, ruin: Any, old: int, new: int) -> None:
+def _exchange_rows(m: Any, k: int, ruin: Any, old: int, new: int) -> None:
     """Mark rows of the new alternative wanted, those of the old no longer, and empty the boards of these."""
-    i, j = m.starts[old], m.starts[new]
-    while i < m.starts[old + 1] or j < m.starts[new + 1]:
-        if j >= m.starts[new + 1] or (i < m.starts[old + 1] and m.types[i] < m.types[j]):
+    i, j = m.starts[k, old], m.starts[k, new]
+    end_old, end_new = m.starts[k, old + 1], m.starts[k, new + 1]
+    while i < end_old or j < end_new:
+        if j >= end_new or (i < end_old and m.types[i] < m.types[j]):
             t, more = m.types[i], -m.times[i]
             i += 1
-        elif i >= m.starts[old + 1] or m.types[j] < m.types[i]:
+        elif i >= end_old or m.types[j] < m.types[i]:
             t, more = m.types[j], m.times[j]
             j += 1
         else:
             t, more = m.types[i], m.times[j] - m.times[i]
             i += 1
             j += 1
-        size = m.first[t + 1] - m.first[t]
-        p = m.first[t] + np.random.randint(size)
-        while more != 0:
-            if m.wanted[p] == (more < 0):
-                if more < 0:
-                    m.wanted[p] = 0
-                    ruin.out[ruin.counts[1]] = p
-                    ruin.counts[1] += 1
-                    b = m.spots.board[p]
-                    if m.boards.head[b] >= 0:
-                        _empty(m, ruin, b)
-                    more += 1
-                else:
-                    m.wanted[p] = 1
-                    ruin.into[ruin.counts[2]] = p
-                    ruin.counts[2] += 1
-                    more -= 1
-            p += 1
-            if p == m.first[t + 1]:
-                p = m.first[t]
+        if more:
+            _more_or_less(m, k, ruin, t, more)
 
 
 @njit(cache=True)
-def _empty(m: Any, ruin: Any, b: int) -> None:
+def _more_or_less(m: Any, k: int, ruin: Any, t: int, more: int) -> None:
+    """So many rows of a type wanted, or, where ``more`` is below zero, so many no longer: any of them."""
+    base, count = m.base[k], ruin.counts[k]
+    p = m.first[t] + np.random.randint(m.first[t + 1] - m.first[t])
+    while more != 0:
+        if more > 0 and not m.wanted[p]:
+            m.wanted[p] = 1
+            ruin.into[base + count[2]] = p
+            count[2] += 1
+            more -= 1
+        elif more < 0 and m.wanted[p]:
+            m.wanted[p] = 0
+            ruin.out[base + count[1]] = p
+            count[1] += 1
+            if m.boards.head[m.spots.board[p]] >= 0:
+                _empty(m, k, ruin, m.spots.board[p])
+            more += 1
+        p += 1
+        if p == m.first[t + 1]:
+            p = m.first[t]
+
+
+@njit(cache=True)
+def _empty(m: Any, k: int, ruin: Any, b: int) -> None:
     """Take a board off the book; its pieces keep their places until they are filled in anew."""
-    at = ruin.counts[0]
+    at = m.base[k] + ruin.counts[k, 0]
     ruin.emptied[0, at], ruin.emptied[1, at], ruin.emptied[2, at] = b, m.boards.sheet[b], m.boards.head[b]
-    ruin.counts[0] += 1
+    ruin.counts[k, 0] += 1
     m.boards.head[b] = -1
-    _leave(m, b)
+    _leave(m, k, b)
 
 
 @njit(cache=True)
-def _poor(m: Any) -> int:
+def _poor(m: Any, k: int) -> int:
     """A board that is rather badly used."""
     b, least = -1, 0.0
     for _ in range(1 + np.random.randint(_LOOKED_AT)):
-        other = m.live[np.random.randint(m.counts[0])]
-        k = m.boards.sheet[other]
-        area = float(m.sheets.width[k] * m.sheets.length[k])
+        other = m.live[m.base[k] + np.random.randint(m.counts[k, 0])]
+        sheet = m.boards.sheet[other]
+        area = float(m.sheets.width[k, sheet] * m.sheets.length[k, sheet])
         share = _used(m.boards.head[other], m) / (area * area)
         if b < 0 or share < least:
             b, least = other, share
@@ -310,42 +338,38 @@ def _used(first: int, m: Any) -> float:
 
 
 @njit(cache=True)
-def _undo(m: Any, ruin: Any) -> None:
+def _undo(m: Any, k: int, ruin: Any) -> None:
     """As it was before the last step."""
-    gone = ruin.counts[0]
-    if gone == 0 and ruin.counts[1] == 0 and ruin.counts[2] == 0:
-        return
-    opened = ruin.counts[4]
-    for i in range(opened):
-        b = ruin.room[i]
+    base, count = m.base[k], ruin.counts[k]
+    gone, opened = count[0], count[4]
+    for b in ruin.room[base : base + opened]:
         m.boards.head[b] = -1
-        _leave(m, b)
-    m.counts[1] -= max(0, gone - opened)
-    for i in range(max(0, opened - gone)):
-        m.slots[m.counts[1]] = ruin.room[gone + max(0, opened - gone) - 1 - i]
-        m.counts[1] += 1
-    for i in range(ruin.counts[3]):
-        for c in range(8):
-            m.now[c, ruin.moved[i]] = ruin.saved[c, i]
-    for i in range(ruin.counts[1]):
-        m.wanted[ruin.out[i]] = 1
-    for i in range(ruin.counts[2]):
-        m.wanted[ruin.into[i]] = 0
-    for i in range(gone):
+        _leave(m, k, b)
+    m.counts[k, 1] -= max(0, gone - opened)
+    for i in range(opened - 1, gone - 1, -1):
+        m.slots[base + m.counts[k, 1]] = ruin.room[base + i]
+        m.counts[k, 1] += 1
+    for i in range(base, base + count[3]):
+        m.now[:, ruin.moved[i]] = ruin.saved[:, i]
+    for p in ruin.out[base : base + count[1]]:
+        m.wanted[p] = 1
+    for p in ruin.into[base : base + count[2]]:
+        m.wanted[p] = 0
+    for i in range(base, base + gone):
         b = ruin.emptied[0, i]
         m.boards.sheet[b], m.boards.head[b] = ruin.emptied[1, i], ruin.emptied[2, i]
-        _enter(m, b)
+        _enter(m, k, b)
 
 
 @njit(cache=True)
-def _enter(m: Any, b: int) -> None:
-    m.live[m.counts[0]], m.place[b] = b, m.counts[0]
-    m.counts[0] += 1
+def _enter(m: Any, k: int, b: int) -> None:
+    m.live[m.base[k] + m.counts[k, 0]], m.place[b] = b, m.counts[k, 0]
+    m.counts[k, 0] += 1
 
 
 @njit(cache=True)
-def _leave(m: Any, b: int) -> None:
-    m.counts[0] -= 1
-    last = m.live[m.counts[0]]
-    m.live[m.place[b]], m.place[last] = last, m.place[b]
+def _leave(m: Any, k: int, b: int) -> None:
+    m.counts[k, 0] -= 1
+    last = m.live[m.base[k] + m.counts[k, 0]]
+    m.live[m.base[k] + m.place[b]], m.place[last] = last, m.place[b]
     m.place[b] = -1

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from math import ceil
 
-from innerleaf.cutting.bars import BarDemand, BarPlan, BarProblem, BarStock
+from innerleaf.cutting.bars import BOUGHT, BarDemand, BarPlan, BarProblem, BarStock, Keeping
 from innerleaf.layout.pieces import Bar, WallPlan
 from innerleaf.practice.model import Consumable, Practice
 from innerleaf.takeoff.model import CutBar, CutPiece, Line, Pack, Purchase
 from innerleaf.takeoff.rates import Rates
+from innerleaf.takeoff.rules import COMMON_RULES, PROFILE, BuyingRules
 
 _TOLERANCE_MM = 1e-6
 _NODES, _CLOSE = 60, 1e-4  # where the search for a plan of bars stops: a building in seconds
 
 
 def buy_bars(
-    plans: Sequence[WallPlan], practice: Practice, rates: Rates
+    plans: Sequence[WallPlan], practice: Practice, rates: Rates, rules: BuyingRules = COMMON_RULES
 ) -> tuple[list[Purchase], list[CutBar]]:
     """Profiles (and backing sold by length): bars by stock length, with the cut list."""
     by_item: dict[str, list[tuple[Bar, str]]] = {}
@@ -28,26 +30,76 @@ def buy_bars(
         stocks = _stock_lengths(practice, item)
         if not stocks:
             continue  # sold by the piece: bought with the consumables
-        fitting = [(bar.mark, bar.length_mm) for bar, _ in bars if bar.length_mm <= max(stocks)]
-        packed = _cut(fitting, stocks, rates.kerf_mm)
+        problem, special = bar_problem(item, bars, stocks, rates, rules)
+        problem, how = _lengths_chosen(problem, rules.most(item, PROFILE))
+        packed = _cut(problem)
         net = sum(bar.length_mm for bar, _ in bars)
-        basis = f"cut over the building, {rates.kerf_mm} mm lost per cut"
-        purchases.append(_bar_purchase("frame", item, net, packed, len(bars) - len(fitting), basis))
+        basis = f"{_over(rules, [wall for _, wall in bars])}, {rates.kerf_mm} mm lost per cut{how}"
+        purchases.append(_bar_purchase("frame", item, net, packed, special, basis))
         cuts += _bar_cuts(item, packed, {bar.mark: (bar, wall) for bar, wall in bars})
     return purchases, cuts
 
 
-def _cut(pieces: Iterable[tuple[str, int]], stocks: Iterable[int], kerf_mm: int) -> BarPlan:
+def bar_problem(
+    item: str, bars: Sequence[tuple[Bar, str]], stocks: Sequence[int], rates: Rates, rules: BuyingRules
+) -> tuple[BarProblem, int]:
+    """Bars of one article, with their walls, as a problem of least length; also how many pieces no bar holds."""
+    fitting = [(bar, wall) for bar, wall in bars if bar.length_mm <= max(stocks)]
+    problem = BarProblem(
+        demands=tuple(
+            BarDemand(mark=bar.mark, length_mm=bar.length_mm, phase=rules.batch_of.get(wall, 0))
+            for bar, wall in fitting
+        ),
+        stocks=(
+            *_endless(stocks),
+            *(
+                BarStock(length_mm=each.length_mm, price=0, limit=each.count, mark=each.mark)
+                for each in rules.in_hand
+                if each.item == item
+            ),
+        ),
+        kerf_mm=rates.kerf_mm,
+        keeping=Keeping(least_mm=rates.least_kept_bar_mm) if rates.least_kept_bar_mm else None,
+    )
+    return problem, len(bars) - len(fitting)
+
+
+def _endless(stocks: Iterable[int]) -> tuple[BarStock, ...]:
+    return tuple(BarStock(length_mm=stock, price=stock) for stock in stocks)
+
+
+def _lengths_chosen(problem: BarProblem, most: int) -> tuple[BarProblem, str]:
+    """The problem with at most so many lengths to buy, and words on the choice; 0: as it is."""
+    offered = {stock.length_mm for stock in problem.stocks if stock.limit is None}
+    if not 0 < most < len(offered):
+        return problem, ""
+    from innerleaf.cutting.assortment import choose_lengths
+
+    stocks = choose_lengths(problem, most).stocks
+    chosen = sorted(stock.length_mm for stock in stocks if stock.limit is None)
+    told = ", ".join(str(length) for length in chosen)
+    return replace(problem, stocks=stocks), f"; at most {most} lengths: {told} mm"
+
+
+def _over(rules: BuyingRules, walls: Sequence[str]) -> str:
+    batches = rules.batches(walls)
+    if batches < 2:
+        return "cut over the building"
+    return f"cut in {batches} deliveries, what is left carried on; the bound is that of the whole building"
+
+
+def _cut(problem: BarProblem) -> BarPlan:
     """Bars of least total length; the search is bounded by counts, so the same pieces give the same plan."""
     from innerleaf.cutting.cuts import Limits
     from innerleaf.cutting.phases import cut_bars
 
-    problem = BarProblem(
-        demands=tuple(BarDemand(mark=mark, length_mm=length) for mark, length in pieces),
-        stocks=tuple(BarStock(length_mm=stock, price=stock) for stock in stocks),
-        kerf_mm=kerf_mm,
-    )
     return cut_bars(problem, Limits(nodes=_NODES, branches=0, close=_CLOSE))
+
+
+def _cut_lengths(pieces: Iterable[tuple[str, int]], stock_mm: int, kerf_mm: int) -> BarPlan:
+    """Lengths of one size for pieces by mark and length."""
+    demands = tuple(BarDemand(mark=mark, length_mm=length) for mark, length in pieces)
+    return _cut(BarProblem(demands=demands, stocks=_endless([stock_mm]), kerf_mm=kerf_mm))
 
 
 def _stock_lengths(practice: Practice, item: str) -> tuple[int, ...]:
@@ -96,6 +148,9 @@ def _bar_cuts(item: str, packed: BarPlan, known: dict[str, tuple[Bar, str]]) -> 
                 stock_mm=cut.length_mm,
                 pieces=tuple(pieces),
                 remainder_mm=cut.remainder_mm,
+                batch=cut.phase,
+                source="" if cut.source == BOUGHT else cut.source,
+                kept=cut.kept,
             )
         )
     return cuts
@@ -113,7 +168,7 @@ def buy_membrane(plans: Sequence[WallPlan], practice: Practice) -> list[Purchase
     for item, strips in sorted(by_item.items()):
         roll = practice.membranes[item]
         fitting = [strip for strip in strips if strip[1] <= roll.length_mm]
-        packed = _cut(fitting, (roll.length_mm,), 0)
+        packed = _cut_lengths(fitting, roll.length_mm, 0)
         purchases.append(
             Purchase(
                 group="membrane",
@@ -155,7 +210,7 @@ def buy_beads(
             "beads",
             item,
             sum(length for _, length in pieces),
-            _cut(pieces, (int(practice.consumables[item].pack),), rates.kerf_mm),
+            _cut_lengths(pieces, int(practice.consumables[item].pack), rates.kerf_mm),
             0,
             "cut over the building; runs longer than one bead are joined",
         )

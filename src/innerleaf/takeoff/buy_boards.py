@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import ceil
+from typing import TYPE_CHECKING
 
-from innerleaf.cutting.boards import Board, BoardDemand, BoardPlan, BoardProblem, BoardStock
+from innerleaf.cutting.boards import BOUGHT, Board, BoardDemand, BoardPlan, BoardProblem, BoardStock
 from innerleaf.cutting.boards_order import sequence_of
 from innerleaf.layout.pieces import BoardPiece, WallPlan
 from innerleaf.practice.model import Practice
@@ -14,6 +16,10 @@ from innerleaf.takeoff.count import ring_area
 from innerleaf.takeoff.model import BoardCut, CutBoard, CutPiece, Offcut, Pack, Purchase
 from innerleaf.takeoff.notches import notches_of_ring
 from innerleaf.takeoff.rates import Rates
+from innerleaf.takeoff.rules import BOARD, COMMON_RULES, BuyingRules
+
+if TYPE_CHECKING:
+    from innerleaf.cutting.boards_limits import BoardLimits
 
 _TOLERANCE_MM = 1e-6
 _CLOSE = 1e-3  # a plan this near the bound is good enough
@@ -26,7 +32,7 @@ _TYPES, _MANY = 1000, 3000
 
 
 def buy_boards(
-    plans: Sequence[WallPlan], practice: Practice, rates: Rates
+    plans: Sequence[WallPlan], practice: Practice, rates: Rates, rules: BuyingRules = COMMON_RULES
 ) -> tuple[list[Purchase], list[CutBoard]]:
     """Boards by length, with the cut list; offcuts serve any wall."""
     by_item: dict[str, list[tuple[BoardPiece, str]]] = {}
@@ -37,10 +43,15 @@ def buy_boards(
     for item, pieces in sorted(by_item.items()):
         sort = practice.boards[item]
         demands = [demand_of(piece, sort.width_mm) for piece, _ in pieces]
-        packed, special = _cut(demands, sort.width_mm, sort.lengths_mm, rates.least_strip_mm)
+        problem, special = _problem(demands, sort.width_mm, sort.lengths_mm, rates.least_strip_mm)
+        problem = replace(problem, stocks=(*problem.stocks, *_in_hand(rules, item)))
+        problem, told = _lengths_chosen(problem, rules.most(item, BOARD))
+        batch_of = {piece.mark: rules.batch_of.get(wall, 0) for piece, wall in pieces}
+        packed = _cut(problem, _CLOSE, batch_of, rates.least_kept_board_mm)
         net = sum(ring_area(p.ring) - sum(map(ring_area, p.holes)) for p, _ in pieces)
-        how = "score and snap, notches sawn and what comes out of them used"
-        purchases.append(_purchase("boards", item, net, packed, special, how))
+        how = f"score and snap, notches sawn and what comes out of them used{told}"
+        batches = len(set(batch_of.values()))
+        purchases.append(_purchase("boards", item, net, packed, special, how, batches))
         known = {piece.mark: (piece, wall) for piece, wall in pieces}
         by_mark = {demand.mark: demand for demand in demands}
         cuts += [_cut_board(item, board, known, by_mark, rates) for board in packed.boards]
@@ -84,6 +95,8 @@ def _cut_board(
         offcuts=tuple(
             Offcut(o.x_mm, o.y_mm, o.width_mm, o.length_mm, o.left, o.right) for o in found.offcuts
         ),
+        batch=board.phase,
+        source="" if board.source == BOUGHT else board.source,
     )
 
 
@@ -104,26 +117,52 @@ def _up(size_mm: float) -> int:
     return ceil(size_mm - _TOLERANCE_MM)
 
 
-def _cut(
-    demands: Sequence[BoardDemand],
-    width: int,
-    lengths: Sequence[int],
-    least_strip: int,
-    close: float = _CLOSE,
-) -> tuple[BoardPlan, int]:
-    """Boards of least total area for what fits; also how many pieces do not.
-
-    The search is bounded by counts, so the same pieces give the same plan.
-    """
-    from innerleaf.cutting.boards_cut import cut_boards
-    from innerleaf.cutting.boards_limits import BoardLimits
-
+def _problem(
+    demands: Sequence[BoardDemand], width: int, lengths: Sequence[int], least_strip: int
+) -> tuple[BoardProblem, int]:
+    """What fits, from boards that cost their area; also how many pieces do not."""
     fitting = [d for d in demands if d.width_mm <= width and d.length_mm <= max(lengths)]
     stocks = [BoardStock(width_mm=width, length_mm=length, price=width * length) for length in lengths]
     problem = BoardProblem(demands=tuple(fitting), stocks=tuple(stocks), least_strip_mm=least_strip)
+    return problem, len(demands) - len(fitting)
+
+
+def _in_hand(rules: BuyingRules, item: str) -> tuple[BoardStock, ...]:
+    return tuple(
+        BoardStock(
+            width_mm=each.width_mm,
+            length_mm=each.length_mm,
+            price=0,
+            limit=each.count,
+            left=each.left_bound,
+            right=each.right_bound,
+            mark=each.mark,
+        )
+        for each in rules.in_hand
+        if each.item == item
+    )
+
+
+def _lengths_chosen(problem: BoardProblem, most: int) -> tuple[BoardProblem, str]:
+    """The problem with at most so many lengths to buy, and words on the choice; 0: as it is."""
+    offered = [stock for stock in problem.stocks if stock.limit is None]
+    if not 0 < most < len(offered):
+        return problem, ""
+    from innerleaf.cutting.boards_choice import choose_boards
+
+    stocks = choose_boards(problem, most, limits_for(problem)).stocks
+    told = ", ".join(str(stock.length_mm) for stock in stocks if stock.limit is None)
+    return replace(problem, stocks=stocks), f"; at most {most} lengths: {told} mm"
+
+
+def limits_for(problem: BoardProblem, close: float = _CLOSE) -> BoardLimits:
+    """Where the search stops: the more kinds of pieces there are, the sooner."""
+    from innerleaf.cutting.boards_limits import BoardLimits
+
+    fitting = problem.demands
     kinds = len({(d.width_mm, d.length_mm, d.left or d.right, d.notches) for d in fitting})
-    limits = BoardLimits(
-        starts=len(lengths) * (1 if len(fitting) > _MANY else 2) + _STARTS,
+    return BoardLimits(
+        starts=len(problem.stocks) * (1 if len(fitting) > _MANY else 2) + _STARTS,
         repairs=_REPAIRS,
         rounds=max(_LEAST_ROUNDS, min(_ROUNDS, _WORK // max(1, kinds))),
         types=_TYPES,
@@ -132,11 +171,24 @@ def _cut(
         again=0,
         close=close,
     )
-    return cut_boards(problem, limits), len(demands) - len(fitting)
 
 
-def _purchase(group: str, item: str, net: float, packed: BoardPlan, special: int, how: str) -> Purchase:
-    counts = Counter(board.length_mm for board in packed.boards)
+def _cut(
+    problem: BoardProblem, close: float, batch_of: Mapping[str, int] | None = None, least_kept_mm: int = 1
+) -> BoardPlan:
+    """Boards of least total area; the search is bounded by counts, so the same pieces give the same plan."""
+    from innerleaf.cutting.boards_phases import cut_boards_in_phases
+
+    return cut_boards_in_phases(problem, batch_of or {}, least_kept_mm, limits_for(problem, close))
+
+
+def _purchase(
+    group: str, item: str, net: float, packed: BoardPlan, special: int, how: str, batches: int = 1
+) -> Purchase:
+    counts = Counter(board.length_mm for board in packed.boards if board.source == BOUGHT)
+    over = "over the building"
+    if batches > 1:
+        over = f"in {batches} deliveries, offcuts carried on; the bound is that of the whole building"
     return Purchase(
         group=group,
         item=item,
@@ -148,7 +200,7 @@ def _purchase(group: str, item: str, net: float, packed: BoardPlan, special: int
         lower_bound=packed.bound,
         special=special,
         stopped_by=packed.stopped_by,
-        basis=f"cut over the building, {how}; the bound counts bounding rectangles",
+        basis=f"cut {over}, {how}; the bound counts bounding rectangles",
     )
 
 
@@ -164,6 +216,7 @@ def buy_insulation(plans: Sequence[WallPlan], practice: Practice) -> list[Purcha
     purchases = []
     for item, pieces in sorted(by_item.items()):
         sort = practice.insulation[item]
-        packed, special = _cut(pieces, sort.width_mm, (sort.length_mm,), 0, _CLOSE_SLABS)
+        problem, special = _problem(pieces, sort.width_mm, (sort.length_mm,), 0)
+        packed = _cut(problem, _CLOSE_SLABS)
         purchases.append(_purchase("insulation", item, net[item], packed, special, "by knife"))
     return purchases

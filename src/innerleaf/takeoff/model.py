@@ -126,18 +126,28 @@ class Offcut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutBar:
-    """One bar to be bought and what is cut from it, in order; what remains is after the last cut."""
+    """One bar and what is cut from it, in order; what remains is after the last cut.
+
+    ``batch`` is the delivery it is cut in, from 0. ``source`` is "" for a bar that is bought, else the mark of
+    an offcut in hand, or "rest of bar 12". ``kept``: what remains is long enough to be.
+    """
 
     number: int
     item: str
     stock_mm: int
     pieces: tuple[CutPiece, ...]
     remainder_mm: int
+    batch: int = 0
+    source: str = ""
+    kept: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutBoard:
-    """One board to be bought and what is cut from it: pieces as they come off, cuts in their order."""
+    """One board and what is cut from it: pieces as they come off, cuts in their order.
+
+    ``batch`` and ``source`` as those of a bar; an offcut of an earlier delivery is a board of its own size.
+    """
 
     number: int
     item: str
@@ -146,6 +156,8 @@ class CutBoard:
     pieces: tuple[CutPiece, ...]
     cuts: tuple[BoardCut, ...]
     offcuts: tuple[Offcut, ...]
+    batch: int = 0
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,10 @@ class Rates:
     """Width of one saw or shear cut through a bar. [mm]"""
     least_strip_mm: int = 100
     """A strip of board narrower than this is waste: not kept, and not cut from where sawn out. [mm]"""
+    least_kept_bar_mm: int = 600
+    """What is left of a bar is kept if it is this long. [mm]"""
+    least_kept_board_mm: int = 300
+    """What is left of a board is kept for a later delivery if neither side is shorter. [mm]"""
     screws_per_stud_end: int = 1
     """Crimps or screws that hold a stud (channel) end in its track; none at a head that moves."""
     screws_per_level_end: int = 2

@@ -11,6 +11,7 @@ from innerleaf.takeoff.buy_boards import buy_boards, buy_insulation
 from innerleaf.takeoff.count import Key, Tally, count_wall, walls_to_rooms
 from innerleaf.takeoff.model import Line, Share, Takeoff
 from innerleaf.takeoff.rates import COMMON_RATES, Rates
+from innerleaf.takeoff.rules import COMMON_RULES, BuyingRules
 
 _GROUPS = (
     "frame",
@@ -38,14 +39,19 @@ _BASIS = {
 }
 
 
-def take_off(plans: Sequence[WallPlan], practice: Practice, rates: Rates = COMMON_RATES) -> Takeoff:
-    """Count every placed piece and pack it into what can be bought.
+def take_off(
+    plans: Sequence[WallPlan],
+    practice: Practice,
+    rates: Rates = COMMON_RATES,
+    rules: BuyingRules = COMMON_RULES,
+) -> Takeoff:
+    """Count every placed piece and pack it into what can be bought, as ``rules`` say it is.
 
     The same walls give the same takeoff in whatever order they come, up to the order of shares.
     """
     lines = count_lines(plans, practice, rates)
-    profiles, bars = buy_bars(plans, practice, rates)
-    sheets, boards = buy_boards(plans, practice, rates)
+    profiles, bars = buy_bars(plans, practice, rates, rules)
+    sheets, boards = buy_boards(plans, practice, rates, rules)
     beads = buy_beads(plans, practice, _bead_items(practice), rates)
     bought = [*profiles, *sheets, *buy_insulation(plans, practice), *buy_membrane(plans, practice), *beads]
     bought += buy_packs(lines, practice, {purchase.item for purchase in bought})

@@ -15,7 +15,7 @@ from innerleaf.documents.view import View, make_view
 from innerleaf.layout.pieces import FACE, Ring, WallPlan
 from innerleaf.survey.wall import Wall
 
-_SCALE = 25  # of the drawing's own paper; a page zooms
+SCALE = 25  # of the drawing's own paper; a page zooms
 _LEAST_TARGET_MM = 60  # what is pointed at is at least so broad on the wall
 
 
@@ -39,9 +39,13 @@ class PageSheet(SvgSheet):
     def _style_of(self, pen: Pen) -> str:
         return f' class="on-{pen.layer.lower()}"{super()._style_of(pen)}'
 
+    def plain(self) -> str:
+        """The drawing without style of its own, which our pages would refuse."""
+        return self.svg().replace("<style>text{fill:#000;stroke:none}</style>", "").rstrip()
+
     def on_page(self, view: View, label: str, targets: Iterable[str]) -> str:
         """The drawing with what can be pointed at on top, and where the wall lies on it."""
-        whole = self.svg().replace("<style>text{fill:#000;stroke:none}</style>", "").rstrip()
+        whole = self.plain()
         start = whole.index(" viewBox")
         head = (
             f'<svg xmlns="http://www.w3.org/2000/svg" role="group" aria-label="{escape(label)}"'
@@ -54,7 +58,7 @@ class PageSheet(SvgSheet):
 
 def frame_drawing(plan: WallPlan) -> str:
     """The frame as an elevation, its pieces and the things of the wall to point at."""
-    view, width, height = make_view(plan.wall, _SCALE, framing.SPACE)
+    view, width, height = make_view(plan.wall, SCALE, framing.SPACE)
     sheet = PageSheet(width, height)
     draw_framing(sheet, plan, view)
     pieces = [*slabs(plan), *bars(plan), *brackets(plan), *things(plan.wall)]
@@ -63,7 +67,7 @@ def frame_drawing(plan: WallPlan) -> str:
 
 def board_drawing(plan: WallPlan, layer: int) -> str:
     """One layer of boards as an elevation."""
-    view, width, height = make_view(plan.wall, _SCALE, boarding.SPACE)
+    view, width, height = make_view(plan.wall, SCALE, boarding.SPACE)
     sheet = PageSheet(width, height)
     draw_boarding(sheet, plan, layer, view)
     pieces = [*boards(plan, layer), *things(plan.wall)]

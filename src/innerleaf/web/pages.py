@@ -15,12 +15,15 @@ from innerleaf.store.runs import RunState, run_of, runs_of
 from innerleaf.survey.wall import UNCHOSEN
 from innerleaf.web.api import Key, Revisions, WallId, add_blank, add_demo, wall_answer
 from innerleaf.web.api_runs import answer
+from innerleaf.web.compare import overlay, piece_changes, wall_changes
 from innerleaf.web.desk import Opened
 from innerleaf.web.page import page
 from innerleaf.web.people import Action, Asking, MayNot, OfDesk, Who, may, may_fetch
 from innerleaf.web.reports import read_report
 from innerleaf.web.runs import NUMBERS, OPTIONS, PROOF, SHEETS, folder_of
 from innerleaf.web.thumbnail import thumbnail
+
+Number = Annotated[int, Query(ge=1, le=2**31 - 1)]
 
 router = APIRouter(include_in_schema=False, dependencies=[may(Action.LOOK)])
 
@@ -84,6 +87,23 @@ def wall_page(desk: OfDesk, job: Key, wall: WallId, number: Revisions = None) ->
 def history(desk: OfDesk, job: Key) -> Response:
     """Every save, and the way back to each."""
     return page("history", **_about(desk.open(job)), lines=revisions(desk.engine, job), here="history")
+
+
+@router.get("/jobs/{job}/compare")
+def compare(desk: OfDesk, job: Key, before: Number, after: Number) -> Response:
+    """Two revisions held against each other."""
+    old, new = desk.open(job, before), desk.open(job, after)
+    found = []
+    for change in wall_changes(old, new):
+        drawing, counts = Markup(), []
+        if change.how == "changed" and UNCHOSEN not in (
+            old.walls[change.wall].lining,
+            new.walls[change.wall].lining,
+        ):
+            plans = desk.plan(old, change.wall), desk.plan(new, change.wall)
+            drawing, counts = Markup(overlay(*plans)), piece_changes(*plans)  # noqa: S704 - ours
+        found.append((change, drawing, counts))
+    return page("compare", **_about(new), before=old.revision.line, found=found, here="history")
 
 
 @router.get("/jobs/{job}/file")

@@ -109,6 +109,7 @@ def check(job: Path, as_json: bool) -> None:
 @click.option("--no-pdf", is_flag=True, help="Leave out the printed set, which takes longest.")
 @click.option("--no-dxf", is_flag=True, help="Leave out the drawings for CAD.")
 @click.option("--layout-only", is_flag=True, help="Leave out heat and moisture.")
+@click.option("--quick", is_flag=True, help="Lay out each wall by itself, not for how the building is cut.")
 @click.option("--revision", default="A", show_default=True, help="Revision in the title block.")
 @click.option("--date", default="", help="Date in the title block, as you write it.")
 @click.option("--workers", type=click.IntRange(1, 64), default=1, show_default=True, help="Processes to use.")
@@ -122,6 +123,7 @@ def plan(
     no_pdf: bool,
     no_dxf: bool,
     layout_only: bool,
+    quick: bool,
     revision: str,
     date: str,
     workers: int,
@@ -137,7 +139,9 @@ def plan(
 
     names = [name.strip() for name in (only or "").split(",") if name.strip()]
     with cli_text.progress_bar() as progress:
-        planned = pipeline.plan_job(job, only=names, workers=workers, progress=progress)
+        planned = pipeline.plan_job(
+            job, only=names, together=not quick, workers=workers, progress=progress
+        )
         if not layout_only:
             planned = pipeline.judged(planned, workers=workers, progress=progress)
         planned = pipeline.bought(planned)

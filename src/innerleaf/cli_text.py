@@ -33,6 +33,7 @@ if TYPE_CHECKING:  # `rules` needs no pipeline, which loads much
     from innerleaf.findings import Finding
     from innerleaf.pipeline import Planned
     from innerleaf.pipeline import Progress as Watch
+    from innerleaf.takeoff.together import TogetherReport
 
 MOST_ROWS = 120  # more walls than this: the table is for the workbook
 _PLAIN_WIDTH = 120  # of tables that go to a file or to another program
@@ -109,6 +110,8 @@ def show_plan(planned: Planned, out: Path) -> None:
         _console().print(_walls(planned.plans, unit))
     _console().print(_purchases(planned.takeoff, unit))
     _say(_totals(planned.plans, planned.takeoff))
+    if planned.together:
+        _say(_chosen(planned.together))
     if planned.order:
         _say(_ordered(planned.order))
     codes = Counter(finding.code for plan in planned.plans for finding in plan.findings)
@@ -121,6 +124,16 @@ def show_plan(planned: Planned, out: Path) -> None:
         if not path.name.startswith("."):
             inside = f" ({len(list(path.iterdir()))} files)" if path.is_dir() else ""
             _say(f"  {path}{inside}")
+
+
+def _chosen(report: TogetherReport) -> str:
+    """What choosing layouts for how the building is cut was worth."""
+    if report.left_out:
+        return f"Layout and cutting not chosen together: {report.left_out}."
+    return (
+        f"Layout and cutting together: {report.walls} walls drawn otherwise, "
+        f"boards {-report.board_gain:+.1%}, boards and bars {-report.cost_gain:+.1%} of their cost."
+    )
 
 
 def show_options(told: Sequence[WallOptions], left_out: Sequence[Finding]) -> None:

@@ -27,6 +27,7 @@ if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked f
     from innerleaf.cost.model import Order
     from innerleaf.cost.price_job import Priced
     from innerleaf.design.performance import Performance
+    from innerleaf.takeoff.together import TogetherReport
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
@@ -50,6 +51,7 @@ def write_papers(
     pages: str = "",
     priced: Priced | None = None,
     order: Order | None = None,
+    together: TogetherReport | None = None,
 ) -> None:
     """Write drawings, workbook, printed set, cut list, labels and CAD files of a plan into ``folder``.
 
@@ -68,6 +70,7 @@ def write_papers(
         cut=cut,
         price=priced.report.price if priced else None,
         order=order,
+        together=together,
         progress=progress,
     )
     parts = _parts(plans) if pdf else []

@@ -34,6 +34,7 @@ if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked f
     from innerleaf.design.moisture.transient_years import MoistureYears
     from innerleaf.design.performance import Performance
     from innerleaf.findings import Finding
+    from innerleaf.takeoff.together import TogetherReport
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
@@ -57,21 +58,54 @@ class Planned:
     choice: BuildingChoice | None = None  # where the job leaves linings to be chosen
     priced: Priced | None = None  # where a price was asked for
     order: Order | None = None  # where buying was asked for
+    together: TogetherReport | None = None  # where layouts were chosen for how the building is cut
 
 
 def plan_job(
-    path: Path, *, only: Sequence[str] = (), workers: int = 1, progress: Progress = silent
+    path: Path,
+    *,
+    only: Sequence[str] = (),
+    together: bool = False,
+    workers: int = 1,
+    progress: Progress = silent,
 ) -> Planned:
-    """Plan the walls of a job file: all of them, or those named in ``only``."""
+    """Plan the walls of a job file: all of them, or those named in ``only``.
+
+    ``together``: of layouts that are as good, each wall gets the one that the whole building is cut from
+    cheapest; also the walls named get those.
+    """
     job = read_job(path)
     practice = load_practice(job.practice, job.practice_override)
     choice = _choice(job, practice, progress, workers)
-    walls = _named(survey(job, practice, choice.linings if choice else None), only)
-    plans = tuple(set_out(walls, practice, workers=workers, progress=progress))
+    every = survey(job, practice, choice.linings if choice else None)
+    walls = _named(every, only)
+    plans = tuple(set_out(every if together else walls, practice, workers=workers, progress=progress))
+    takeoff, report = take_off(plans, practice), None
+    if together:
+        plans, takeoff, report = _together(job, practice, plans, takeoff, workers, progress)
+        if len(walls) < len(plans):
+            plans = tuple(plan for plan in plans if plan.wall.id in only)
+            takeoff = take_off(plans, practice)
     if choice:
         plans = tuple(_with(plan, choice.findings) for plan in plans)
-    takeoff = take_off(plans, practice)
-    return Planned(job=job, practice=practice, plans=plans, takeoff=takeoff, choice=choice)
+    return Planned(job=job, practice=practice, plans=plans, takeoff=takeoff, choice=choice, together=report)
+
+
+def _together(
+    job: Job,
+    practice: Practice,
+    plans: tuple[WallPlan, ...],
+    takeoff: Takeoff,
+    workers: int,
+    progress: Progress,
+) -> tuple[tuple[WallPlan, ...], Takeoff, TogetherReport]:
+    """Of layouts as good those that the whole building is cut from cheapest, by the prices of the job."""
+    from innerleaf.practice.prices import load_prices
+    from innerleaf.takeoff.together import lay_out_together
+
+    prices = load_prices(practice, job.prices)
+    made = lay_out_together(plans, takeoff, practice, prices, workers=workers, progress=progress)
+    return made.plans, made.takeoff, made.report
 
 
 def options_of(
@@ -263,6 +297,7 @@ def write_folder(
             report,
             planned.choice,
             planned.order,
+            planned.together,
         )
         write_papers(
             folder,
@@ -278,6 +313,7 @@ def write_folder(
             pages=job.pages,
             priced=planned.priced,
             order=planned.order,
+            together=planned.together,
         )
 
 

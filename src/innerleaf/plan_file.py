@@ -38,6 +38,7 @@ if typing.TYPE_CHECKING:  # heat and moisture load much, and only when they are 
     from innerleaf.cost.price_report import PriceReport
     from innerleaf.design.choice.building import BuildingChoice
     from innerleaf.design.performance import Performance
+    from innerleaf.takeoff.together import TogetherReport
 
 FORMAT: Final = "innerleaf-plan"
 VERSION: Final = 1
@@ -84,9 +85,10 @@ def plan_document(
     price: PriceReport | None = None,
     choice: BuildingChoice | None = None,
     order: Order | None = None,
+    together: TogetherReport | None = None,
 ) -> dict[str, Any]:
     """The plan as plain values, ready for JSON; walls in the order of the job."""
-    document = _parts(job, practice, plans, takeoff, performances, price, choice, order)
+    document = _parts(job, practice, plans, takeoff, performances, price, choice, order, together)
     document["walls"] = [_plain(plan) for plan in plans]
     return document
 
@@ -100,6 +102,7 @@ def _parts(
     price: PriceReport | None,
     choice: BuildingChoice | None,
     order: Order | None,
+    together: TogetherReport | None,
 ) -> dict[str, Any]:
     """The document in its order, walls still to be filled in."""
     return {
@@ -116,6 +119,7 @@ def _parts(
         "order": _plain(order),
         "price": _plain(price),
         "choice": _choice(choice),
+        "together": _together(together),
     }
 
 
@@ -129,11 +133,12 @@ def write_plan(
     price: PriceReport | None = None,
     choice: BuildingChoice | None = None,
     order: Order | None = None,
+    together: TogetherReport | None = None,
 ) -> None:
     """Write plan.json, one wall per line (never all in memory), the same bytes for the same plan."""
     encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
     with path.open("w", encoding="utf-8", newline="\n") as file:
-        parts = _parts(job, practice, plans, takeoff, performances, price, choice, order)
+        parts = _parts(job, practice, plans, takeoff, performances, price, choice, order, together)
         for key, value in parts.items():
             file.write(f"{'{' if key == 'format' else ','}\n{encode(key)}:")
             if key != "walls":
@@ -205,6 +210,13 @@ def _performance(performances: Sequence[Performance]) -> list[Any]:
     return [figures(record(performance)) for performance in performances]
 
 
+def _together(report: TogetherReport | None) -> Any:
+    if report is None:
+        return None
+    gains = {"board_gain": round(report.board_gain, 6), "cost_gain": round(report.cost_gain, 6)}
+    return _plain(report) | gains
+
+
 def _choice(choice: BuildingChoice | None) -> Any:
     if choice is None:
         return None
@@ -268,6 +280,7 @@ def plan_schema() -> dict[str, Any]:
     from innerleaf.cost.price_report import PriceReport
     from innerleaf.design.choice.record import ChoiceRecord
     from innerleaf.design.record import CaseRecord, PerformanceRecord
+    from innerleaf.takeoff.together import TogetherReport
 
     definitions: dict[str, Any] = {}
     text, number = {"type": "string"}, {"type": "number"}
@@ -279,6 +292,10 @@ def plan_schema() -> dict[str, Any]:
     for share in ("waste", "gap"):
         definitions["Purchase"]["properties"][share] = number
         definitions["Purchase"]["required"].append(share)
+    _schema_of(TogetherReport, definitions)
+    for gain in ("board_gain", "cost_gain"):
+        definitions["TogetherReport"]["properties"][gain] = number
+        definitions["TogetherReport"]["required"].append(gain)
     properties = {
         "format": {"const": FORMAT},
         "version": {"const": VERSION},
@@ -307,6 +324,7 @@ def plan_schema() -> dict[str, Any]:
         "order": {"anyOf": [_schema_of(Order, definitions), {"type": "null"}]},
         "price": {"anyOf": [_schema_of(PriceReport, definitions), {"type": "null"}]},
         "choice": {"anyOf": [_schema_of(ChoiceRecord, definitions), {"type": "null"}]},
+        "together": {"anyOf": [_schema_of(TogetherReport, definitions), {"type": "null"}]},
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -104,7 +104,8 @@ def _as_text(found: Imported, out: Path) -> str:
     if lines:
         lines = ["Left out:", *(f"  {line}" for line in lines)]
     if found.unknown:
-        lines.append(f"{found.unknown} rows have codes that `articles` of the mapping does not name.")
+        rows = "1 row has a code" if found.unknown == 1 else f"{found.unknown} rows have codes"
+        lines.append(f"{rows} that `articles` of the mapping does not name.")
     count = len(found.supply.offers)
     lines.append(f"{out} is written: {count} offer{'' if count == 1 else 's'} in {found.supply.currency}.")
     return "\n".join(lines)

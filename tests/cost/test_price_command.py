@@ -12,17 +12,20 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 from tests.conftest import ROOT
-from tests.cost.by_hand import PRACTICE, two_walls
+from tests.cost.by_hand import PRACTICE, hand_order, two_walls
 from tests.job.two_rooms import TWO_ROOMS, read
 
 from innerleaf import pipeline
 from innerleaf.cli_price import price as command
+from innerleaf.cost.price import price_of
+from innerleaf.cost.price_job import basis_of_job
 from innerleaf.documents.title import TitleBlock
 from innerleaf.documents.xlsx import takeoff_xlsx
 from innerleaf.errors import FileFaults, InputError
 from innerleaf.job.read import read_job
 from innerleaf.pipeline import Planned
 from innerleaf.plan_file import plan_document, read_plan, write_plan
+from innerleaf.practice.prices import load_prices
 from innerleaf.takeoff import take_off
 
 PRICING = "pricing: {number: Q-17, date: 2026-02-20, client: {name: Widow Larkspur}}\n"
@@ -62,9 +65,9 @@ def test_extras_of_walls_that_are_not_planned_stay_out(tmp_path: Path) -> None:
     part = replace(there, plans=there.plans[:1], takeoff=take_off(there.plans[:1], PRACTICE))
 
     for one, total in ((there, 13000), (part, 5000)):
-        made = pipeline.priced(one).priced
-        assert made is not None
-        assert made.report.price.part("extra") == total
+        order, prices = hand_order(one.takeoff), load_prices(PRACTICE)
+        basis = basis_of_job(one.job, PRACTICE, one.plans, one.takeoff, order, prices)
+        assert price_of(basis).part("extra") == total
 
 
 def test_plan_json_holds_the_price_in_its_schema(priced: Planned, tmp_path: Path) -> None:

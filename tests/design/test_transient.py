@@ -11,6 +11,7 @@ from tests.design.wet import PRACTICE, a_case, a_plan, a_wall, followed, weather
 
 from innerleaf.design.buildup import depth_of
 from innerleaf.design.climate import climate_of, room_hours, wettest_direction
+from innerleaf.design.moisture.settled import SettledYears
 from innerleaf.design.moisture.transient import first_month, follow, follow_all
 from innerleaf.design.moisture.transient_case import case_of, hygro, wet_layers
 from innerleaf.design.moisture.transient_years import WEEKS
@@ -253,3 +254,14 @@ def test_the_same_case_gives_the_same_years() -> None:
     (second,) = follow_all([case], weather()).values()
 
     assert first == second
+
+
+def test_what_decides_is_the_same_without_all_else_that_is_told() -> None:
+    """For linings still to be chosen among: the same three outcomes, in a part of the time."""
+    told, settled = followed(a_case()), SettledYears(PRACTICE, weather())(a_plan())
+
+    assert not isinstance(settled, str)
+    assert settled.gain_percent == told.gain_percent
+    assert settled.mould_index == told.mould_index
+    assert settled.wood_percent == told.wood_percent
+    assert SettledYears(PRACTICE, weather())(a_plan(other_side="stair")) == "beyond the wall: stair"

@@ -20,6 +20,7 @@ from innerleaf.documents.cut_model import BarPart, BarPattern, BoardPart, BoardP
 from innerleaf.documents.cut_pages import bar_layouts, board_layouts, chunks, draw_layout
 from innerleaf.documents.cut_papers import cut_files, cut_sheets
 from innerleaf.documents.cut_setup import bar_setups, board_setups, kept_table, sum_table
+from innerleaf.documents.cut_tabs import setup_sheet
 from innerleaf.documents.pages import FIELD_HEIGHT_MM, FIELD_WIDTH_MM
 from innerleaf.documents.recorder import Recorder
 from innerleaf.documents.xlsx import takeoff_xlsx
@@ -285,6 +286,19 @@ def test_the_same_list_gives_the_same_bytes_and_large_ones_come_in_parts(
     assert names == [f"cut-list-{n}.pdf" for n in range(1, len(names) + 1)]
     assert len(names) > 1
     assert cut_files(of_bars(), TITLE) == []
+
+
+def test_a_list_too_long_for_a_cell_of_the_workbook_says_so() -> None:
+    bars = [a_bar(number, f"W-03/S{2 * number}", f"W-04/S{2 * number}") for number in range(3000)]
+
+    [row] = setup_sheet(of_bars(*bars)).rows
+
+    assert row[3] == 6000
+    sheet = Recorder()
+    draw_layout(sheet, bar_layouts(of_bars(*bars[::2]).bars)[0])  # every other number: no run to shorten
+    assert max(box[2] for box in (call.box for call in sheet.of("text")) if box) < FIELD_WIDTH_MM / 2
+    assert len(str(row[5])) <= 32_767
+    assert str(row[5]).endswith(", and more")
 
 
 def test_the_workbook_has_cuts_set_ups_and_offcuts() -> None:

@@ -124,3 +124,26 @@ def test_signs_in_names_stay_signs(client: TestClient, small: str, text: str) ->
         assert "<script>alert" not in page.text
         assert '"onload="' not in page.text
     assert ("{{7*7}}" in text) == ("{{7*7}}" in client.get(f"/jobs/{small}/walls/W1").text)
+
+
+def test_a_room_measured_side_by_side_gets_its_walls(client: TestClient, small: str) -> None:
+    sides = [{"length_mm": length} for length in (4200, 3100, 4212, 3100)]
+    closing = client.post("/api/rooms/close", json={"sides": sides}).json()
+    assert (round(closing["miss_mm"]), round(closing["one_in"])) == (12, 1218)
+    asked = {
+        "base": 1,
+        "id": "study",
+        "height_mm": 2550,
+        "construction": "brick",
+        "lining": "warm",
+        "sides": sides,
+        "lined": [True, False, True, True],
+    }
+    assert client.post(f"/api/jobs/{small}/rooms", json=asked).json() == {"revision": 2}
+    job = client.get(f"/api/jobs/{small}").json()
+    new = [(wall["id"], wall["length_mm"], wall["height_mm"]) for wall in job["walls"][3:]]
+    assert new == [("study-1", 4200, 2550), ("study-3", 4212, 2550), ("study-4", 3100, 2550)]
+    assert job["text"].startswith(SMALL.split("walls:")[0].rstrip()[:200])
+    again = client.post(f"/api/jobs/{small}/rooms", json=asked | {"base": 2})
+    assert again.status_code == 422
+    assert "used once" in again.text

@@ -250,6 +250,7 @@ def _instead_of(offer: Offer, mine: Sequence[tuple[Need, int]]) -> str:
     others: Counter[str] = Counter()
     for need, amount in mine:
         if need.key != (offer.article, offer.length_mm):
-            other = f"{need.article} " if need.article != offer.article else ""
-            others[f"{other}{need.length_mm or ''}".strip()] += amount
+            other = need.article if need.article != offer.article else ""
+            length = str(need.length_mm) if need.length_mm and not need.measure.length_mm else ""
+            others[" ".join(filter(None, (other, length)))] += amount
     return ", ".join(f"{amount} × {name}" for name, amount in others.items())

@@ -25,13 +25,14 @@ class Assortment:
     """The lengths to order.
 
     ``stocks``: those chosen, and what is limited or in hand. ``costs``: for one length, two, and so on,
-    the cost of the best fractional plan found, charges included. ``bound``: what no choice can go below,
-    the cheapest charge included.
+    the cost of the best fractional plan found, charges included, with those ``choices``. ``bound``: what
+    no choice can go below, the cheapest charge included.
     """
 
     stocks: tuple[BarStock, ...]
     costs: tuple[float, ...]
     bound: float
+    choices: tuple[Choice, ...] = ()
 
 
 def choose_lengths(
@@ -72,6 +73,7 @@ def choose_lengths(
     return Assortment(
         stocks=(*cheapest[1], *others),
         costs=tuple(value for value, _ in found),
+        choices=tuple(choice for _, choice in found),
         bound=cost(offered) * (1 - _CLOSE / 10) + charge,
     )
 

@@ -8,6 +8,7 @@ from itertools import combinations
 from math import comb, inf
 
 from innerleaf.cutting.boards import BoardProblem, BoardStock, holds
+from innerleaf.cutting.boards_coarse import coarse_bound
 from innerleaf.cutting.boards_columns import mix
 from innerleaf.cutting.boards_job import job_of
 from innerleaf.cutting.boards_leaves import leaves_of
@@ -26,12 +27,13 @@ class BoardChoice:
     """The boards to order.
 
     ``stocks``: those chosen, then what is limited or in hand. ``costs``: for one kind, two, and so on, the
-    cost of the best mixture found. ``bound``: what no choice can go below.
+    cost of the best mixture found, with those ``choices``. ``bound``: what no choice can go below.
     """
 
     stocks: tuple[BoardStock, ...]
     costs: tuple[float, ...]
     bound: float
+    choices: tuple[Choice, ...] = ()
 
 
 def choose_boards(problem: BoardProblem, most: int, limits: BoardLimits | None = None) -> BoardChoice:
@@ -65,13 +67,17 @@ def choose_boards(problem: BoardProblem, most: int, limits: BoardLimits | None =
     return BoardChoice(
         stocks=(*chosen, *others),
         costs=tuple(cost for cost, _ in found),
+        choices=tuple(choice for _, choice in found),
         bound=_mixed(problem, limits)[1],
     )
 
 
 def _mixed(problem: BoardProblem, limits: BoardLimits) -> tuple[float, float]:
-    """Cost of the cheapest mixture of patterns found, and the bound."""
+    """Cost of the cheapest mixture of patterns found, and the bound; of very many kinds of nearly that."""
     job = job_of(problem)
+    if len(job.demand) > limits.types:
+        bound = coarse_bound(problem, limits)
+        return bound, bound
     pool, pieces = BoardPool(job), pieces_of(job, job.demand)
     for number in range(_STARTS):
         for sheet, leaves in leaves_of(*start(job, pieces, job.sheets.limit, number, 0)):

@@ -104,7 +104,7 @@ class Master:
                 [before.start, before.start[-1] + np.cumsum(np.bincount(owner, minlength=len(new)))]
             ),
             np.concatenate([before.row, row[order]]),
-            np.concatenate([before.count, count[order]]),
+            np.concatenate([before.entry, count[order]]),
             np.concatenate([before.cost, self._job.sheets.price[sheets] / self._most]),
         )
 

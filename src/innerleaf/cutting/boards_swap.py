@@ -69,7 +69,7 @@ def choose_alternatives(
 
 @dataclass(frozen=True, slots=True)
 class _Part:
-    """One material: its job, sizes in millimetres, what each alternative wants, how many of a type at most."""
+    """One material: its job, what each alternative wants of which type, how many of a type at most."""
 
     job: Job
     rows: list[list[tuple[int, int]]]

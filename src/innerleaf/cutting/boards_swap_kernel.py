@@ -24,10 +24,10 @@ _SIZES = 5  # measures of size to order pieces by
 class Book(NamedTuple):
     """All that may be cut, of every material: rows for pieces, and where those wanted lie.
 
-    Rows of type t are ``first[t]`` to ``first[t + 1]``, those of material k ``base[k]`` to ``base[k + 1]``; boards
-    of a material have numbers in the same range. ``sheets`` have a line for each material, of which
-    ``kinds[k]`` entries count. From ``base[k]`` on stand in ``live`` the boards begun, each at ``place`` in that
-    list, and in ``slots`` the spare numbers; ``counts[k]``: how many there are of the two. Entries
+    Rows of type t are ``first[t]`` to ``first[t + 1]``, those of material k ``base[k]`` to ``base[k + 1]``;
+    boards of a material have numbers in the same range. ``sheets`` have a line for each material, of which
+    ``kinds[k]`` entries count. From ``base[k]`` on stand in ``live`` the boards begun, each at ``place`` in
+    that list, and in ``slots`` the spare numbers; ``counts[k]``: how many there are of the two. Entries
     ``starts[k, a]`` to ``starts[k, a + 1]`` are the ``types`` and ``times`` of alternative a.
     """
 
@@ -55,8 +55,8 @@ class Book(NamedTuple):
 class Ruin(NamedTuple):
     """What the last step took apart, of each material from ``base[k]`` on.
 
-    Boards emptied with their sheets and first pieces; rows taken out, put in and moved, and how these lay; the
-    numbers of boards begun. ``counts[k]``: boards emptied, rows out, rows in, rows moved, boards begun.
+    Boards emptied with their sheets and first pieces; rows taken out, put in and moved, and how these lay;
+    the numbers of boards begun. ``counts[k]``: boards emptied, rows out, rows in, rows moved, boards begun.
     """
 
     emptied: Ints

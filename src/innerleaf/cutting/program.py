@@ -22,11 +22,11 @@ _DRIFT = 1e-6  # of what is asked for: rounding after which the inverse is made 
 
 
 class Columns(NamedTuple):
-    """Column c has the entries ``start[c]`` to ``start[c + 1]`` of ``row`` and ``count``, and its cost."""
+    """Column c has the entries ``start[c]`` to ``start[c + 1]`` of ``row`` and ``entry``, and its cost."""
 
     start: Ints
     row: Ints
-    count: Floats
+    entry: Floats
     cost: Floats
 
 
@@ -55,7 +55,7 @@ class Program:
         self._basis = basis.copy()
         real = basis >= 0
         diagonal, costs = np.ones(rows), np.zeros(rows)
-        diagonal[real] = columns.count[columns.start[basis[real]]]
+        diagonal[real] = columns.entry[columns.start[basis[real]]]
         costs[real] = columns.cost[basis[real]]
         self._inverse = np.diag(1 / diagonal)
         self._x = self._shaken / diagonal
@@ -95,7 +95,7 @@ class Program:
     def _basic(self) -> tuple[Ints, Ints, Floats]:
         """Rows, places in the basis and entries of the basic columns."""
         rows = len(self._x)
-        start, row, count, _ = self._columns
+        start, row, made, _ = self._columns
         places = np.arange(rows)
         real = self._basis >= 0
         lengths = np.diff(start)[self._basis[real]]
@@ -109,7 +109,7 @@ class Program:
         return (
             np.concatenate([row[at], slack_row, trade_row, trade_row + 1]),
             np.concatenate([np.repeat(places[real], lengths), places[slack], places[trade], places[trade]]),
-            np.concatenate([count[at], self._sense[slack_row], -one, one]),
+            np.concatenate([made[at], self._sense[slack_row], -one, one]),
         )
 
     def _drift(self) -> float:

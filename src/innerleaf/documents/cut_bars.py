@@ -18,6 +18,7 @@ from innerleaf.documents.cut_paper import (
     draw_figures,
     draw_list,
     fitting,
+    shortened,
     wrapped,
 )
 from innerleaf.documents.schedule import end_cut
@@ -48,7 +49,7 @@ def bar_lines(bar: BarPattern, width: float) -> list[Words]:
         lines.append(Words(f"{'–'.join(letters)}  {length}", said))
     if bar.kept:
         lines.append(Words(f"rest {bar.rest_mm}", f"keep, write {', '.join(bar.kept)} on it"))
-    return wrapped(lines, width - 6)
+    return wrapped(lines, width, _INDENT_MM)
 
 
 def _shape(part: BarPart) -> tuple[int, float, float]:
@@ -63,7 +64,7 @@ def bar_height(bar: BarPattern, width: float) -> float:
 
 def draw_bar(sheet: Sheet, bar: BarPattern, left: float, top: float, width: float, scale: int) -> None:
     """A bar with its upper left corner at ``left, top``."""
-    _draw_heading(sheet, bar, left, top)
+    _draw_heading(sheet, bar, left, top, width)
     if not bar.cuts:  # used whole
         draw_list(sheet, bar_lines(bar, width), (left, top - _HEAD_MM), _INDENT_MM)
         return
@@ -88,7 +89,7 @@ def draw_bar(sheet: Sheet, bar: BarPattern, left: float, top: float, width: floa
     draw_list(sheet, bar_lines(bar, width), (left, low - FIGURES_MM), _INDENT_MM)
 
 
-def _draw_heading(sheet: Sheet, bar: BarPattern, left: float, top: float) -> None:
+def _draw_heading(sheet: Sheet, bar: BarPattern, left: float, top: float, width: float) -> None:
     times = len(bar.numbers)
     bold = f"{f'{times} × ' if times > 1 else ''}{bar.item} {bar.stock_mm}".strip()
     sheet.text((left, top - 2.2), bold, HEAD, "start", bold=True)
@@ -96,7 +97,8 @@ def _draw_heading(sheet: Sheet, bar: BarPattern, left: float, top: float) -> Non
     rest = f"rest {bar.rest_mm} {'kept' if bar.kept else 'waste'}" if bar.rest_mm else ""
     rest = rest if bar.cuts else "used whole, no cut"
     plain = " · ".join(t for t in (bar.source, bars, rest) if t)
-    sheet.text((left + text_width(bold, HEAD, bold=True) + 2.5, top - 2.2), plain, LETTERS, "start")
+    begin = text_width(bold, HEAD, bold=True) + 2.5
+    sheet.text((left + begin, top - 2.2), shortened(plain, width - begin, LETTERS), LETTERS, "start")
 
 
 def _draw_part(

@@ -26,6 +26,7 @@ from innerleaf.documents.cut_paper import (
     Words,
     draw_ball,
     draw_list,
+    shortened,
     wrapped,
 )
 from innerleaf.documents.dimensions import Stop, draw_running_row
@@ -36,7 +37,7 @@ from innerleaf.documents.view import View
 SCALES = (10, 20, 25, 40, 50, 75, 100)
 _HEAD_MM, _BESIDE_MM, _BELOW_MM, _AFTER_MM = 5.0, 13.0, 12.5, 4.0
 _LIST_MM = 3.5  # between board and list
-_LEAST_LIST_MM = 40.0
+_LEAST_LIST_MM, _INDENT_MM = 40.0, 4.0
 _SIDE = Pen("BOARD", 0.1, grey=0.75)  # of a piece: the cuts are drawn over it
 _LEADER = Pen("DIM", 0.13)
 
@@ -58,10 +59,10 @@ def board_lines(board: BoardPattern, width: float) -> list[Words]:
     for k, part in enumerate(board.parts):
         size, marks = _size(part), marks_of(part.pieces)
         beside = f"{size}   {marks}"
-        if text_width(beside, LETTERS) < width - 10:
+        if text_width(beside, LETTERS) < width - _INDENT_MM:
             lines.append(Words(letter_of(k), beside))
         else:
-            lines += [Words(letter_of(k), size), Words(" ", marks)]
+            lines += [Words(letter_of(k), size), Words("", marks)]
         notes = [places_of(part.pieces)]
         if part.host >= 0:
             notes.append(f"out of the notch of {letter_of(part.host)}")
@@ -71,12 +72,12 @@ def board_lines(board: BoardPattern, width: float) -> list[Words]:
         if boxed:
             notes.append("holes for boxes" + (f" in {marks_of(boxed)}" if len(part.pieces) > 1 else ""))
         said = " · ".join(note for note in notes if note)
-        lines += [Words(" ", said)] if said else []
+        lines += [Words("", said)] if said else []
     for left in board.lefts:
         if left.kept:
             size = f"{left.width_mm} × {left.length_mm}"
             lines.append(Words("keep", f"{size}: write {', '.join(left.kept)} on it"))
-    return wrapped(lines, width - 5)
+    return wrapped(lines, width, _INDENT_MM)
 
 
 def board_height(board: BoardPattern, width: float, scale: int) -> float:
@@ -88,10 +89,10 @@ def board_height(board: BoardPattern, width: float, scale: int) -> float:
 
 def draw_board(sheet: Sheet, board: BoardPattern, left: float, top: float, width: float, scale: int) -> None:
     """A board with its upper left corner at ``left, top``, its figures and its list included."""
-    _draw_heading(sheet, board, left, top)
+    _draw_heading(sheet, board, left, top, width)
     lines = board_lines(board, _list_width(board, width, scale))
     if not board.steps:  # used whole
-        draw_list(sheet, lines, (left, top - _HEAD_MM), 4.0)
+        draw_list(sheet, lines, (left, top - _HEAD_MM), _INDENT_MM)
         return
     foot = top - _HEAD_MM - board.stock_mm / scale
     view = View(scale, left + _BESIDE_MM, foot)
@@ -116,10 +117,10 @@ def draw_board(sheet: Sheet, board: BoardPattern, left: float, top: float, width
         _name_left(sheet, view, offcut, labels)
     _draw_balls(sheet, view, board, labels)
     _draw_figures(sheet, view, board, whole)
-    draw_list(sheet, lines, (whole[2] + _LIST_MM, top - _HEAD_MM), 4.0)
+    draw_list(sheet, lines, (whole[2] + _LIST_MM, top - _HEAD_MM), _INDENT_MM)
 
 
-def _draw_heading(sheet: Sheet, board: BoardPattern, left: float, top: float) -> None:
+def _draw_heading(sheet: Sheet, board: BoardPattern, left: float, top: float, width: float) -> None:
     times = len(board.numbers)
     size = f"{board.width_mm} × {board.stock_mm}"
     bold = f"{f'{times} × ' if times > 1 else ''}{board.item} {size}".strip()
@@ -128,7 +129,8 @@ def _draw_heading(sheet: Sheet, board: BoardPattern, left: float, top: float) ->
     numbers = f"{what}{'s' * (times > 1)} {number_ranges(board.numbers)}"
     whole = "" if board.steps else "used whole, no cut"
     plain = " · ".join(t for t in (board.source, numbers, whole) if t)
-    sheet.text((left + text_width(bold, HEAD, bold=True) + 2.5, top - 2.2), plain, LETTERS, "start")
+    begin = text_width(bold, HEAD, bold=True) + 2.5
+    sheet.text((left + begin, top - 2.2), shortened(plain, width - begin, LETTERS), LETTERS, "start")
 
 
 def _box(view: View, left: Left) -> Rect:

@@ -9,8 +9,9 @@ from typing import TypeVar
 from innerleaf.documents.cut_bars import bar_height, bar_scale, draw_bar
 from innerleaf.documents.cut_boards import board_height, board_scale, draw_board
 from innerleaf.documents.cut_model import BarPattern, BoardPattern, Pattern
+from innerleaf.documents.cut_paper import shortened
 from innerleaf.documents.pages import FIELD_HEIGHT_MM, FIELD_WIDTH_MM
-from innerleaf.documents.sheet import FINE, Pen, Sheet, text_width
+from innerleaf.documents.sheet import FINE, Pen, Sheet
 from innerleaf.documents.svg import SvgSheet
 
 _T = TypeVar("_T")
@@ -120,9 +121,7 @@ def layout_svg(layout: Layout) -> str:
 
 def _draw_heading(sheet: Sheet, block: Block, width: float) -> None:
     y = block.top - 3.4
-    words = block.words
-    while text_width(words, _LETTERS, bold=True) > width and len(words) > 8:
-        words = words[:-2].rstrip(" …") + "…"
+    words = shortened(block.words, width, _LETTERS, bold=True)
     sheet.text((block.left, y), words, _LETTERS, "start", bold=True)
     sheet.line(_RULE, (block.left, y - 2.6), (block.left + width, y - 2.6))
 

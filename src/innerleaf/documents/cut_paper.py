@@ -57,42 +57,52 @@ def draw_ball(sheet: Sheet, at: Place, number: int) -> None:
     sheet.text(at, str(number), _NUMBER, bold=True)
 
 
-def wrapped(lines: Sequence[Words], width: float) -> list[Words]:
-    """Lines broken at spaces so that each fits ``width``; what goes on is indented, and not without end."""
+def wrapped(lines: Sequence[Words], width: float, indent: float) -> list[Words]:
+    """Lines broken at spaces so that each fits ``width``; a long list ends with a word that says so.
+
+    Plain words begin at ``indent``, or after the bold ones; so does what goes on below.
+    """
     found: list[Words] = []
     for line in lines:
         bold, plain = line.bold, ""
-        started = False
         for word in line.plain.split(" "):
             longer = f"{plain} {word}" if plain else word
-            if (plain or started) and _width(Words(bold, longer)) > width:
+            if plain and _begin(bold, indent) + text_width(longer, LETTERS) > width:
                 found.append(Words(bold, plain))
-                bold, plain, started = " ", word, False
+                bold, plain = "", word
             else:
-                plain, started = longer, bool(line.bold.strip())
+                plain = longer
         found.append(Words(bold, plain))
-    return [*found[:_MOST_LINES], Words(" ", "and more")] if len(found) > _MOST_LINES else found
+    return [*found[:_MOST_LINES], Words("", "and more")] if len(found) > _MOST_LINES else found
 
 
-def _width(words: Words) -> float:
-    return text_width(words.bold, LETTERS, bold=True) + _BETWEEN_MM + text_width(words.plain, LETTERS)
+def _begin(bold: str, indent: float) -> float:
+    """Where the plain words of a line begin."""
+    return max(indent, text_width(bold, LETTERS, bold=True) + _BETWEEN_MM) if bold else indent
 
 
-def draw_list(sheet: Sheet, lines: Sequence[Words], at: Place, indent: float = 0.0) -> None:
-    """Lines one below the other, the first with its upper edge at ``at``; plain words begin at ``indent``."""
+def draw_list(sheet: Sheet, lines: Sequence[Words], at: Place, indent: float) -> None:
+    """Lines one below the other, the first with its upper edge at ``at``; as `wrapped` broke them."""
     x, y = at
     for line in lines:
         y -= LINE_MM
         middle = y + LINE_MM / 2
-        if line.bold.strip():
+        if line.bold:
             sheet.text((x, middle), line.bold, LETTERS, "start", bold=True)
-        begin = max(
-            indent, text_width(line.bold, LETTERS, bold=True) + _BETWEEN_MM if line.bold.strip() else 0
-        )
         if line.plain:
-            sheet.text((x + begin, middle), line.plain, LETTERS, "start")
+            sheet.text((x + _begin(line.bold, indent), middle), line.plain, LETTERS, "start")
 
 
 def fitting(words: Sequence[str], width: float, size: float) -> str:
     """The first of ``words`` that fits, "" if none does."""
     return next((w for w in words if text_width(w, size, bold=True) <= width), "")
+
+
+def shortened(words: str, room: float, size: float, *, bold: bool = False) -> str:
+    """The words, or as many letters of them as the room takes and a sign that some are missing."""
+    if text_width(words, size, bold=bold) <= room:
+        return words
+    kept = len(words)
+    while kept and text_width(words[:kept] + "…", size, bold=bold) > room:
+        kept -= max(1, kept // 50)
+    return words[:kept].rstrip(" ,") + "…"

@@ -9,6 +9,7 @@ from innerleaf.documents.schedule import Cell
 from innerleaf.documents.xlsx import Column, SheetTable
 
 _COUNT, _LENGTH, _EXACT = "0", "0", "0.#"
+_MOST_LETTERS = 32_767  # of a cell (from memory: the file format's own limit)
 _HOW = {"score": "score and snap", "saw": "saw", "shape": "saw, raked, on the piece"}
 
 
@@ -52,8 +53,8 @@ def setup_sheet(cut: CutList) -> SheetTable:
             s.length_mm,
             len(s.pieces),
             s.ends,
-            marks_of(s.pieces),
-            s.taken_from,
+            _cell(marks_of(s.pieces)),
+            _cell(s.taken_from),
             round(s.length_mm * len(s.pieces) / 1000, 3),
         )
         for s in (*bar_setups(cut), *board_setups(cut))
@@ -69,6 +70,14 @@ def setup_sheet(cut: CutList) -> SheetTable:
         Column(name="length in all [m]", width=14, form="#,##0.00", total=True),
     )
     return SheetTable(name="Saw set-up", columns=columns, rows=rows)
+
+
+def _cell(words: str) -> str:
+    """Words that a cell can hold; a longer list ends with a word that says so."""
+    if len(words) <= _MOST_LETTERS:
+        return words
+    whole, _, _ = words[: _MOST_LETTERS - 20].rpartition(", ")
+    return f"{whole}, and more"
 
 
 def kept_sheet(cut: CutList) -> SheetTable:

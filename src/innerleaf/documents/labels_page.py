@@ -11,6 +11,7 @@ from urllib.parse import quote
 from innerleaf.documents.cut_list import CutList, use_of
 from innerleaf.documents.cut_model import BarPattern, BoardPattern
 from innerleaf.documents.cut_pages import chunks
+from innerleaf.documents.cut_paper import shortened
 from innerleaf.documents.cut_papers import PAGES_OF_A_PART, numbered
 from innerleaf.documents.qr import QUIET, code_of, code_path
 from innerleaf.documents.schedule import end_cut
@@ -184,7 +185,9 @@ def set_label(label: Label, sheet: LabelSheet, left: float, top: float) -> tuple
     for text, letter, bold in _lines(label, letters):  # a long mark is small, never cut
         if y + 0.7 * letter > bottom:
             break
-        words.append((left + _PAD_MM, round(y, 2), round(letter, 2), bold, _cut(text, room, letter, bold)))
+        words.append(
+            (left + _PAD_MM, round(y, 2), round(letter, 2), bold, shortened(text, room, letter, bold=bold))
+        )
         y += _AIR * letter
     return path, words
 
@@ -193,15 +196,6 @@ def _lines(label: Label, letters: float) -> Iterator[tuple[str, float, bool]]:
     yield label.mark, letters, True
     for k, line in enumerate(label.lines):
         yield line, _SIZES[min(k, len(_SIZES) - 1)], k == 0
-
-
-def _cut(text: str, room: float, size: float, bold: bool) -> str:
-    """The text, shortened where it is longer than the room."""
-    if text_width(text, size, bold=bold) <= room:
-        return text
-    while text and text_width(text + "…", size, bold=bold) > room:
-        text = text[:-1]
-    return text.rstrip() + "…"
 
 
 def label_pages(labels: Sequence[Label], sheet: LabelSheet) -> list[dict[str, object]]:

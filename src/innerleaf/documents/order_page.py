@@ -82,6 +82,7 @@ def _listed(heading: str, words: Iterable[str]) -> list[Note]:
 def _columns_note(order: Order) -> Note:
     return Note(
         heading="Columns",
-        text=f"Prices in {order.currency}, net, for a pack. In place of: bought for pieces planned in another"
-        " length or article, as far as the supply list allows it.",
+        text=f"Prices in {order.currency}, net, for a pack. Needed: what packs of this delivery cover, now"
+        " or later. In place of: bought for pieces planned in another length or article, as far as the supply"
+        " list allows it.",
     )

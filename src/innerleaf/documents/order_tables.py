@@ -200,8 +200,9 @@ def _heading(delivery: Delivery) -> str:
     if delivery.supplier == PRICE_LIST:
         return f"{delivery.id}: no supplier yet, priced by the {PRICE_LIST}, to {where}"
     days = f"order {delivery.order_by_days} working days before"
-    lifts = f", {delivery.lifts} lifts" if delivery.lifts else ""
-    return f"{delivery.id}: {delivery.supplier} to {where}; {days}; {delivery.mass_kg:,.0f} kg{lifts}"
+    mass = f"{delivery.mass_kg:,.0f} kg" if delivery.mass_kg else "mass not given"
+    lifts = f", {delivery.lifts} lift{'s' * (delivery.lifts > 1)}" if delivery.lifts else ""
+    return f"{delivery.id}: {delivery.supplier} to {where}; {days}; {mass}{lifts}"
 
 
 def _lines_table(title: str, lines: Sequence[OrderLine]) -> Table:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from innerleaf.cost.price_model import Price
     from innerleaf.design.performance import Performance
     from innerleaf.documents.cut_list import CutList
+    from innerleaf.takeoff.together import TogetherReport
 
 # As the file systems that keep them say: CON, PRN, AUX, NUL, COM0-9, LPT0-9, before any point (from memory).
 _DEVICE: Final = re.compile(r"\A(?:con|prn|aux|nul|(?:com|lpt)[0-9¹²³])(?=\.|\Z)", re.IGNORECASE)
@@ -67,6 +68,7 @@ def write_elevations_and_workbook(
     cut: CutList | None = None,
     price: Price | None = None,
     order: Order | None = None,
+    together: TogetherReport | None = None,
     progress: Progress = silent,
 ) -> list[Path]:
     """Write ``svg/``, ``walls/`` and ``takeoff.xlsx`` into ``folder``; say what was written.
@@ -94,8 +96,8 @@ def write_elevations_and_workbook(
     progress("elevations", len(plans), len(plans))
     from innerleaf.documents.xlsx import takeoff_xlsx
 
-    put(
-        folder / "takeoff.xlsx",
-        takeoff_xlsx(plans, takeoff, title, performances=performances, cut=cut, price=price, order=order),
+    book = takeoff_xlsx(
+        plans, takeoff, title, performances=performances, cut=cut, price=price, order=order, together=together
     )
+    put(folder / "takeoff.xlsx", book)
     return written

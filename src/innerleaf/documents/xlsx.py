@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from innerleaf.cost.price_model import Price
     from innerleaf.design.performance import Performance
     from innerleaf.documents.cut_list import CutList
+    from innerleaf.takeoff.together import TogetherReport
 
 _CREATED = datetime(2000, 1, 1)  # fixed, so that the same plan gives the same bytes
 _SHOWN = {"mm": ("m", 1000.0), "mm2": ("m²", 1e6), "piece": ("piece", 1.0), "kg": ("kg", 1.0)}
@@ -368,6 +369,7 @@ def takeoff_xlsx(
     cut: CutList | None = None,
     price: Price | None = None,
     order: Order | None = None,
+    together: TogetherReport | None = None,
 ) -> bytes:
     """The whole workbook of a job; ``performances`` go by wall id; with ``cut`` its cuts and set-ups."""
     sheets = [
@@ -388,8 +390,10 @@ def takeoff_xlsx(
         from innerleaf.documents.order_tables import delivery_sheet, order_sheet
 
         sheets += [order_sheet(order), delivery_sheet(order)]
+    if together:
+        from innerleaf.documents.together_sheet import together_sheet
+        sheets.append(together_sheet(together))
     if price:
         from innerleaf.documents.price_book import price_sheets
-
         sheets += price_sheets(price)
     return workbook(sheets, title)

@@ -21,13 +21,9 @@ def buy_bars(
     plans: Sequence[WallPlan], practice: Practice, rates: Rates, rules: BuyingRules = COMMON_RULES
 ) -> tuple[list[Purchase], list[CutBar]]:
     """Profiles (and backing sold by length): bars by stock length, with the cut list."""
-    by_item: dict[str, list[tuple[Bar, str]]] = {}
-    for plan in plans:
-        for bar in plan.bars:
-            by_item.setdefault(bar.item, []).append((bar, plan.wall.id))
     purchases, cuts = [], []
-    for item, bars in sorted(by_item.items()):
-        stocks = _stock_lengths(practice, item)
+    for item, bars in bars_by_item(plans).items():
+        stocks = stock_lengths(practice, item)
         if not stocks:
             continue  # sold by the piece: bought with the consumables
         problem, special = bar_problem(item, bars, stocks, rates, rules)
@@ -43,7 +39,7 @@ def buy_bars(
 def bar_problem(
     item: str, bars: Sequence[tuple[Bar, str]], stocks: Sequence[int], rates: Rates, rules: BuyingRules
 ) -> tuple[BarProblem, int]:
-    """Bars of one article, with their walls, as a problem of least length; also how many pieces no bar holds."""
+    """Bars of one article, with their walls, as a problem of least length; and how many no bar holds."""
     fitting = [(bar, wall) for bar, wall in bars if bar.length_mm <= max(stocks)]
     problem = BarProblem(
         demands=tuple(
@@ -102,7 +98,17 @@ def _cut_lengths(pieces: Iterable[tuple[str, int]], stock_mm: int, kerf_mm: int)
     return _cut(BarProblem(demands=demands, stocks=_endless([stock_mm]), kerf_mm=kerf_mm))
 
 
-def _stock_lengths(practice: Practice, item: str) -> tuple[int, ...]:
+def bars_by_item(plans: Sequence[WallPlan]) -> dict[str, list[tuple[Bar, str]]]:
+    """The bars of each article with their walls, articles by name."""
+    by_item: dict[str, list[tuple[Bar, str]]] = {}
+    for plan in plans:
+        for bar in plan.bars:
+            by_item.setdefault(bar.item, []).append((bar, plan.wall.id))
+    return dict(sorted(by_item.items()))
+
+
+def stock_lengths(practice: Practice, item: str) -> tuple[int, ...]:
+    """The lengths an article is sold in; none where it is sold by the piece. [mm]"""
     if item in practice.profiles:
         return practice.profiles[item].stock_lengths_mm
     consumable = practice.consumables[item]

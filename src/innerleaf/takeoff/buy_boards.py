@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from innerleaf.cutting.boards import BOUGHT, Board, BoardDemand, BoardPlan, BoardProblem, BoardStock
 from innerleaf.cutting.boards_order import sequence_of
 from innerleaf.layout.pieces import BoardPiece, WallPlan
+from innerleaf.practice.model import Board as BoardType
 from innerleaf.practice.model import Practice
 from innerleaf.takeoff.count import ring_area
 from innerleaf.takeoff.model import BoardCut, CutBoard, CutPiece, Offcut, Pack, Purchase
@@ -35,15 +36,9 @@ def buy_boards(
     plans: Sequence[WallPlan], practice: Practice, rates: Rates, rules: BuyingRules = COMMON_RULES
 ) -> tuple[list[Purchase], list[CutBoard]]:
     """Boards by length, with the cut list; offcuts serve any wall."""
-    by_item: dict[str, list[tuple[BoardPiece, str]]] = {}
-    for plan in plans:
-        for board in plan.boards:
-            by_item.setdefault(board.item, []).append((board, plan.wall.id))
     purchases, cuts = [], []
-    for item, pieces in sorted(by_item.items()):
-        sort = practice.boards[item]
-        demands = [demand_of(piece, sort.width_mm) for piece, _ in pieces]
-        problem, special = _problem(demands, sort.width_mm, sort.lengths_mm, rates.least_strip_mm)
+    for item, pieces in boards_by_item(plans).items():
+        problem, special = board_problem(pieces, practice.boards[item], rates)
         problem = replace(problem, stocks=(*problem.stocks, *_in_hand(rules, item)))
         problem, told = _lengths_chosen(problem, rules.most(item, BOARD))
         batch_of = {piece.mark: rules.batch_of.get(wall, 0) for piece, wall in pieces}
@@ -53,7 +48,7 @@ def buy_boards(
         batches = len(set(batch_of.values()))
         purchases.append(_purchase("boards", item, net, packed, special, how, batches))
         known = {piece.mark: (piece, wall) for piece, wall in pieces}
-        by_mark = {demand.mark: demand for demand in demands}
+        by_mark = {demand.mark: demand for demand in problem.demands}
         cuts += [_cut_board(item, board, known, by_mark, rates) for board in packed.boards]
     return purchases, cuts
 
@@ -115,6 +110,23 @@ def demand_of(piece: BoardPiece, board_width: int) -> BoardDemand:
 
 def _up(size_mm: float) -> int:
     return ceil(size_mm - _TOLERANCE_MM)
+
+
+def boards_by_item(plans: Sequence[WallPlan]) -> dict[str, list[tuple[BoardPiece, str]]]:
+    """The pieces of each board with their walls, boards by name."""
+    by_item: dict[str, list[tuple[BoardPiece, str]]] = {}
+    for plan in plans:
+        for board in plan.boards:
+            by_item.setdefault(board.item, []).append((board, plan.wall.id))
+    return dict(sorted(by_item.items()))
+
+
+def board_problem(
+    pieces: Sequence[tuple[BoardPiece, str]], sort: BoardType, rates: Rates
+) -> tuple[BoardProblem, int]:
+    """Pieces of one board as a problem of least area; and how many no board holds."""
+    demands = [demand_of(piece, sort.width_mm) for piece, _ in pieces]
+    return _problem(demands, sort.width_mm, sort.lengths_mm, rates.least_strip_mm)
 
 
 def _problem(

@@ -128,8 +128,8 @@ class Offcut:
 class CutBar:
     """One bar and what is cut from it, in order; what remains is after the last cut.
 
-    ``batch`` is the delivery it is cut in, from 0. ``source`` is "" for a bar that is bought, else the mark of
-    an offcut in hand, or "rest of bar 12". ``kept``: what remains is long enough to be.
+    ``batch`` is the delivery it is cut in, from 0. ``source`` is "" for a bar that is bought, else the mark
+    of an offcut in hand, or "rest of bar 12". ``kept``: what remains is long enough to be.
     """
 
     number: int

@@ -1,4 +1,4 @@
-"""How a job is bought: what comes in which delivery, how many lengths, and which offcuts lie there already."""
+"""How a job is bought: what comes in which delivery, how many lengths, which offcuts lie there."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ PROFILE, BOARD = "profile", "board"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InHand:
-    """An offcut that lies there: of a profile by its length, of a board by both sides and its factory edges."""
+    """An offcut that lies there: of a bar by its length, of a board by its sides and factory edges."""
 
     item: str
     mark: str
@@ -29,9 +29,9 @@ class InHand:
 class BuyingRules:
     """How a job is bought.
 
-    ``batch_of``: number of the delivery for a wall, 0 the first and for walls left out; what is cut for a wall
-    comes from that delivery or from what was left of earlier ones. ``most_lengths``: how many lengths of an
-    article are ordered at most, by article or for every "profile" or "board"; 0 or left out: any number.
+    ``batch_of``: number of the delivery for a wall, 0 the first and for walls left out; what is cut for a
+    wall comes from that delivery or from what was left of earlier ones. ``most_lengths``: how many lengths of
+    an article are ordered at most, by article or for every "profile" or "board"; 0 or left out: any number.
     """
 
     batch_of: Mapping[str, int] = field(default_factory=dict)
@@ -51,7 +51,7 @@ COMMON_RULES = BuyingRules()
 
 
 def batches_by(word: BatchWord, plans: Sequence[WallPlan], storeys: Sequence[str] = ()) -> dict[str, int]:
-    """The delivery of each wall: one for the building, or one for each storey or room, in the order of the work.
+    """The delivery of each wall: one for the building, or one for each storey or room, as the work goes.
 
     The order is that of ``storeys``, then that in which the walls come.
     """

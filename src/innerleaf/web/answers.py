@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from math import isfinite
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -11,6 +12,7 @@ from innerleaf.findings import Finding
 from innerleaf.store.model import Aside, Revision, RevisionLine
 from innerleaf.store.people import Role
 from innerleaf.store.runs import Run, RunState
+from innerleaf.survey.closing import Closing
 from innerleaf.web.drawing import Piece
 
 Note = Annotated[str, Field(max_length=500)]
@@ -147,6 +149,51 @@ class RestoreAsked(_Part):
     """An earlier revision to become the newest."""
 
     number: Number
+
+
+class SideAsked(_Part):
+    """One side of a room, from its left end to its right end, and how far one then turns to the right."""
+
+    length_mm: Annotated[int, Field(ge=1, le=200_000)]
+    turn_deg: Annotated[float, Field(ge=-180, le=180)] = 90.0
+
+
+Sides = Annotated[list[SideAsked], Field(min_length=3, max_length=60)]
+
+
+class RoomMeasured(_Part):
+    """A room as one walks round it."""
+
+    sides: Sides
+
+
+class ClosingAnswer(_Part):
+    """Whether a room closes; corners with the misclosure shared out, x to the right and y up. [mm]"""
+
+    corners: list[tuple[float, float]]
+    miss_mm: float
+    one_in: float | None
+    turned_deg: float
+    changes_mm: list[float]
+
+    @classmethod
+    def of(cls, closing: Closing) -> ClosingAnswer:
+        """From the survey."""
+        told = {name: getattr(closing, name) for name in ("miss_mm", "turned_deg")}
+        one_in = closing.one_in if isfinite(closing.one_in) else None
+        return cls(corners=[*closing.corners], changes_mm=[*closing.changes_mm], one_in=one_in, **told)
+
+
+class RoomAsked(RoomMeasured):
+    """A new room with a wall for each side, added to revision ``base``."""
+
+    base: Number
+    id: Annotated[str, Field(min_length=1, max_length=60)]
+    storey: Annotated[str, Field(max_length=200)] = ""
+    height_mm: Annotated[int, Field(ge=1, le=100_000)]
+    construction: Annotated[str, Field(min_length=1, max_length=60)]
+    lining: Annotated[str, Field(min_length=1, max_length=60)]
+    lined: Annotated[list[bool], Field(max_length=60)] = []
 
 
 class RunAsked(_Part):

@@ -14,8 +14,10 @@ from innerleaf.job.amend import field_of_wall
 from innerleaf.job.starter import starter_text
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.store.history import revision, revisions
+from innerleaf.survey.closing import Side, close_room
 from innerleaf.survey.wall import UNCHOSEN
 from innerleaf.web.answers import (
+    ClosingAnswer,
     ConflictAnswer,
     Created,
     ErrorAnswer,
@@ -27,6 +29,8 @@ from innerleaf.web.answers import (
     PieceAnswer,
     RestoreAsked,
     RevisionAnswer,
+    RoomAsked,
+    RoomMeasured,
     Saved,
     StateAnswer,
     TextAsked,
@@ -192,6 +196,31 @@ def put_field(desk: OfDesk, who: Who, job: Key, wall: WallId, field: Field, aske
     """Save one field of a wall, as the job file writes it; the wall as it is set out then."""
     edited = desk.set_field(job, asked.base, wall, field, asked.value, who=who)
     return wall_answer(desk.open(job, edited.number), wall, edited.plan)
+
+
+@router.post("/rooms/close")
+def close(asked: RoomMeasured) -> ClosingAnswer:
+    """Whether a room closes that is measured side by side."""
+    return ClosingAnswer.of(close_room([Side(side.length_mm, side.turn_deg) for side in asked.sides]))
+
+
+@router.post("/jobs/{job}/rooms", status_code=201, responses=_CONFLICT, dependencies=_EDIT)
+def add_room(desk: OfDesk, who: Who, job: Key, asked: RoomAsked) -> Saved:
+    """A new room with a wall for each side that is to be lined."""
+    room = {"id": asked.id, "height": asked.height_mm} | ({"storey": asked.storey} if asked.storey else {})
+    lined = asked.lined or [True] * len(asked.sides)
+    walls = [
+        {
+            "id": f"{asked.id}-{number}",
+            "room": asked.id,
+            "construction": asked.construction,
+            "lining": asked.lining,
+            "length": side.length_mm,
+        }
+        for number, (side, wanted) in enumerate(zip(asked.sides, lined, strict=False), 1)
+        if wanted
+    ]
+    return Saved(revision=desk.add_room(job, asked.base, room, walls, who=who).number)
 
 
 def wall_answer(opened: Opened, wall: str, plan: WallPlan | None) -> WallAnswer:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -28,7 +28,7 @@ from innerleaf.store.history import add, bring_back, document, documents, revisi
 from innerleaf.store.model import Document, Kind, Revision
 from innerleaf.survey.build import given_walls, open_walls
 from innerleaf.survey.wall import UNCHOSEN, Wall
-from innerleaf.writing import changed
+from innerleaf.writing import Change, Insert, Put, changed
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -234,6 +234,22 @@ class Desk:
         plan = None if surveyed[wall].lining is UNCHOSEN else self._plan(surveyed[wall], before)
         return Edited(number=saved.line.number, plan=plan)
 
+    def add_room(
+        self, key: str, base: int, room: Mapping[str, Any], walls: Sequence[Mapping[str, Any]], *, who: str
+    ) -> Opened:
+        """Save a room and its walls, as the job file writes them, at the ends of their lists.
+
+        Errors as `set_field`.
+        """
+        before = self.open(key, base)
+        said = before.said.value
+        changes = [
+            *_appended("rooms", said.get("rooms"), [dict(room)]),
+            *_appended("walls", said.get("walls"), [dict(wall) for wall in walls]),
+        ]
+        text, _ = changed(before.revision.text, before.said, changes)
+        return self.write(key, base, text, who=who, what=f"room {room['id']}")
+
     def write(self, key: str, base: int, text: str, *, who: str, what: str) -> Opened:
         """Save a whole job file. Errors as `set_field`."""
         read_job_text(text, self.open(key, base).file)
@@ -302,6 +318,13 @@ def _digest(text: str) -> str:
 
 def _text_of(file: Path | None) -> str:
     return file.read_text(encoding="utf-8") if file else ""
+
+
+def _appended(section: str, there: Any, items: list[dict[str, Any]]) -> list[Change]:
+    """Items at the end of a list of the job file, which may not be there yet."""
+    if not there:
+        return [Put((section,), items)]
+    return [Insert((section, len(there) + number), item) for number, item in enumerate(items)]
 
 
 def _named_by(said: Any) -> list[tuple[Kind, str]]:

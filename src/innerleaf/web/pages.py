@@ -83,6 +83,13 @@ def wall_page(desk: OfDesk, job: Key, wall: WallId, number: Revisions = None) ->
     )
 
 
+@router.get("/jobs/{job}/rooms/new", dependencies=[may(Action.EDIT)])
+def new_room(desk: OfDesk, job: Key) -> Response:
+    """A room measured side by side, with a laser meter in hand."""
+    opened = desk.open(job)
+    return page("room", **_about(opened), names=_names(opened), here="building")
+
+
 @router.get("/jobs/{job}/history")
 def history(desk: OfDesk, job: Key) -> Response:
     """Every save, and the way back to each."""

@@ -213,5 +213,5 @@ def _nothing_passes(chosen: Chosen) -> Iterator[Finding]:
         + "; ".join(miss.show() for miss in chosen.finalist.misses or closest.misses),
         remedy=f"give way on one of: {', '.join(give_up)}"
         if give_up
-        else "more than one target has to give way, or the catalogue has to grow",
+        else f"give way on {closest.together()}: no single one is enough; or let the catalogue grow",
     )

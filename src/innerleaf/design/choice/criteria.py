@@ -101,9 +101,7 @@ LOAD: Final = Criterion(
     worse="less",
 )
 
-FRAME: Final = Criterion(
-    key="frame", title="load on the frame by calculation, as a share of what it may be", unit="%", step=1
-)
+FRAME: Final = Criterion(key="frame", title="load on the frame by calculation", unit="% of its limit", step=1)
 ROOM_GAIN: Final = Criterion(
     key="room_gain",
     title="improvement of R'w between the rooms",

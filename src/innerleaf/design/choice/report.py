@@ -15,7 +15,7 @@ from innerleaf.design.choice.explain import trade
 from innerleaf.design.choice.finalists import Finalist, finalise
 from innerleaf.design.choice.objective import Choose
 from innerleaf.design.choice.proved import Proofs, proved_finalists
-from innerleaf.design.choice.wanted import Relaxation
+from innerleaf.design.choice.wanted import Closest
 
 SHOWN = (by.COST, by.HOURS, by.THICKNESS, by.U_VALUE, by.FRSI, by.SOUND_GAIN, by.CARBON, by.MASS)
 
@@ -100,7 +100,7 @@ def wall_options(
     give_up: tuple[str, ...] = ()
     if not few:
         near = proofs.closest(worth)
-        few, give_up = [near.option], tuple(_give_up(considered, near.relaxations))
+        few, give_up = [near.option], tuple(_give_up(considered, near))
     finalists = [proofs.of(option) for option in few]
     place = {int(option): number for number, option in enumerate(front)}
     known = figures.only(front).comparable(SHOWN)
@@ -164,10 +164,12 @@ def _change(considered: Considered, worth: Floats, choose: Choose) -> str:
     )
 
 
-def _give_up(considered: Considered, relaxations: Sequence[Relaxation]) -> Iterator[str]:
-    """What each target, given up alone, would allow."""
+def _give_up(considered: Considered, near: Closest) -> Iterator[str]:
+    """What each target, given up alone, would allow; where none is enough, the fewest that are together."""
     options = considered.evaluated.options
-    for each in relaxations:
+    if not near.relaxations:
+        yield f"no single target is enough; together: {near.together()}"
+    for each in near.relaxations:
         criterion = each.wanted.criterion
         yield (
             f"{each.wanted.show()}: give way by {criterion.show(each.by)}"

@@ -111,6 +111,15 @@ class Closest:
     misses: tuple[Miss, ...]
     relaxations: tuple[Relaxation, ...]
 
+    def together(self) -> str:
+        """The fewest targets that would have to give way at once, and by how much: those that it misses."""
+        return " and ".join(
+            f"{miss.wanted.criterion.title} (by {miss.wanted.criterion.show(miss.by)})"
+            if np.isfinite(miss.by)
+            else f"{miss.wanted.criterion.title} (not known)"
+            for miss in self.misses
+        )
+
 
 def closest(figures: Figures, standing: Standing, objective: Floats) -> Closest:
     """The nearest that can be had, and which target to give up for it."""

@@ -29,7 +29,7 @@ _CLOSE_SLABS = 0.03  # of slabs, which cost little and are cut by eye
 _STARTS, _REPAIRS = 2, 8000  # beyond one or two for each length of board
 _ROUNDS, _LEAST_ROUNDS, _WORK = 40, 8, 12_000  # pricings: the fewer, the more kinds of pieces there are
 _STEPS, _KINDS = 30, 500
-_TYPES, _MANY = 1000, 3000
+_TYPES, _MANY = 400, 3000
 
 
 def buy_boards(

@@ -139,9 +139,7 @@ def plan(
 
     names = [name.strip() for name in (only or "").split(",") if name.strip()]
     with cli_text.progress_bar() as progress:
-        planned = pipeline.plan_job(
-            job, only=names, together=not quick, workers=workers, progress=progress
-        )
+        planned = pipeline.plan_job(job, only=names, together=not quick, workers=workers, progress=progress)
         if not layout_only:
             planned = pipeline.judged(planned, workers=workers, progress=progress)
         planned = pipeline.bought(planned)

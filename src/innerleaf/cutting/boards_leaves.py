@@ -36,15 +36,17 @@ def wanted_only(job: Job, filled: Iterable[Filled], demand: Ints) -> list[Filled
     left, result, sizes = demand.copy(), [], sizes_of(job)
     for sheet, leaves in filled:
         kept = np.ones(len(leaves.shape), bool)
-        types = job.shapes.type[leaves.shape].tolist()
-        for i, t in enumerate(types):
+        own = job.shapes.type[leaves.shape].tolist()
+        types = own.copy()
+        for i, t in enumerate(own):
             served = t if left[t] > 0 else int(largest_served(t, left, sizes))
             kept[i] = served >= 0
             if served >= 0:
                 left[served] -= 1
                 types[i] = served
         if kept.any():
-            result.append((sheet, thinned(_served(job, leaves, types), kept)))
+            served_by = leaves if types == own else _served(job, leaves, types)
+            result.append((sheet, thinned(served_by, kept)))
     return result
 
 

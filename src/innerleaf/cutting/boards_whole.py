@@ -50,6 +50,7 @@ class _Search:
         self.pieces = pieces_of(job, job.demand)
         self.cost, self.best = 2**62, list[Filled]()
         self.bound = self._area_bound()
+        self._mixes = limits.rounds > 0 and len(job.demand) <= limits.types
 
     @property
     def done(self) -> bool:
@@ -63,8 +64,8 @@ class _Search:
     def refine(self) -> None:
         """Mixtures of patterns, rounded; then the best plan is mended once more."""
         job, limits = self.job, self.limits
-        rounds = limits.rounds if len(job.demand) <= limits.types else 0
-        if not rounds:
+        rounds = limits.rounds
+        if not self._mixes:
             self._once_more()
             return
         enough = self.cost / (1 + limits.close)
@@ -97,7 +98,7 @@ class _Search:
         for number in range(starts):
             spots, boards = start(job, pieces, limit, number, self.seed)
             cost = cost_of(job, spots, boards)
-            if number < _KEPT_STARTS or not found or cost < found[0]:
+            if self._mixes and (number < _KEPT_STARTS or not found or cost < found[0]):
                 for sheet, leaves in leaves_of(spots, boards):
                     self.pool.add(sheet, leaves)
             if found is None or cost < found[0]:
@@ -115,7 +116,7 @@ class _Search:
             self.job, pieces, spots, boards, repairs=repairs, bound=self.bound - spent, seed=seed
         )
         filled = leaves_of(spots, boards)
-        for sheet, leaves in filled:
+        for sheet, leaves in filled if self._mixes else ():
             self.pool.add(sheet, leaves)
         self._finish([*fixed, *filled], cost_of(self.job, spots, boards) + spent)
 

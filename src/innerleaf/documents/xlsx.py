@@ -380,8 +380,7 @@ def takeoff_xlsx(
         wall_sheet(plans),
         finding_sheet(plans),
     ]
-    if performances:
-        sheets.append(performance_sheet(plans, performances))
+    sheets += [performance_sheet(plans, performances)] if performances else []
     if cut:
         from innerleaf.documents.cut_tabs import cut_tabs
 
@@ -392,8 +391,10 @@ def takeoff_xlsx(
         sheets += [order_sheet(order), delivery_sheet(order)]
     if together:
         from innerleaf.documents.together_sheet import together_sheet
+
         sheets.append(together_sheet(together))
     if price:
         from innerleaf.documents.price_book import price_sheets
+
         sheets += price_sheets(price)
     return workbook(sheets, title)

@@ -15,6 +15,7 @@ from innerleaf.takeoff.rules import COMMON_RULES, PROFILE, BuyingRules
 
 _TOLERANCE_MM = 1e-6
 _NODES, _CLOSE = 60, 1e-4  # where the search for a plan of bars stops: a building in seconds
+_WALL, _NODES_OF_WALL = 40, 12  # so many pieces are a wall or two: no settings of the saw to be saved
 
 
 def buy_bars(
@@ -89,6 +90,8 @@ def _cut(problem: BarProblem) -> BarPlan:
     from innerleaf.cutting.cuts import Limits
     from innerleaf.cutting.phases import cut_bars
 
+    if len(problem.demands) <= _WALL:
+        return cut_bars(problem, Limits(nodes=_NODES_OF_WALL, branches=0, few=0, close=_CLOSE))
     return cut_bars(problem, Limits(nodes=_NODES, branches=0, close=_CLOSE))
 
 

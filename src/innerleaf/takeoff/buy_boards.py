@@ -26,7 +26,8 @@ _TOLERANCE_MM = 1e-6
 _CLOSE = 1e-3  # a plan this near the bound is good enough
 _CLOSE_SLABS = 0.03  # of slabs, which cost little and are cut by eye
 # where the search stops: a building in seconds
-_STARTS, _REPAIRS = 2, 8000  # beyond one or two for each length of board
+_STARTS = 2  # beyond one or two for each length of board
+_REPAIRS, _REPAIRS_EACH = 8000, 150  # in all, and for each piece
 _ROUNDS, _LEAST_ROUNDS, _WORK = 40, 8, 12_000  # pricings: the fewer, the more kinds of pieces there are
 _STEPS, _KINDS = 30, 500
 _TYPES, _MANY = 400, 3000
@@ -175,7 +176,7 @@ def limits_for(problem: BoardProblem, close: float = _CLOSE) -> BoardLimits:
     kinds = len({(d.width_mm, d.length_mm, d.left or d.right, d.notches) for d in fitting})
     return BoardLimits(
         starts=len(problem.stocks) * (1 if len(fitting) > _MANY else 2) + _STARTS,
-        repairs=_REPAIRS,
+        repairs=min(_REPAIRS, _REPAIRS_EACH * sum(d.count for d in fitting)),
         rounds=max(_LEAST_ROUNDS, min(_ROUNDS, _WORK // max(1, kinds))),
         types=_TYPES,
         dives=1,

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
 from tests.test_cli import run
 
+from innerleaf import cli
+
 HEAD = """\
 format: 1
 site: {name: Test house (invented)}
+firm: {prices: ours.yaml}
 constructions:
   brick: [{material: brick-1600, thickness: 240}, {material: gypsum-plaster-1300, thickness: 15}]
 linings:
@@ -21,6 +25,11 @@ rooms:
   - {id: R1, name: bedroom, height: 2500}
 defaults: {construction: brick, lining: choose, other_side: neighbour}
 """
+PRICES = """\
+source: ours (invented)
+boards: {board-A-12.5: 3.4, board-D-12.5: 5.6, board-H-12.5: 4.9}
+insulation: {wool-40: 2.9, wool-60: 3.9, wool-80: 5.1}
+"""
 WALLS = """\
 walls:
   - {id: W-01, room: R1, length: 4200, targets: {sound_gain: 8, thickness: 140}}
@@ -29,11 +38,31 @@ walls:
 IMPOSSIBLE = "walls:\n  - {id: W-03, room: R1, length: 3000, targets: {sound_gain: 9, thickness: 60}}\n"
 
 
+def written(folder: Path, walls: str, prices: str = PRICES) -> Path:
+    """A job of a firm that buys a few articles."""
+    path = folder / "job.yaml"
+    path.write_text(HEAD + walls, encoding="utf-8")
+    (folder / "ours.yaml").write_text(prices, encoding="utf-8")
+    return path
+
+
 @pytest.fixture
 def job(tmp_path: Path) -> Path:
-    path = tmp_path / "job.yaml"
-    path.write_text(HEAD + WALLS, encoding="utf-8")
-    return path
+    return written(tmp_path, WALLS)
+
+
+Said = Callable[..., tuple[int, str]]
+
+
+@pytest.fixture
+def said(capsys: pytest.CaptureFixture[str]) -> Said:
+    """Run a command in this process: its exit code and what it says of mistakes."""
+
+    def command(*words: str | Path) -> tuple[int, str]:
+        code = cli._run([str(word) for word in words])
+        return code, capsys.readouterr().err
+
+    return command
 
 
 def plan(job: Path, out: str) -> dict[str, str]:
@@ -65,7 +94,7 @@ def test_options_tell_the_best_first_with_both_figures(job: Path) -> None:
     (wall,) = json.loads(answer.stdout)["walls"]
     costs = [row["quick"]["cost"] for row in wall["rows"]]
 
-    assert wall["options"] > 10_000
+    assert wall["options"] > 500
     assert costs == sorted(costs)
     for row in wall["rows"]:
         assert row["misses"] == []
@@ -86,8 +115,7 @@ def test_a_lining_of_the_job_is_judged_beside_the_others(job: Path) -> None:
 
 
 def test_impossible_targets_give_the_closest_and_what_to_give_up(tmp_path: Path) -> None:
-    path = tmp_path / "job.yaml"
-    path.write_text(HEAD + IMPOSSIBLE, encoding="utf-8")
+    path = written(tmp_path, IMPOSSIBLE)
     text = run("options", path).stdout
     planned = run("plan", path, "--out", tmp_path / "out", "--no-pdf", "--no-dxf", "--layout-only")
 
@@ -98,14 +126,9 @@ def test_impossible_targets_give_the_closest_and_what_to_give_up(tmp_path: Path)
     assert "C102" in planned.stdout
 
 
-def test_an_article_without_a_price_is_named(tmp_path: Path) -> None:
-    """A firm that buys two boards chooses among these; the rest of the catalogue is said to be left out."""
-    path = tmp_path / "job.yaml"
-    path.write_text(HEAD.replace("rooms:", "firm: {prices: ours.yaml}\nrooms:") + WALLS, encoding="utf-8")
-    (tmp_path / "ours.yaml").write_text(
-        "source: ours (invented)\nboards: {board-A-12.5: 3.4, board-D-12.5: 5.6}\n", encoding="utf-8"
-    )
-    said = json.loads(run("options", path, "--wall", "W-01", "--json").stdout)
+def test_an_article_without_a_price_is_named(job: Path) -> None:
+    """A firm that buys three boards chooses among these; the rest of the catalogue is said to be left out."""
+    said = json.loads(run("options", job, "--wall", "W-01", "--json").stdout)
 
     assert {
         "code": "C101",
@@ -128,13 +151,15 @@ def test_an_article_without_a_price_is_named(tmp_path: Path) -> None:
         ("cheap", "fields"),
     ],
 )
-def test_a_wrong_section_choose_is_a_sentence_with_its_line(job: Path, choose: str, words: str) -> None:
+def test_a_wrong_section_choose_is_a_sentence_with_its_line(
+    job: Path, said: Said, choose: str, words: str
+) -> None:
     job.write_text(HEAD + f"choose: {choose}\n" + WALLS, encoding="utf-8")
-    answer = run("check", job)
+    code, text = said("check", job)
 
-    assert answer.returncode == 2
-    assert f"{job}:" in answer.stderr
-    assert words in answer.stderr
+    assert code == 2
+    assert f"{job}:" in text
+    assert words in text
 
 
 @pytest.mark.parametrize(
@@ -146,53 +171,49 @@ def test_a_wrong_section_choose_is_a_sentence_with_its_line(job: Path, choose: s
         ("{membrane: foil}", "membranes of the practice set"),
     ],
 )
-def test_what_is_settled_must_be_on_sale(job: Path, changes: str, words: str) -> None:
+def test_what_is_settled_must_be_on_sale(job: Path, said: Said, changes: str, words: str) -> None:
     job.write_text(HEAD + WALLS.replace("length: 4200", f"length: 4200, lining_changes: {changes}"))
-    answer = run("check", job)
+    code, text = said("check", job)
 
-    assert answer.returncode == 2
-    assert words in answer.stderr
+    assert code == 2
+    assert words in text
 
 
 def test_what_is_settled_is_taken(job: Path) -> None:
-    said = "length: 4200, lining_changes: {boards: [board-D-12.5], profile: CW-100}"
-    job.write_text(HEAD + WALLS.replace("length: 4200", said))
+    settled = "length: 4200, lining_changes: {boards: [board-D-12.5], profile: CW-100}"
+    job.write_text(HEAD + WALLS.replace("length: 4200", settled))
 
     assert plan(job, "out")["W-01"].startswith("CW-100 at 600")
 
 
-def test_a_wish_that_the_rules_forbid_names_the_wall(job: Path) -> None:
-    said = "length: 4200, wet: true, lining_changes: {boards: [board-A-12.5]}"
-    job.write_text(HEAD + WALLS.replace("length: 4200", said))
-    answer = run("plan", job, "--out", job.parent / "out")
+def test_a_wish_that_the_rules_forbid_names_the_wall(job: Path, said: Said) -> None:
+    settled = "length: 4200, wet: true, lining_changes: {boards: [board-A-12.5]}"
+    job.write_text(HEAD + WALLS.replace("length: 4200", settled))
+    code, text = said("plan", job, "--out", job.parent / "out")
 
-    assert answer.returncode == 2
-    assert "wall W-01 (bedroom)" in answer.stderr
-    assert "at least one lawful lining" in answer.stderr
+    assert code == 2
+    assert "wall W-01 (bedroom)" in text
+    assert "at least one lawful lining" in text
     assert not (job.parent / "out").exists()
 
 
-def test_a_wall_that_is_not_there_is_a_sentence(job: Path) -> None:
-    answer = run("options", job, "--wall", "W-77")
+def test_a_wall_that_is_not_there_is_a_sentence(job: Path, said: Said) -> None:
+    code, text = said("options", job, "--wall", "W-77")
 
-    assert answer.returncode == 2
-    assert "W-77" in answer.stderr
-    assert "W-01, W-02" in answer.stderr
+    assert code == 2
+    assert "W-77" in text
+    assert "W-01, W-02" in text
 
 
-def test_every_mistake_of_a_price_list_is_said_with_its_line(tmp_path: Path) -> None:
-    path = tmp_path / "job.yaml"
-    path.write_text(HEAD.replace("rooms:", "firm: {prices: ours.yaml}\nrooms:") + WALLS, encoding="utf-8")
-    (tmp_path / "ours.yaml").write_text(
-        "source: ours\nboards: {board-A-12.5: cheap, board-Q: 2}\nlabour: {fitter: 46}\n", encoding="utf-8"
-    )
-    answer = run("options", path)
+def test_every_mistake_of_a_price_list_is_said_with_its_line(tmp_path: Path, said: Said) -> None:
+    prices = "source: ours\nboards: {board-A-12.5: cheap, board-Q: 2}\nlabour: {fitter: 46}\n"
+    code, text = said("options", written(tmp_path, WALLS, prices))
 
-    assert answer.returncode == 2
+    assert code == 2
     for words in (
         "ours.yaml:2:",
         "boards.board-A-12.5: given 'cheap'",
         "board-Q",
         "labour.helper: given None",
     ):
-        assert words in answer.stderr
+        assert words in text

@@ -26,6 +26,7 @@ from innerleaf.work import run_tasks
 if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
     from innerleaf.cost.model import Order
     from innerleaf.cost.price_job import Priced
+    from innerleaf.design.choice.building import BuildingChoice
     from innerleaf.design.performance import Performance
     from innerleaf.takeoff.together import TogetherReport
 
@@ -52,10 +53,12 @@ def write_papers(
     priced: Priced | None = None,
     order: Order | None = None,
     together: TogetherReport | None = None,
+    choice: BuildingChoice | None = None,
 ) -> None:
     """Write drawings, workbook, printed set, cut list, labels and CAD files of a plan into ``folder``.
 
-    With ``priced`` the quotation and the sheet of the price as well, with ``order`` what is bought.
+    With ``priced`` the quotation and the sheet of the price as well, with ``order`` what is bought, with
+    ``choice`` how linings were chosen.
 
     ``performances`` go by wall id; a wall without one has no performance sheet. ``pages`` is the address
     where the firm puts the folder: codes on labels lead there.
@@ -88,6 +91,11 @@ def write_papers(
         from innerleaf.documents.order_page import order_files
 
         made += order_files(order, title)
+    if choice and pdf:
+        from innerleaf.design.choice.record import record_choice
+        from innerleaf.documents.choice_page import choice_files
+
+        made += choice_files(record_choice(choice), title)
     tasks += [partial(_write_made, folder / name, make) for name, make in made]
     tasks += _dxf_tasks(folder / "dxf", plans) if dxf else []
     steps = run_tasks(tasks, workers=workers, fresh=len(parts) > 1)

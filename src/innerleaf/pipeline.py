@@ -314,6 +314,7 @@ def write_folder(
             priced=planned.priced,
             order=planned.order,
             together=planned.together,
+            choice=planned.choice,
         )
 
 

@@ -31,6 +31,7 @@ from innerleaf.layout.zone import Span, Zone, spans_over
 _RULE, _SLIVER = 1e12, 1e9  # a millimetre missed, in mm2 of board: more than any wall has
 _JOINT, _HIDDEN_JOINT = 100.0, 30.0  # a millimetre of joint weighs as much as so many mm2 of board
 _MEMBER = 190.0  # a millimetre of member that only a joint needs
+_OFF_MIDDLE = 1e-3  # of paths that weigh the same the one nearer to the middle, from whichever side one looks
 _SPREAD = 0.4  # by how much a square metre of board may weigh more in one view than in another
 
 
@@ -174,7 +175,9 @@ def _lay(
         missed = missed_at(places, ((ruling.jamb_clear, stretch.jambs), (ruling.layer_offset, near)))
         joint = _HIDDEN_JOINT if layer < ruling.layers - 1 else _JOINT
         prices = [
-            by * _RULE + weights.columns.height_mm(x) * (joint + (_MEMBER if x in new else 0))
+            by * _RULE
+            + weights.columns.height_mm(x) * (joint + (_MEMBER if x in new else 0))
+            + abs(2 * x - stretch.x0 - stretch.x1) * _OFF_MIDDLE
             for x, by in zip(places, missed, strict=True)
         ]
         at = _cheapest(ruling, stretch, places, prices, weights.of_layer(layer))

@@ -27,7 +27,7 @@ _CLOSE = 1e-3  # a plan this near the bound is good enough
 _CLOSE_SLABS = 0.03  # of slabs, which cost little and are cut by eye
 # where the search stops: a building in seconds
 _STARTS = 2  # beyond one or two for each length of board
-_REPAIRS, _REPAIRS_EACH = 8000, 150  # in all, and for each piece
+_REPAIRS, _REPAIRS_EACH = 60_000, 150  # in all, and for each piece
 _ROUNDS, _LEAST_ROUNDS, _WORK = 40, 8, 12_000  # pricings: the fewer, the more kinds of pieces there are
 _STEPS, _KINDS = 30, 500
 _TYPES, _MANY = 400, 3000

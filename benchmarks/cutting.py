@@ -2,14 +2,15 @@
 
 Without a folder: buildings of 40, 400 and 4,000 rooms drawn from a seed (studs and tracks; invented, but
 sized like rooms), and orders for fewer patterns. With the folder of the stored sets (their README says how
-they lie): the trade sets, and a part of each public one, against the best known. Each plan is recomputed by
-the checker.
+they lie; also `cutting1d` in the folder that CUTTING_SETS names): the trade sets, and a part of each public
+one, against the best known. Each plan is recomputed by the checker.
 """
 
 from __future__ import annotations
 
 import csv
 import json
+import os
 import sys
 from collections import Counter
 from collections.abc import Iterator
@@ -35,8 +36,9 @@ def main() -> None:
     """Print the tables; exit 1 if a plan is wrong, a bound not kept or a goal missed."""
     cut_bars(problem_of(Counter({900: 3, 400: 5}), THREE, KERF))  # compiles
     faults = [*orders(), *buildings()]
-    if len(sys.argv) > 1:
-        folder = Path(sys.argv[1])
+    sets = os.environ.get("CUTTING_SETS")
+    if len(sys.argv) > 1 or sets:
+        folder = Path(sys.argv[1] if len(sys.argv) > 1 else f"{sets}/cutting1d")
         faults += [*trade(folder), *public(folder)]
     for fault in faults:
         print(fault)

@@ -83,7 +83,9 @@ def test_the_best_of_all_choices(seed: int) -> None:
     groups = [
         [
             Alternative(
-                counts=tuple({mark: draw.randrange(1, 3) for mark in draw.sample(marks, 3)} for _ in range(2)),
+                counts=tuple(
+                    {mark: draw.randrange(1, 3) for mark in draw.sample(marks, 3)} for _ in range(2)
+                ),
                 price=draw.randrange(0, 200_000),
             )
             for _ in range(3)

@@ -10,7 +10,7 @@ from tests.small_plan import small_plan
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.load import load_practice
 from innerleaf.practice.model import Practice
-from innerleaf.takeoff import BuyingRules, InHand, Purchase, Takeoff, batches_by, take_off
+from innerleaf.takeoff import BuyingRules, CutBar, CutBoard, InHand, Purchase, Takeoff, batches_by, take_off
 from innerleaf.takeoff.ways import lengths_advice, price_of_batches
 
 PRACTICE = load_practice()
@@ -24,6 +24,10 @@ def walls(practice: Practice = PRACTICE) -> list[WallPlan]:
         wall = replace(plan.wall, storey=f"storey {number // 2}", room=f"R-{number}")
         plans.append(replace(plan, wall=wall))
     return plans
+
+
+def cuts_of(takeoff: Takeoff) -> list[CutBar | CutBoard]:
+    return [*takeoff.bars, *takeoff.boards]
 
 
 def bought(takeoff: Takeoff, item: str) -> Purchase:
@@ -46,14 +50,16 @@ def test_what_is_cut_for_a_storey_comes_with_it_or_was_left_before() -> None:
     batch_of = batches_by("storey", plans)
     takeoff = take_off(plans, PRACTICE, rules=BuyingRules(batch_of=batch_of))
 
-    for cut in (*takeoff.bars, *takeoff.boards):
+    for cut in cuts_of(takeoff):
         assert {batch_of[piece.wall] for piece in cut.pieces} == {cut.batch}
     carried = [bar for bar in takeoff.bars if bar.source]
     for bar in carried:
         host = next(b for b in takeoff.bars if b.item == bar.item and bar.source == f"rest of bar {b.number}")
-        assert host.kept and bar.stock_mm == host.remainder_mm and host.batch < bar.batch
+        assert host.kept
+        assert bar.stock_mm == host.remainder_mm
+        assert host.batch < bar.batch
     for purchase in takeoff.purchases:
-        new = [b for b in (*takeoff.bars, *takeoff.boards) if b.item == purchase.item and not b.source]
+        new = [b for b in cuts_of(takeoff) if b.item == purchase.item and not b.source]
         if new:
             assert sum(pack.count for pack in purchase.packs) == len(new)
             assert "in 3 deliveries" in purchase.basis
@@ -87,7 +93,8 @@ def test_advice_on_lengths_is_never_worse_with_more_of_them() -> None:
     for line in lengths_advice(walls(), PRACTICE):
         by_item.setdefault(line.item, []).append(line.needed)
 
-    assert "CW-75" in by_item and "board-A-12.5" in by_item
+    assert "CW-75" in by_item
+    assert "board-A-12.5" in by_item
     for needed in by_item.values():
         assert needed == sorted(needed, reverse=True)
 
@@ -111,7 +118,7 @@ def test_offcuts_in_hand_are_used_and_not_bought(offcut: InHand) -> None:
     """What lies there costs nothing, so less is bought; it is named where it is cut."""
     plain = take_off(walls(), PRACTICE)
     takeoff = take_off(walls(), PRACTICE, rules=BuyingRules(in_hand=(offcut,)))
-    used = [cut for cut in (*takeoff.bars, *takeoff.boards) if cut.source == offcut.mark]
+    used = [cut for cut in cuts_of(takeoff) if cut.source == offcut.mark]
 
     assert 0 < len(used) <= offcut.count
     assert bought(takeoff, offcut.item).bought < bought(plain, offcut.item).bought

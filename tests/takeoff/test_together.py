@@ -1,4 +1,4 @@
-"""Layout and cutting together: never dearer than the layouts as first drawn, the rules kept, all of it told."""
+"""Layout and cutting together: never dearer than as first drawn, the rules kept, all of it told."""
 
 from __future__ import annotations
 
@@ -104,7 +104,11 @@ def test_as_good_as_every_choice_there_is() -> None:
 def together_of_first(plans: list[object]) -> Together:
     """Plans as they are, taken off and priced."""
     return lay_out_together(
-        plans, take_off(plans, PRACTICE), PRACTICE, PRICES, effort=Effort(walls=0)  # type: ignore[arg-type]
+        plans,
+        take_off(plans, PRACTICE),
+        PRACTICE,
+        PRICES,
+        effort=Effort(walls=0),  # type: ignore[arg-type]
     )
 
 

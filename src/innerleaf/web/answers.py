@@ -167,10 +167,17 @@ class RoomMeasured(_Part):
     sides: Sides
 
 
+class CornerAnswer(_Part):
+    """A corner of a room on plan."""
+
+    x_mm: float
+    y_mm: float
+
+
 class ClosingAnswer(_Part):
     """Whether a room closes; corners with the misclosure shared out, x to the right and y up. [mm]"""
 
-    corners: list[tuple[float, float]]
+    corners: list[CornerAnswer]
     miss_mm: float
     one_in: float | None
     turned_deg: float
@@ -181,7 +188,8 @@ class ClosingAnswer(_Part):
         """From the survey."""
         told = {name: getattr(closing, name) for name in ("miss_mm", "turned_deg")}
         one_in = closing.one_in if isfinite(closing.one_in) else None
-        return cls(corners=[*closing.corners], changes_mm=[*closing.changes_mm], one_in=one_in, **told)
+        corners = [CornerAnswer(x_mm=x, y_mm=y) for x, y in closing.corners]
+        return cls(corners=corners, changes_mm=[*closing.changes_mm], one_in=one_in, **told)
 
 
 class RoomAsked(RoomMeasured):

@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.design.choice.small import PRICES, brick_wall, setting
+from tests.design import wet
+from tests.design.choice.small import CLIMATE, PRICES, brick_wall, setting
 
 from innerleaf.design.choice import criteria as by
 from innerleaf.design.choice import proved
@@ -21,13 +22,18 @@ from innerleaf.design.choice.proved import Proofs, proved_finalists
 from innerleaf.design.choice.record import record_choice
 from innerleaf.design.choice.report import wall_options
 from innerleaf.design.frame.wall import frame_of
+from innerleaf.design.heat.verdicts import FRSI
+from innerleaf.design.moisture.settled import SettledYears
+from innerleaf.design.moisture.transient_case import Case, case_of
 from innerleaf.design.moisture.transient_years import Settled
+from innerleaf.design.moisture.verdicts import GAIN, MOULD
+from innerleaf.design.performance import performance_of
 from innerleaf.design.sound.wall import sound_of
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
 from innerleaf.plan_file import figures
 from innerleaf.survey.separates import Flank, Separates
-from innerleaf.survey.wall import Targets, Wall, Way
+from innerleaf.survey.wall import UNCHOSEN, Targets, Wall, Way
 from innerleaf.survey.wish import Wish
 
 FEW = Extent(board_layers=2, slabs_in_a_place=1, spacings=1, air_mm=())
@@ -177,3 +183,35 @@ def test_the_record_says_what_was_given_up(plain: Considered) -> None:
     assert costs["cost"].quick == pytest.approx(worth(plain)[plain.passed].min(), abs=0.01)
     assert all("EUR dearer" in given for given in wall.gave_up)
     assert figures(record)["walls"][0]["targets"][0]["target"].startswith("greatest height")
+
+
+def test_the_chosen_lining_of_an_outside_wall_meets_every_verdict_of_the_plan() -> None:
+    """Through the years too. The job states no surface factor: a corner too cold is a note, not a miss."""
+    practice, years = wet.PRACTICE, SettledYears(wet.PRACTICE, wet.weather())
+    wall = replace(wet.a_wall(), lining=UNCHOSEN, openings=(), targets=Targets(u_value_w_m2k=0.5))
+    wish = Wish(
+        way=Way.BRACKETED,
+        spacing_mm=600,
+        boards=("board-A-12.5",),
+        insulation=(),
+        membrane="membrane-variable",
+    )
+    found = choose_building(
+        [(wall, wish)], setting(practice=practice, climate=CLIMATE, years=years), Choose(), extent=FEW
+    )
+    (chosen,) = found.walls
+    plan = plan_wall(replace(wall, lining=chosen.lining), practice)
+    told = performance_of(plan, practice, CLIMATE, wet.followed(case_of_plan(plan)))
+
+    assert chosen.closest is None
+    assert [v.requirement for v in told.verdicts if not v.met] in ([], [FRSI])
+    assert {GAIN, MOULD} <= {v.requirement for v in told.verdicts}
+    mould = next(v for v in told.verdicts if v.requirement == MOULD)
+    assert chosen.finalist.exact[by.MOULD.key] == mould.value
+    assert bool(chosen.finalist.notes) == (FRSI in [v.requirement for v in told.verdicts if not v.met])
+
+
+def case_of_plan(plan: WallPlan) -> Case:
+    case = case_of(plan, wet.PRACTICE, wet.weather())
+    assert isinstance(case, Case)
+    return case

@@ -2,6 +2,8 @@
 import { settle } from "./conflict.js";
 import { ask, fill, pageData, Refused, say, showFaults } from "./net.js";
 
+/** @typedef {{x_mm: number, y_mm: number}} Corner */
+
 const page = pageData();
 const { texts } = page;
 const form = /** @type {HTMLFormElement} */ (document.getElementById("room"));
@@ -45,8 +47,8 @@ async function draw() {
   if (sides.length < 3) return;
   const closing = await ask("POST", "/api/rooms/close", { sides });
   if (mine !== asked) return; // something newer is on its way
-  const xs = closing.corners.map((/** @type {number[]} */ one) => one[0]);
-  const ys = closing.corners.map((/** @type {number[]} */ one) => -one[1]);
+  const xs = closing.corners.map((/** @type {Corner} */ one) => one.x_mm);
+  const ys = closing.corners.map((/** @type {Corner} */ one) => -one.y_mm);
   const pad = 400;
   const box = [Math.min(...xs) - pad, Math.min(...ys) - pad, Math.max(...xs) - Math.min(...xs) + 2 * pad, Math.max(...ys) - Math.min(...ys) + 2 * pad];
   const points = xs.map((/** @type {number} */ x, /** @type {number} */ at) => `${x},${ys[at]}`).join(" ");
@@ -55,7 +57,7 @@ async function draw() {
   svg.setAttribute("role", "img");
   svg.setAttribute("aria-label", texts.plan);
   svg.innerHTML = `<polygon class="plan" points="${points}"/>`;
-  closing.corners.forEach((/** @type {number[]} */ _corner, /** @type {number} */ at) => {
+  closing.corners.forEach((/** @type {Corner} */ _corner, /** @type {number} */ at) => {
     const next = (at + 1) % xs.length;
     const text = document.createElementNS("http://www.w3.org/2000/svg", "text");
     text.setAttribute("x", String((xs[at] + xs[next]) / 2));

@@ -1,18 +1,21 @@
 """Choosing among ten thousand linings of a wall: all figures and all targets, against full solves one by one.
 
-Families of reduced models and compiled kernels are made before the clock starts: they are kept between runs.
+The first answer bounds the heat through all its sections from a few that it solves; that is kept between runs, as
+are compiled kernels, so the later ones read it back. Both are told; the goal is for the later ones.
 Prints ratios of one run; exits 1 if a goal of docs/benchmarks.md is missed.
 """
 
 from __future__ import annotations
 
+import os
 import sys
 from random import Random
+from tempfile import TemporaryDirectory
 from time import perf_counter
 
-from innerleaf.design.choice.catalogue import buyable
+from innerleaf.design.choice.catalogue import Catalogue, buyable
 from innerleaf.design.choice.consider import Considered, consider
-from innerleaf.design.choice.criteria import TRADED, U_VALUE
+from innerleaf.design.choice.criteria import TRADED, U_VALUE, Ints
 from innerleaf.design.choice.evaluate import Setting
 from innerleaf.design.choice.finalists import finalise
 from innerleaf.design.choice.generate import generate
@@ -83,16 +86,16 @@ def main() -> int:
     catalogue = buyable(practice, setting.prices)
     wish = Wish(way=Way.STUD_AND_TRACK, build=MemberBuild.SINGLE, membrane="membrane-variable")
     count = len(generate(WALL, wish, catalogue, practice))
-    considered = consider(WALL, wish, catalogue, setting)  # makes families and compiles
-    seconds = []
-    for _ in range(REPEATS):
+    with TemporaryDirectory() as nothing_kept:
+        os.environ["XDG_CACHE_HOME"] = nothing_kept
         begin = perf_counter()
         considered = consider(WALL, wish, catalogue, setting)
-        front = considered.front(TRADED)
-        seconds.append(perf_counter() - begin)
+        first = perf_counter() - begin
+        seconds, front = again(wish, catalogue, setting)
     each, off = one_by_one(considered, setting)
     per_ten_thousand = min(seconds) * 10_000 / count
     print(f"{count} options, {len(considered.passed)} meet all targets, {len(front)} that no other beats")
+    print(f"first answer, sections bounded and kernels loaded: {first:.2f} s")
     print(f"figures, targets and the front: {min(seconds):.2f} s, {1e6 * min(seconds) / count:.0f} µs each")
     print(f"set out and solved in full, one by one: {each:.2f} s each ({SAMPLE} sampled)")
     print(f"ratio: {each * count / min(seconds):,.0f}\n")
@@ -101,6 +104,16 @@ def main() -> int:
     for name, most in GOALS.items():
         print(f"{name:<62}{found[name]:>9.2f}{most:>9.1f}  {'' if found[name] <= most else 'missed'}")
     return int(any(found[name] > most for name, most in GOALS.items()))
+
+
+def again(wish: Wish, catalogue: Catalogue, setting: Setting) -> tuple[list[float], Ints]:
+    """Seconds of later answers, and the options that no other beats."""
+    seconds = []
+    for _ in range(REPEATS):
+        begin = perf_counter()
+        front = consider(WALL, wish, catalogue, setting).front(TRADED)
+        seconds.append(perf_counter() - begin)
+    return seconds, front
 
 
 def one_by_one(considered: Considered, setting: Setting) -> tuple[float, float]:

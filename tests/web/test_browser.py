@@ -9,8 +9,13 @@ import pytest
 from playwright.sync_api import Page, expect
 from tests.web.browser import barriers, browser, watched
 
+from innerleaf.store.runs import ask_for, take_up
+from innerleaf.web.desk import JOB_FILE
+from innerleaf.web.runs import NUMBERS, PROOF, do_run
+
 if TYPE_CHECKING:
     from tests.web.conftest import Served
+from tests.web.test_runs import ONE_WALL
 
 
 def _open_wall(page: Page, name: str = "") -> None:
@@ -140,6 +145,51 @@ def test_nobody_is_kept_out(served: Served, demo: str, tmp_path: Path, light: st
             )
             sideways = page.evaluate("document.documentElement.scrollWidth - innerWidth")
             assert sideways <= 0, f"{address} scrolls sideways on a phone: {wide}"
+        assert complaints == []
+
+
+def test_reports_are_shown_when_they_are_worked_out(served: Served, tmp_path: Path) -> None:
+    desk = served.desk
+    job = desk.take_in({JOB_FILE: ONE_WALL}, who="Ada").line.document
+    for kind, subject in ((NUMBERS, ""), (PROOF, "W1")):
+        ask_for(desk.engine, job, 1, kind, subject, who="Ada", at=desk.clock())
+        run = take_up(desk.engine, desk.clock())
+        assert run is not None
+        do_run(str(desk.engine.url), desk.folder, run)
+    with browser(tmp_path / "profile", viewport={"width": 360, "height": 740}) as context:
+        page, complaints = watched(context)
+        for address in (
+            "numbers/material",
+            "numbers/cut",
+            "numbers/order",
+            "numbers/price",
+            "walls/W1/proof",
+        ):
+            page.goto(f"{served.url}/jobs/{job}/{address}")
+            page.locator(".part table, .verdict").first.wait_for()
+            assert barriers(page) == [], address
+            assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0, address
+        page.goto(f"{served.url}/jobs/{job}/numbers/material")
+        page.locator(".part table").first.wait_for()
+        before = page.locator("tbody tr:visible").count()
+        page.get_by_label("Show rows with these words").fill("CW-75")
+        assert 0 < page.locator("tbody tr:visible").count() < before
+        assert complaints == []
+
+
+def test_a_room_is_measured_side_by_side(served: Served, small: str, tmp_path: Path) -> None:
+    with browser(tmp_path) as context:
+        page, complaints = watched(context)
+        page.goto(f"{served.url}/jobs/{small}/rooms/new")
+        page.get_by_label("Id of the room").fill("study")
+        page.get_by_label("Clear height").fill("2550")
+        for number, length in enumerate((4200, 3100, 4212, 3100), 1):
+            page.get_by_label(f"Length of side {number}, in mm").fill(str(length))
+        expect(page.locator("#closes")).to_contain_text("misses closing by 12 mm (1 in 1218")
+        assert barriers(page) == []
+        page.get_by_role("button", name="Add the room").click()
+        page.wait_for_url(f"**/jobs/{small}")
+        expect(page.locator("[data-wall=study-4]")).to_be_visible()
         assert complaints == []
 
 

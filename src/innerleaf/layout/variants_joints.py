@@ -32,7 +32,7 @@ _RULE, _SLIVER = 1e12, 1e9  # a millimetre missed, in mm2 of board: more than an
 _JOINT, _HIDDEN_JOINT = 100.0, 30.0  # a millimetre of joint weighs as much as so many mm2 of board
 _MEMBER = 190.0  # a millimetre of member that only a joint needs
 _OFF_MIDDLE = 1e-3  # of paths that weigh the same the one nearer to the middle, from whichever side one looks
-_SPREAD = 0.4  # by how much a square metre of board may weigh more in one view than in another
+_SPREAD = 1.0  # by how much a square metre of board may weigh more in one view than in another
 
 
 _Piece = tuple[float, float, float]  # width, length, net area

@@ -175,10 +175,9 @@ def bars_of(plan: WallPlan, practice: Practice, structure: Structure, posts: int
     """What each member is made of, by its mark; posts beside openings of ``posts`` profiles at least."""
     doubled = {bar.member for bar in plan.bars if bar.mark.startswith(f"{bar.member}R")}
     profile = practice.profiles[plan.wall.lining.profile]
-    made = {count: bar_of(profile, structure, count) for count in (1, 2)}
-    return {
-        m.mark: made[2 if m.mark in doubled else posts if m.role == Role.JAMB else 1] for m in plan.members
-    }
+    counts = {m.mark: 2 if m.mark in doubled else posts if m.role == Role.JAMB else 1 for m in plan.members}
+    made = {count: bar_of(profile, structure, count) for count in set(counts.values())}
+    return {mark: made[count] for mark, count in counts.items()}
 
 
 def _told_by_layout(verdict: Verdict, plan: WallPlan, practice: Practice) -> bool:

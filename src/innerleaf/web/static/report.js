@@ -4,6 +4,8 @@ import { ask, fill, pageData, Refused, say } from "./net.js";
 const { texts } = pageData();
 const place = /** @type {HTMLElement} */ (document.querySelector("[data-report]"));
 const { job, tab } = place.dataset;
+const box = /** @type {HTMLInputElement | null} */ (document.getElementById("filter"));
+box?.addEventListener("input", filter);
 
 try {
   const run = await ask("POST", `/api/jobs/${job}/runs`, JSON.parse(place.dataset.report ?? "{}"));
@@ -42,9 +44,6 @@ function tell(refused) {
   place.replaceChildren(Object.assign(document.createElement("p"), { className: "notice", textContent: refused.answer.faults?.join("\n") || refused.message }));
   say(refused.message);
 }
-
-const box = /** @type {HTMLInputElement | null} */ (document.getElementById("filter"));
-box?.addEventListener("input", filter);
 
 /** Show the rows that have every word typed. */
 function filter() {

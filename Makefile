@@ -6,12 +6,13 @@ PY ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/ready
+SCRIPT_TYPES := tests/web/node/node_modules/.bin/tsc
 # The children of a target (tests, benchmarks) use this many processes; two cores are what we plan for.
 WORKERS ?= 2
 # How many times the walls of `make test` go through the laws of the layout in `make soak`.
 SOAK ?= 25
 # What `make bench` runs, each a module of benchmarks/; all of them run, also after a missed goal.
-BENCHES ?= bench sections quick_heat transient sound options cutting boards
+BENCHES ?= bench sections quick_heat transient sound options cutting boards joint
 
 .PHONY: help setup tools demo test soak bench lock schemas docs-pictures clean
 
@@ -35,6 +36,9 @@ $(READY): requirements.txt pyproject.toml scripts/make_venv.sh
 tools:
 	sh scripts/need_tool.sh pdftotext poppler-utils "tests read the printed sheets back"
 	sh scripts/need_tool.sh initdb postgresql "the store is tested on a server of its own"
+	sh scripts/need_tool.sh chromium chromium "pages are tested in a browser"
+	sh scripts/need_tool.sh npm npm "the types of the browser's scripts are checked"
+	test -e $(SCRIPT_TYPES) || ! command -v npm >/dev/null || npm ci --silent --prefix tests/web/node
 
 demo: setup
 	$(BIN)/innerleaf plan examples/demo/job.yaml --out demo-out --replace --workers $(WORKERS)

@@ -1,7 +1,7 @@
 """Choosing among ten thousand linings of a wall: all figures and all targets, against full solves one by one.
 
-The first answer bounds the heat through all its sections from a few that it solves; that is kept, so the later
-ones read it back. Both are told; the goal is for the later ones.
+The first answer bounds the heat through all its sections from a few that it solves; that is kept, so the
+later ones read it back. Both are told; the goal is for the later ones.
 Prints ratios of one run; exits 1 if a goal of docs/benchmarks.md is missed.
 """
 

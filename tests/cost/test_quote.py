@@ -14,6 +14,7 @@ from tests.documents import fixture
 from innerleaf.cost.price import price_of
 from innerleaf.cost.quote import (
     MOISTURE_WORDS,
+    SIGNS,
     TARGET_WORDS,
     Quotation,
     QuotationHead,
@@ -99,7 +100,21 @@ def test_what_is_missed_is_to_be_settled() -> None:
 
     assert offer.open_points == (
         "Wall W-01: Is it dry?",
-        "Wall W-01: thickness of the lining is reckoned at 120 mm, 110 mm was asked for; to be agreed.",
+        "Wall W-01: thickness is reckoned at 120 mm, 110 mm was asked for; to be agreed.",
+    )
+
+
+def test_what_is_missed_alike_is_said_once_and_never_with_equal_figures() -> None:
+    basis = basis_of(two_walls(), {})
+    u = verdict("U-value with members and brackets", 0.504, 0.5, "W/(m²·K)")
+    damp = verdict("water in the old wall before lining", 1, 0, SIGNS)
+    missed = {"W-01": [u], "W-02": [u, damp]}
+    offer = quotation_of(HEAD, price_of(basis), two_walls(), PRACTICE, rates(), basis.pricing, missed)
+
+    assert offer.open_points == (
+        "Walls W-01, W-02: U-value is reckoned at 0.504 W/(m²·K), 0.500 W/(m²·K) was asked for;"
+        " to be agreed.",
+        "Wall W-02: the survey found the old wall damp; it must be dry before it is lined.",
     )
 
 
@@ -113,6 +128,8 @@ def test_the_words_of_targets_are_those_of_the_verdicts() -> None:
     assert set(MOISTURE_WORDS) == {
         *(moisture.GATHERED, moisture.LEFT, moisture.GAIN, moisture.MOULD, moisture.WOOD, moisture.DRY)
     }
+    damp = replace(two_walls()[0].wall, damp=True)
+    assert [found.unit for found in moisture.dry_verdicts(damp, PRACTICE.rules)] == [SIGNS]
 
 
 def test_the_paper_shows_the_client_his_part_and_no_more(offer: Quotation, tmp_path: Path) -> None:

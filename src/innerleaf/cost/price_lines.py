@@ -192,7 +192,7 @@ def _disposed(disposal: Disposal, basis: PriceBasis, weighed: _Weighed | None) -
     if disposal.skip_t and tonnes:
         skips = ceil(exact(tonnes) / exact(disposal.skip_t))
         total += skips * exact(disposal.skip)
-        words += f"; {skips} skips of {disposal.skip_t:g} t at {disposal.skip:.2f}"
+        words += f"; {skips} skip{'s' * (skips > 1)} of {disposal.skip_t:g} t at {disposal.skip:.2f}"
     paid = cents(total)
     return CostLine(
         part=WASTE,

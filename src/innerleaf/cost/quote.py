@@ -31,6 +31,7 @@ MOISTURE_WORDS: Final = (
     "moisture of wooden ends in the wall",
     "water in the old wall before lining",
 )
+SIGNS: Final = "signs"  # unit of the verdict on a wall that the survey found damp
 _DECIMALS: Final = {"mm": 0, "dB": 0}
 
 
@@ -196,8 +197,8 @@ def targets_met(verdicts: Sequence[Verdict]) -> list[str]:
     return told
 
 
-def _figure(value: float, unit: str) -> str:
-    words = f"{value:.{_DECIMALS.get(unit, 2)}f}"
+def _figure(value: float, unit: str, decimals: int | None = None) -> str:
+    words = f"{value:.{_DECIMALS.get(unit, 2) if decimals is None else decimals}f}"
     return words if unit == "-" else f"{words} {unit}"
 
 
@@ -225,12 +226,24 @@ def _open_points(
 ) -> list[str]:
     """What must be settled before the work: open questions, targets missed, what has no price."""
     told = [f"Wall {plan.wall.id}: {question}" for plan in plans for question in plan.wall.questions]
+    missed: dict[str, list[str]] = {}
     for wall, found in verdicts.items():
-        missed = [v for v in found if not v.met and v.requirement in (*TARGET_WORDS, *MOISTURE_WORDS)]
-        told += [
-            f"Wall {wall}: {verdict.requirement} is reckoned at {_figure(verdict.value, verdict.unit)},"
-            f" {_figure(verdict.limit, verdict.unit)} was asked for; to be agreed."
-            for verdict in missed
-        ]
+        for verdict in found:
+            if not verdict.met and verdict.requirement in (*TARGET_WORDS, *MOISTURE_WORDS):
+                missed.setdefault(_missed(verdict), []).append(wall)
+    told += [f"Wall{'s' * (len(walls) > 1)} {', '.join(walls)}: {words}" for words, walls in missed.items()]
     told += [f"Not in the price yet: {article}." for article in price.unpriced]
     return told
+
+
+def _missed(verdict: Verdict) -> str:
+    """A target missed, as a client reads it; with decimals that tell reckoned from asked."""
+    if verdict.unit == SIGNS:
+        return "the survey found the old wall damp; it must be dry before it is lined."
+    name, unit = TARGET_WORDS.get(verdict.requirement, verdict.requirement), verdict.unit
+    usual = _DECIMALS.get(unit, 2)
+    for more in range(4):
+        value, limit = (_figure(figure, unit, usual + more) for figure in (verdict.value, verdict.limit))
+        if value != limit:
+            break
+    return f"{name} is reckoned at {value}, {limit} was asked for; to be agreed."

@@ -199,7 +199,8 @@ def _heading(delivery: Delivery) -> str:
     where = ", ".join(part for part in (delivery.storey, delivery.phase) if part) or "building"
     if delivery.supplier == PRICE_LIST:
         return f"{delivery.id}: no supplier yet, priced by the {PRICE_LIST}, to {where}"
-    days = f"order {delivery.order_by_days} working days before"
+    before = delivery.order_by_days
+    days = f"order {before} working day{'' if before == 1 else 's'} before"
     mass = f"{delivery.mass_kg:,.0f} kg" if delivery.mass_kg else "mass not given"
     lifts = f", {delivery.lifts} lift{'s' * (delivery.lifts > 1)}" if delivery.lifts else ""
     return f"{delivery.id}: {delivery.supplier} to {where}; {days}; {mass}{lifts}"

@@ -109,9 +109,9 @@ def wall_table(price: Price) -> Table:
         sum(getattr(wall, name) for wall in price.walls)
         for name in ("labour", "material", "other", "own", "common", "net")
     ]
-    hours = sum(wall.hours for wall in price.walls)
+    hours = f"{price.crew.hours:,.2f}"  # as labour has them: those of walls are rounded once more
     mean = money(round(price.net / face)) if face else ""
-    total = ("sum", f"{len(price.walls)} walls", f"{face:,.2f}", f"{hours:,.2f}", *map(money, sums), mean)
+    total = ("sum", f"{len(price.walls)} walls", f"{face:,.2f}", hours, *map(money, sums), mean)
     columns = (
         *("wall", "room", "face m²", "hours", "labour", "material", "other own", "own", "common", "net"),
         "a m²",

@@ -35,19 +35,16 @@ let labels = 0;
 function field(text, value, how, choices, changed) {
   const id = `field-${++labels}`;
   const label = made("label", { htmlFor: id, textContent: text });
-  let input;
   if (how === "choice") {
-    input = /** @type {HTMLSelectElement} */ (made("select", { id }));
+    const select = /** @type {HTMLSelectElement} */ (made("select", { id }));
     const all = value === undefined || choices.includes(value) ? choices : [value, ...choices];
-    input.append(...["", ...all].map((one) => new Option(one || "–", one, false, one === (value ?? ""))));
-    input.addEventListener("change", () => changed(/** @type {HTMLSelectElement} */ (input).value || null));
-  } else if (how === "yes") {
-    input = /** @type {HTMLInputElement} */ (made("input", { id, type: "checkbox", checked: value === true }));
-    input.addEventListener("change", () => changed(/** @type {HTMLInputElement} */ (input).checked));
-  } else {
-    input = /** @type {HTMLInputElement} */ (made("input", { id, value: value ?? "", inputMode: how === "number" ? "numeric" : "text" }));
-    input.addEventListener("change", () => changed(typed(/** @type {HTMLInputElement} */ (input).value, how)));
+    select.append(...["", ...all].map((one) => new Option(one || "–", one, false, one === (value ?? ""))));
+    select.addEventListener("change", () => changed(select.value || null));
+    return [label, select];
   }
+  const properties = how === "yes" ? { type: "checkbox", checked: value === true } : { value: value ?? "", inputMode: how === "number" ? "numeric" : "text" };
+  const input = /** @type {HTMLInputElement} */ (made("input", { id, ...properties }));
+  input.addEventListener("change", () => changed(how === "yes" ? input.checked : typed(input.value, how)));
   return [label, input];
 }
 

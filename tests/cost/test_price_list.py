@@ -165,6 +165,7 @@ def test_another_currency_needs_a_rate_with_its_date(tmp_path: Path) -> None:
     assert found.supply.currency == "EUR"
     assert found.supply.offers[0].prices == (Break(1, 5232),)  # 20.8 m x 2.15 x 1.17 = 52.3224
     assert "GBP at 1.17 EUR on 2026-01-12" in found.supply.source
+    assert found.supply.suppliers["Rowan (invented)"].charge == 3510  # his terms too: 30 x 1.17
     with pytest.raises(FileFaults, match="date of the rate"):
         read(tmp_path, list(ROWS), foreign.replace(", date: 2026-01-12}", "}"))
     column = MAP.replace("lead_days: Days", "currency: Days")

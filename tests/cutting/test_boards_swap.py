@@ -68,7 +68,7 @@ def test_what_an_alternative_costs_beside_boards_counts() -> None:
     assert choose_alternatives([material], [[wide, narrow]] * 2, steps=500).chosen == (0, 0)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 def test_the_best_of_all_choices(seed: int) -> None:
     """Three walls, three layouts each, two materials: every choice cut, the search finds the cheapest."""
     draw = Random(seed)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 
 from openpyxl import load_workbook
 from pypdf import PdfReader
@@ -10,8 +11,9 @@ from tests.cost.small_takeoff import PRACTICE, STOREYS, supply, takeoff
 
 from innerleaf.cost.model import Order
 from innerleaf.cost.order import order_for
+from innerleaf.cost.order_choices import PRICE_LIST
 from innerleaf.documents.order_page import order_files, order_pages, order_pdf
-from innerleaf.documents.order_tables import line_tables, money, total_table
+from innerleaf.documents.order_tables import delivery_table, line_tables, money, total_table
 from innerleaf.documents.title import TitleBlock
 from innerleaf.documents.xlsx import takeoff_xlsx
 from innerleaf.job.schema_buying import Buying
@@ -38,6 +40,17 @@ def test_every_line_is_printed_once_under_its_delivery() -> None:
     assert sum(len(table.rows) for table in tables) == len(order.lines)
     assert tables[0].title == "From the van and the store"
     assert [table.title.split(":")[0] for table in tables[1:]] == [d.id for d in order.deliveries]
+
+
+def test_what_has_no_supplier_yet_comes_by_no_lorry() -> None:
+    order = an_order()
+    first = replace(order.deliveries[0], supplier=PRICE_LIST, mass_kg=0)
+    one, other, *_ = delivery_table(replace(order, deliveries=(first, order.deliveries[0]))).rows
+
+    assert one[1] == "no supplier yet"
+    assert (one[4], one[5], one[6], one[9]) == ("", "not given", "", "")
+    assert other[1] == order.deliveries[0].supplier
+    assert other[6] == 1
 
 
 def test_totals_on_paper_are_those_of_the_order() -> None:

@@ -14,7 +14,7 @@ CAUTIOUS = 0.25
 
 
 def finned(wool: float, board: float, pitch: float, conducts: float, *, warm: float = WARM) -> Section:
-    """Brick, wool with a sheet of steel through it, board; the wool parted in two of one conductivity or two."""
+    """Brick, wool in two parts of one conductivity or two, a sheet of steel through one, board."""
     brick = 0.24
     ends = [0.0, brick, brick + wool / 2, brick + wool, brick + wool + board]
     boxes = [

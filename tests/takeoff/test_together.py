@@ -19,7 +19,7 @@ from innerleaf.takeoff import take_off
 from innerleaf.takeoff.together import Effort, Together, lay_out_together
 
 PRICES = load_prices(PRACTICE)
-EFFORT = Effort(layouts=6, steps=400, least=3000)
+EFFORT = Effort(layouts=8, steps=400, least=10_000)
 
 
 def building() -> list[Wall]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from innerleaf.cost.supply import Supplier
 from innerleaf.cost.supply_file import CURRENCY, read_supplier
-from innerleaf.cost.supply_values import PER, Fields, meant
+from innerleaf.cost.supply_values import PER, Fields, cents, meant
 from innerleaf.errors import FileFaults
 from innerleaf.practice.measures import measure_of
 from innerleaf.practice.model import Practice
@@ -113,6 +113,15 @@ def load_map(path: Path, practice: Practice) -> PriceListMap:
     return made
 
 
+def _in_currency(supplier: Supplier, rate: Fraction) -> Supplier:
+    """A supplier whose terms, like his prices, are told in the currency of his list."""
+    charge, free_from, least = (
+        cents(Fraction(amount, 100) * rate)
+        for amount in (supplier.charge, supplier.free_from, supplier.least_order)
+    )
+    return replace(supplier, charge=charge, free_from=free_from, least_order=least)
+
+
 class _Reader:
     def __init__(self, values: Fields, practice: Practice) -> None:
         self.values, self.practice = values, practice
@@ -133,7 +142,7 @@ class _Reader:
             accepted = f"what prices are for, as no column `unit` says it: {', '.join(PER)}"
             values.wrong(("per",), "per", None, accepted)
         return PriceListMap(
-            supplier=read_supplier(values, ("terms",), name, said.get("terms")),
+            supplier=_in_currency(read_supplier(values, ("terms",), name, said.get("terms")), rate),
             source=values.line(("source",), said.get("source"), "source"),
             date=values.date(("date",), said.get("date"), "date"),
             currency=currency,

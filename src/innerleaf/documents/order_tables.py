@@ -153,19 +153,19 @@ def total_table(order: Order) -> Table:
 
 
 def delivery_table(order: Order) -> Table:
-    """Where each delivery goes and by when it is ordered."""
+    """Where each delivery goes and by when it is ordered; what has no supplier yet has no lorry either."""
     rows = tuple(
         (
             delivery.id,
-            delivery.supplier,
+            "no supplier yet" if delivery.supplier == PRICE_LIST else delivery.supplier,
             delivery.storey or "building",
             delivery.phase,
-            delivery.order_by_days,
-            f"{delivery.mass_kg:,.0f}",
-            delivery.lorries,
+            "" if delivery.supplier == PRICE_LIST else delivery.order_by_days,
+            f"{delivery.mass_kg:,.0f}" if delivery.mass_kg else "not given",
+            "" if delivery.supplier == PRICE_LIST else delivery.lorries,
             delivery.lifts or "",
             delivery.places or "",
-            money(delivery.charge),
+            "" if delivery.supplier == PRICE_LIST else money(delivery.charge),
         )
         for delivery in order.deliveries
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from innerleaf.cost.price_model import PARTS, Price
 from innerleaf.cost.price_money import money
 from innerleaf.cost.price_report import PriceReport
+from innerleaf.cost.what_if import Changed
 from innerleaf.documents.schedule import Cell, Table
 
 _HIGHEST = 300  # walls on the printed sheet; the workbook has them all
@@ -129,7 +130,7 @@ def change_table(report: PriceReport) -> Table:
     )
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (
-            each.words,
+            each.words + _lacking(each, price),
             money(each.cost),
             money(each.change_of_cost),
             money(each.net),
@@ -146,6 +147,17 @@ def change_table(report: PriceReport) -> Table:
         *("margin left at the price offered", "of it", "days"),
     )
     return Table("What if, each alone", columns, (base, *rows), columns[1:], ruled=(1,))
+
+
+def _lacking(change: Changed, price: Price) -> str:
+    """What the figures of a change rest on or leave out, beyond those of the price as it is."""
+    told = []
+    if change.at_list_price:
+        told.append(f"no supplier left, counted at list price: {', '.join(change.at_list_price)}")
+    missing = [article for article in change.unpriced if article not in price.unpriced]
+    if missing:
+        told.append(f"nobody sells, so not in these figures: {', '.join(missing)}")
+    return f" ({'; '.join(told)})" if told else ""
 
 
 def sensitivity_table(report: PriceReport) -> Table:

@@ -196,7 +196,7 @@ def edge_factors(wall: Wall, options: Options, cross: Cross, practice: Practice)
     """The least temperature factor at any edge: solved for a few linings of each way to build.
 
     Between these a plane over the resistance of the lining (as 1/(0.5 + R)), its thickness and that of its
-    first board, which lines reveals: an estimate, within 0.01 where it was tried.
+    first board, which lines reveals: an estimate, within 0.02 where it was tried.
     """
     first = [practice.boards[packet[0]].thickness_mm / 1000 for packet in options.packets]
     board = np.array(first)[options.packet]

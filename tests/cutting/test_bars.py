@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import groupby
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from tests.cutting.problems import STOCKS, bars, least_cost, pieces, problems
 
@@ -61,6 +61,7 @@ def test_bound_plan_and_brute_force(problem: BarProblem) -> None:
 
 @settings(deadline=None, max_examples=40)
 @given(st.lists(st.integers(200, 4000), min_size=1, max_size=7), st.integers(0, 5))
+@example([200, 924, 1467, 1467, 3796], 5)  # the dives alone end 400 mm above
 def test_small_orders_are_cut_at_least_cost(lengths: list[int], kerf: int) -> None:
     """Seven pieces are found cheapest whether or not it can be proved."""
     problem = BarProblem(demands=pieces(*lengths), stocks=bars(*STOCKS), kerf_mm=kerf)

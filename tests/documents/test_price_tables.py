@@ -32,3 +32,10 @@ def test_hours_of_labour_and_of_walls_have_one_sum() -> None:
     assert (
         wall_table(replace(REPORT.price, walls=walls)).rows[-1][3] == labour_table(REPORT.price).rows[-1][7]
     )
+
+
+def test_walls_that_are_not_printed_are_said_to_be_in_the_workbook() -> None:
+    many = wall_table(replace(REPORT.price, walls=REPORT.price.walls * 151)).rows
+
+    assert len(many) == 301
+    assert many[-1][1] == "302 walls; 300 shown, all in the workbook"

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import product
+from pathlib import Path
 
 import pytest
 from tests.independent import check_plan
 from tests.layout.plain import BRACKETED, FREE, PRACTICE, door, wall, window
 from tests.layout.test_invariants import JOB, mirrored
 
+from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
 from innerleaf.layout.variants import plan_variant, variants_of
+from innerleaf.pipeline import plan_job
 from innerleaf.plan_file import plan_document
 from innerleaf.practice.prices import load_prices
 from innerleaf.survey.wall import Wall
@@ -101,15 +104,10 @@ def test_as_good_as_every_choice_there_is() -> None:
     assert cost(together(walls, effort)) == pytest.approx(min(costs))
 
 
-def together_of_first(plans: list[object]) -> Together:
+def together_of_first(plans: list[WallPlan]) -> Together:
     """Plans as they are, taken off and priced."""
-    return lay_out_together(
-        plans,
-        take_off(plans, PRACTICE),
-        PRACTICE,
-        PRICES,
-        effort=Effort(walls=0),  # type: ignore[arg-type]
-    )
+    taken = take_off(plans, PRACTICE)
+    return lay_out_together(plans, taken, PRACTICE, PRICES, effort=Effort(walls=0))
 
 
 def cost(made: Together) -> float:
@@ -128,3 +126,25 @@ def test_more_different_walls_than_asked_for_are_left_as_they_are() -> None:
     assert made.report.left_out == "more than 3 different walls"
     assert made.report.board_gain == 0
     assert made.plans == tuple(plan_wall(each, PRACTICE) for each in building())
+
+
+def test_a_wall_named_is_drawn_as_in_the_building(tmp_path: Path) -> None:
+    """A sheet printed again for one wall must be the sheet that hangs on site."""
+    job = tmp_path / "job.yaml"
+    job.write_text(
+        "format: 1\n"
+        "site: {name: Test house (invented)}\n"
+        "linings: {thin: {way: bracketed, profile: CD-60-27, boards: [board-A-12.5]}}\n"
+        "rooms: [{id: R1}]\n"
+        "walls:\n"
+        "  - {id: W-01, room: R1, length: 3400, height: 2650, lining: thin}\n"
+        "  - {id: W-02, room: R1, length: 3900, height: 2650, lining: thin}\n",
+        encoding="utf-8",
+    )
+
+    every = plan_job(job, together=True)
+    named = plan_job(job, only=["W-02"], together=True)
+
+    assert named.plans == every.plans[1:]
+    assert every.together is not None
+    assert plan_job(job).together is None

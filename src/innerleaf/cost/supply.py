@@ -52,7 +52,7 @@ class Offer:
 class Supplier:
     """Who sells. ``most_kg`` is the greatest mass of one lorry; 0: any.
 
-    ``charge`` is the price of one lorry, none where the goods of the delivery are worth ``free_from`` or more
+    ``charge`` is the price of one lorry, none where all goods of the order are worth ``free_from`` or more
     (0: never free). ``least_order`` is the least worth of the goods of one order.
     """
 

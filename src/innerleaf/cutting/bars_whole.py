@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from innerleaf.cutting.bars_exact import cheapest
 from innerleaf.cutting.columns import Batch, Floats, Ints, Pool, Relaxed, relax
 from innerleaf.cutting.cuts import Cut, Limits
 from innerleaf.cutting.quick import best_fit, material_bound
@@ -41,6 +42,8 @@ def cut_whole(batch: Batch, limits: Limits, *, seed: int = 0) -> Whole:
     search = _Search(batch, pool, limits, seed)
     if not len(batch.worth) and np.all(batch.limit < 0):
         search.quick()
+        if not search.done():
+            search.try_all()
     if not search.done():
         root = relax(batch, pool, limits)
         search.bound = max(search.bound, root.bound)
@@ -100,6 +103,13 @@ class _Search:
             np.array([kind for cut in self.best for kind in cut.types]),
             np.array([count for cut in self.best for count in cut.counts]),
         )
+
+    def try_all(self) -> None:
+        """The cheapest of all plans, where there are few enough."""
+        found = cheapest(self.batch)
+        if found is not None:
+            self.best, self.cost = list(found[0]), found[1]
+            self.bound = found[1]
 
     def dive(self, root: Relaxed, nodes: int) -> None:
         """Dive from the mixture of everything, again and again with other choices, until so many nodes."""

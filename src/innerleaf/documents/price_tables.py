@@ -112,7 +112,9 @@ def wall_table(price: Price) -> Table:
     ]
     hours = f"{price.crew.hours:,.2f}"  # as labour has them: those of walls are rounded once more
     mean = money(round(price.net / face)) if face else ""
-    total = ("sum", f"{len(price.walls)} walls", f"{face:,.2f}", hours, *map(money, sums), mean)
+    many = f"{len(price.walls)} walls"
+    many += f"; {_HIGHEST} shown, all in the workbook" if len(price.walls) > _HIGHEST else ""
+    total = ("sum", many, f"{face:,.2f}", hours, *map(money, sums), mean)
     columns = (
         *("wall", "room", "face m²", "hours", "labour", "material", "other own", "own", "common", "net"),
         "a m²",

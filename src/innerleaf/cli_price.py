@@ -21,10 +21,17 @@ _FILE = click.Path(path_type=Path)
 )
 @click.option("--out", type=_FILE, help="Folder for quotation.pdf and price.pdf; walls are then judged too.")
 @click.option("--replace", is_flag=True, help="Write over an earlier price there.")
+@click.option("--quick", is_flag=True, help="Lay out each wall by itself, not for how the building is cut.")
 @click.option("--workers", type=click.IntRange(1, 64), default=1, show_default=True, help="Processes to use.")
 @click.option("--json", "as_json", is_flag=True, help="Answer in JSON, for other programs.")
 def price(
-    job: Path, words: tuple[str, ...], out: Path | None, replace: bool, workers: int, as_json: bool
+    job: Path,
+    words: tuple[str, ...],
+    out: Path | None,
+    replace: bool,
+    quick: bool,
+    workers: int,
+    as_json: bool,
 ) -> None:
     """Price a job, and see what could become of the price.
 
@@ -36,7 +43,7 @@ def price(
 
     check_words(words)
     with cli_text.progress_bar() as progress:
-        planned = pipeline.plan_job(job, workers=workers, progress=progress)
+        planned = pipeline.plan_job(job, together=not quick, workers=workers, progress=progress)
         if out:
             planned = pipeline.judged(planned, workers=workers, progress=progress)
         planned = pipeline.priced(planned, words)

@@ -99,7 +99,7 @@ def _quality(answer: CutAnswer) -> list[str]:
 def _amount(answer: CutAnswer, value: int) -> str:
     if not answer.asked.priced:
         return f"{value / 1000:,.3f} m"
-    return f"{value / 10**answer.asked.decimals:,.{max(2, answer.asked.decimals)}f}"
+    return f"{value / 10**answer.asked.decimals:,.{max(2, answer.asked.shown)}f}"
 
 
 def _alike(bar: Bar) -> tuple[object, ...]:

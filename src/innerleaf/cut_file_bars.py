@@ -30,13 +30,15 @@ BARS: Final = Form(
 class CutFile:
     """What a file of bars asks for. Prices of the problem count in 10 to the power of minus ``decimals``.
 
-    ``priced`` is False where no price is given and a bar costs its length; ``choose`` is (how many lengths
+    ``shown`` of the decimals are printed. ``priced`` is False where no price is given and a bar costs its
+    length; ``choose`` is (how many lengths
     at most, charge for each), or None.
     """
 
     problem: BarProblem
     priced: bool
     decimals: int
+    shown: int
     choose: tuple[int, int] | None
 
 
@@ -79,7 +81,13 @@ class BarMaker(Maker):
             problem = BarProblem(demands=tuple(demands), stocks=stocks, kerf_mm=self._kerf, keeping=keeping)
         except InputError as error:
             raise FileFaults([f"{self.rows.name}: {error}"]) from error
-        return CutFile(problem=problem, priced=self.priced, decimals=self.decimals, choose=choose)
+        return CutFile(
+            problem=problem,
+            priced=self.priced,
+            decimals=self.decimals,
+            shown=self.shown,
+            choose=choose,
+        )
 
     @property
     def _kerf(self) -> int:

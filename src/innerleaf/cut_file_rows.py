@@ -14,11 +14,13 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any, Final
 
+from innerleaf.cutting.bars import MOST_PRICE
 from innerleaf.errors import FileFaults
 from innerleaf.reading import Place, Text
 
 _DECIMALS: Final = 4  # of a price, at most
 _MOST_PRICE: Final = 100_000
+_OF_A_MM: Final = 3  # decimals that a price for each metre takes for millimetres
 MONEY: Final = ("price", "worth", "charge")
 _YES_OR_NO: Final = ("turn", "left", "right")
 _NOTCH: Final = ("x", "y", "width", "length")
@@ -197,8 +199,12 @@ def read_lines(path: Path) -> Lines:
     found = Lines()
     try:
         text = path.read_bytes().decode("utf-8-sig")
-    except (OSError, ValueError) as error:
-        found.faults.append(f"{path}: this file cannot be read as UTF-8 text ({error}).")
+    except UnicodeDecodeError:
+        found.faults.append(f"{path}: this is not UTF-8 text; save the file as UTF-8.")
+        return found
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
+        reason = getattr(error, "strerror", None) or error
+        found.faults.append(f"{path}: this file cannot be opened: {reason}.")
         return found
     first = text.partition("\n")[0]
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=";" if ";" in first else ",")
@@ -259,11 +265,17 @@ class Maker:
             v for kind in rows.found.values() for row in kind for n, v in row.values.items() if n in MONEY
         ]
         self.priced = any("price" in row.values for row in rows.found[stock])
-        self.decimals = max((_places(price) for price in prices), default=0) if self.priced else 0
+        self.shown = self.decimals = max(map(_places, prices), default=0) if self.priced else 0
+        if self.priced and any("worth" in row.values for row in rows.found.get("keep", ())):
+            # what is kept is worth its millimetres, whatever prices are rounded to
+            room = (
+                places for places in range(_OF_A_MM, 0, -1) if self.money(max(prices), places) <= MOST_PRICE
+            )
+            self.decimals += next(room, 0)
 
-    def money(self, value: Decimal | int) -> int:
-        """A price in the units of the problem."""
-        return int(Decimal(value).scaleb(self.decimals))
+    def money(self, value: Decimal | int, more: int = 0) -> int:
+        """A price in the units of the problem, or in units with so many more decimals."""
+        return int(Decimal(value).scaleb(self.decimals + more))
 
     def needed(self, row: Row, kind: str, name: str) -> Any:
         """A value that must be given."""

@@ -63,7 +63,7 @@ def write_papers(
     ``performances`` go by wall id; a wall without one has no performance sheet. ``pages`` is the address
     where the firm puts the folder: codes on labels lead there.
     """
-    cut = cut_list(plans, takeoff, practice.rules)
+    cut = cut_list(plans, takeoff, practice.rules, order)
     write_elevations_and_workbook(
         folder,
         plans,

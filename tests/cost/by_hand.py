@@ -116,6 +116,7 @@ def basis_of(
             PRACTICE,
             reach_mm=firm.figure("reach"),
             one_lifts_kg=firm.figure("board for one"),
+            holds_from_mm=firm.figure("anchor holds from"),
         ),
         lines=takeoff.lines,
         left_kg=left_over_kg(takeoff),

@@ -66,7 +66,7 @@ def test_every_cut_of_the_cut_plan_is_counted_once() -> None:
     """A piece that ends with its bar needs no cut, and each skew end is one more."""
     plans = (fixture.a_gable(),)
     takeoff = take_off(plans, PRACTICE)
-    counted = work_of(plans, takeoff, PRACTICE, reach_mm=2700, one_lifts_kg=25)
+    counted = work_of(plans, takeoff, PRACTICE, reach_mm=2700, one_lifts_kg=25, holds_from_mm=50)
     pieces = [piece for bar in takeoff.bars for piece in bar.pieces]
 
     assert total(counted, Extra.BAR_CUT) == len(pieces) - sum(bar.remainder_mm == 0 for bar in takeoff.bars)
@@ -93,7 +93,9 @@ def test_every_cut_of_the_cut_plan_is_counted_once() -> None:
 def test_parts_are_no_more_than_the_whole(plan: WallPlan) -> None:
     """Whatever the wall: nothing negative, nothing above reach or heavy that is not there at all."""
     low, high = (
-        work_of((plan,), take_off((plan,), PRACTICE), PRACTICE, reach_mm=reach, one_lifts_kg=25)
+        work_of(
+            (plan,), take_off((plan,), PRACTICE), PRACTICE, reach_mm=reach, one_lifts_kg=25, holds_from_mm=50
+        )
         for reach in (1000, 5000)
     )
 
@@ -139,7 +141,9 @@ def test_extras_add_up(work: Work) -> None:
     """All above reach, in small rooms, every board heavy: 0.30 + 0.12 + 0.20 as the rates say."""
     low = with_figure("reach", 1000)
     plans = two_walls()
-    counted = work_of(plans, take_off(plans, PRACTICE), PRACTICE, reach_mm=0, one_lifts_kg=0.001)
+    counted = work_of(
+        plans, take_off(plans, PRACTICE), PRACTICE, reach_mm=0, one_lifts_kg=0.001, holds_from_mm=50
+    )
     boards = [line for line in labour_of(counted, low, {}) if line.work == Operation.BOARD]
 
     assert {line.extras for line in boards} == {0.62}
@@ -168,15 +172,18 @@ def test_brackets_take_longer_in_hard_walls() -> None:
         for one in (plan, hard)
     ]
 
-    assert base_of(plan) == "brick-1800"
-    assert base_of(hard) == "reinforced-concrete-1"
+    assert base_of(plan, 50) == "brick-1800"
+    assert base_of(hard, 50) == "reinforced-concrete-1"
+    assert base_of(plan, 15) == "gypsum-plaster-1300"  # who trusts an anchor in 15 mm of plaster
     assert minutes == [3.0, 4.5]  # three minutes, in concrete 1.5 times
 
 
 def of(plan: object) -> Work:
     """The work of one wall."""
     plans = (plan,)
-    return work_of(plans, take_off(plans, PRACTICE), PRACTICE, reach_mm=2700, one_lifts_kg=25)  # type: ignore[arg-type]
+    return work_of(
+        plans, take_off(plans, PRACTICE), PRACTICE, reach_mm=2700, one_lifts_kg=25, holds_from_mm=50
+    )  # type: ignore[arg-type]
 
 
 def test_what_is_carried_up_is_mass_times_storeys(work: Work) -> None:

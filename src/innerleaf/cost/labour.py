@@ -14,6 +14,7 @@ from fractions import Fraction
 from math import ceil, fsum
 
 from innerleaf.cost.price_money import cents, exact, figure, half_up, share_out
+from innerleaf.practice.measures import quantity_words
 from innerleaf.practice.prices import Operation
 from innerleaf.practice.rates import FITTER, HELPER, JOINTER, JOINTING, UNITS, WORKS, Extra, FirmRates
 from innerleaf.takeoff.work import Amount, WallSize, Work
@@ -166,7 +167,7 @@ class _Counted:
             if minutes == 0:
                 continue
             hours = figure(exact(amount) * exact(minutes) * (1 + exact(total_extra)) / 60, 2)
-            working = f"{amount:,.3f} {UNITS[one.work]} × {minutes:g} min"
+            working = f"{quantity_words(UNITS[one.work], amount, ',.3f')} × {minutes:g} min"
             working += f" ({basic:g} × {times:g}, {why})" if why else ""
             working += f" × (1 + {total_extra:.3f}: {words})" if words else ""
             made.append(

@@ -5,6 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
+@dataclass(frozen=True, slots=True)
+class StandIn:
+    """What an order line comes in place of: so many of another article or length (0: not by length)."""
+
+    article: str
+    length_mm: int
+    count: int
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderLine:
     """So many packs of one article from one supplier, in one delivery, and what they rest on.
@@ -15,7 +24,7 @@ class OrderLine:
     times ``pack_size`` and ``in_hand`` make ``needed``, ``allowance`` and ``left_over``.
 
     What is in hand has lines of its own, without packs. ``length_mm`` is 0 where it is not bought by length;
-    ``instead_of`` names other articles and lengths that it stands in for.
+    ``instead_of`` names other articles and lengths that it stands in for, ``stands_in`` lists them.
     """
 
     group: str
@@ -41,6 +50,7 @@ class OrderLine:
     basis: str
     length_mm: int = 0
     instead_of: str = ""
+    stands_in: tuple[StandIn, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
 from innerleaf.cost.deliver import deliveries_of, delivery_ids
-from innerleaf.cost.model import Order, OrderLine
+from innerleaf.cost.model import Order, OrderLine, StandIn
 from innerleaf.cost.order_choices import (
     IN_HAND,
     PRICE_LIST,
@@ -213,6 +213,7 @@ class _Lines:
             basis=self._basis(offer, mine),
             length_mm=offer.length_mm,
             instead_of=_instead_of(offer, mine),
+            stands_in=_stands_in(offer, mine),
         )
 
     def _basis(self, offer: Offer, mine: Sequence[tuple[Need, int]]) -> str:
@@ -254,3 +255,12 @@ def _instead_of(offer: Offer, mine: Sequence[tuple[Need, int]]) -> str:
             length = str(need.length_mm) if need.length_mm and not need.measure.length_mm else ""
             others[" ".join(filter(None, (other, length)))] += amount
     return ", ".join(f"{amount} × {name}" for name, amount in others.items())
+
+
+def _stands_in(offer: Offer, mine: Sequence[tuple[Need, int]]) -> tuple[StandIn, ...]:
+    """The same for programs."""
+    others: Counter[tuple[str, int]] = Counter()
+    for need, amount in mine:
+        if need.key != (offer.article, offer.length_mm):
+            others[need.key] += amount
+    return tuple(StandIn(article, length, amount) for (article, length), amount in others.items())

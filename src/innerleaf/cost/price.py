@@ -12,7 +12,7 @@ example to follow by hand.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
+from dataclasses import replace
 
 from innerleaf.cost.labour import LabourLine, crew_days, labour_of, summed
 from innerleaf.cost.price_lines import cost_lines, storeys_up
@@ -29,12 +29,12 @@ from innerleaf.cost.price_model import (
     PartCost,
     Price,
     PriceBasis,
-    Step,
     WallPrice,
 )
-from innerleaf.cost.price_money import cents, exact, percent_of, share_out
+from innerleaf.cost.price_money import percent_of, share_out
+from innerleaf.cost.price_steps import steps_of
 from innerleaf.errors import InputError
-from innerleaf.job.schema_pricing import MarginFields, Pricing
+from innerleaf.job.schema_pricing import Pricing
 from innerleaf.practice.rates import FirmRates, Vat
 from innerleaf.takeoff.work import Work
 
@@ -47,7 +47,8 @@ def price_of(basis: PriceBasis, *, with_walls: bool = True) -> Price:
     Raises
     ------
     InputError
-        Material is ordered in another currency than the rates are in.
+        Material is ordered in another currency than the rates are in; mark-ups of the whole price;
+        discounts above it.
     """
     rates, pricing = basis.rates, basis.pricing
     if basis.order.currency != rates.currency:
@@ -63,7 +64,7 @@ def price_of(basis: PriceBasis, *, with_walls: bool = True) -> Price:
     parts[LABOUR] = sum(line.total for line in labour)
     for line in lines:
         parts[line.part] += line.total
-    steps, cost = _steps(parts, rates, pricing)
+    steps, cost = steps_of(parts, rates, pricing)
     vat = vat_of(rates, pricing)
     net = steps[-1].after
     tax = percent_of(net, vat.percent)
@@ -74,7 +75,7 @@ def price_of(basis: PriceBasis, *, with_walls: bool = True) -> Price:
         labour=labour,
         lines=lines,
         parts=tuple(PartCost(part, total) for part, total in parts.items()),
-        steps=tuple(steps),
+        steps=steps,
         walls=_walls(basis.work, labour, lines, net) if with_walls else (),
         crew=crew,
         direct=direct,
@@ -90,87 +91,20 @@ def price_of(basis: PriceBasis, *, with_walls: bool = True) -> Price:
 
 
 def vat_of(rates: FirmRates, pricing: Pricing) -> Vat:
-    """The tax rate: the job's own, or the latest of the rates that holds on the day of the quotation."""
+    """The tax rate: the job's own, or the latest of the rates that holds on the day of the quotation.
+
+    Before the first rate that is known that one is taken, and its source says so.
+    """
     if pricing.vat is not None:
         return Vat(id="job", percent=pricing.vat, since="", source="as the job says")
     day = pricing.date or rates.date
     known = sorted(rates.vat.values(), key=lambda rate: rate.since)
     holding = [rate for rate in known if rate.since <= day]
-    return holding[-1] if holding else known[0]
-
-
-def _steps(parts: dict[str, int], rates: FirmRates, pricing: Pricing) -> tuple[list[Step], int]:
-    """From direct cost to net price, and the cost after overhead and risk."""
-    ladder = _Ladder(sum(parts.values()))
-    overhead, said = rates.markups["overhead"], pricing.overhead
-    percent, source = (overhead.percent, overhead.source) if said is None else (said, "as the job says")
-    if said is None and overhead.of == "price":
-        amount = _of_price(ladder.sum, percent)
-        ladder.add(("overhead", "overhead"), amount, f"{percent:g} % of the sum after it", source)
-    else:
-        ladder.add(
-            ("overhead", "overhead"),
-            percent_of(ladder.sum, percent),
-            f"{percent:g} % of the direct cost",
-            source,
-        )
-    of = {"labour": parts[LABOUR], "material": parts[MATERIAL], "cost": sum(parts.values())}
-    for risk in rates.risk.values():
-        basis = f"risk: {risk.percent:g} % of {'the direct cost' if risk.of == 'cost' else risk.of}"
-        ladder.add(("risk", risk.id), percent_of(of[risk.of], risk.percent), basis, risk.source)
-    for line in pricing.risks:
-        ladder.add(("risk", line.text), cents(exact(line.amount)), f"risk: {line.reason}", "as the job says")
-    cost = ladder.sum
-    own, general = pricing.margin, rates.markups["margin"]
-    margin = own or MarginFields.model_construct(percent=general.percent, of=general.of)
-    before = f"{margin.percent:g} % of "
-    source = "as the job says" if own else general.source
-    if margin.of == "price":
-        ladder.add(
-            ("margin", "margin"),
-            _of_price(cost, margin.percent),
-            f"{before}the price before discounts",
-            source,
-        )
-    else:
-        ladder.add(("margin", "margin"), percent_of(cost, margin.percent), f"{before}the cost", source)
-    full = ladder.sum
-    for discount in pricing.discounts:
-        if discount.percent is None:
-            off, basis = cents(exact(discount.amount or 0.0)), discount.reason
-        else:
-            off = percent_of(full, discount.percent)
-            basis = f"{discount.percent:g} % of the price before discounts: {discount.reason}"
-        ladder.add(("discount", discount.text), -min(off, ladder.sum), basis, "as the job says")
-    step = max(1, cents(exact(rates.figure("price rounded to"))))
-    rounded = (2 * ladder.sum + step) // (2 * step) * step
-    note = rates.figures["price rounded to"]
-    ladder.add(
-        ("rounding", "rounding"), rounded - ladder.sum, f"to whole {note.value:g}, halves up", note.source
-    )
-    return ladder.steps, cost
-
-
-class _Ladder:
-    """Steps, each on the sum of those before."""
-
-    def __init__(self, start: int) -> None:
-        self.sum = start
-        self.steps: list[Step] = []
-
-    def add(self, name: tuple[str, str], amount: int, basis: str, source: str) -> None:
-        """Take one step; its name is its kind and what people read."""
-        kind, text = name
-        self.sum += amount
-        self.steps.append(
-            Step(kind=kind, text=text, amount=amount, after=self.sum, basis=basis, source=source)
-        )
-
-
-def _of_price(cost: int, percent: float) -> int:
-    """What is added so that it is so many per cent of the sum: cost × p / (100 - p)."""
-    share = exact(percent)
-    return cents(Fraction(cost, 100) * share / (100 - share))
+    if holding:
+        return holding[-1]
+    first = known[0]
+    since = f"holds since {first.since} only; no rate is known for {day}, the day of the quotation"
+    return replace(first, source=f"{first.source}; {since}")
 
 
 def _walls(

@@ -44,6 +44,7 @@ def basis_of_job(
         practice,
         reach_mm=rates.figure("reach"),
         one_lifts_kg=rates.figure("board for one"),
+        holds_from_mm=rates.figure("anchor holds from"),
     )
     return PriceBasis(
         work=work,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from math import ceil, fsum
 
@@ -20,15 +20,9 @@ from innerleaf.cost.price_model import (
 )
 from innerleaf.cost.price_money import cents, exact, figure, share_out
 from innerleaf.job.schema_pricing import FreeLine, Pricing
+from innerleaf.practice.measures import quantity_words
 from innerleaf.practice.rates import Disposal, SiteCost
 from innerleaf.takeoff.model import Line, Takeoff
-
-_SHOWN: Mapping[str, tuple[str, float]] = {
-    "mm": ("m", 1e3),
-    "mm2": ("m²", 1e6),
-    "piece": ("piece", 1),
-    "kg": ("kg", 1),
-}
 
 
 def storeys_up(pricing: Pricing) -> dict[str, int]:
@@ -119,13 +113,15 @@ class _Weighed:
 
 
 def _ordered(line: OrderLine, weighed: _Weighed | None) -> CostLine:
-    unit, per = _SHOWN.get(line.unit, (line.unit, 1.0))
-    need = f"{f'delivery {line.delivery}: ' if line.delivery else ''}needed {line.needed / per:,.2f} {unit}"
+    unit = line.unit
+    need = f"delivery {line.delivery}: " if line.delivery else ""
+    need += f"needed {quantity_words(unit, line.needed)}"
     if line.allowance:
-        need += f", allowance {line.allowance / per:,.2f} {unit} ({line.allowance_reason})"
+        need += f", allowance {quantity_words(unit, line.allowance)} ({line.allowance_reason})"
     if line.in_hand:
-        need += f", in hand {line.in_hand / per:,.2f} {unit}"
-    need += f", pack {line.pack_size / per:,.10g} {unit}; left over {line.left_over / per:,.2f} {unit}"
+        need += f", in hand {quantity_words(unit, line.in_hand)}"
+    pack, left = quantity_words(unit, line.pack_size, ",.10g"), quantity_words(unit, line.left_over)
+    need += f", pack {pack}; left over {left}"
     brk = f"; {line.price_break}" if line.price_break else ""
     return CostLine(
         part=MATERIAL,

@@ -13,10 +13,11 @@ from pathlib import Path
 from typing import Final
 
 from innerleaf.cost.price_list_map import Meaning, PriceListMap
+from innerleaf.cost.price_money import cents
 from innerleaf.cost.sheet_reader import Cell, sheet_rows
 from innerleaf.cost.supply import MOST_CENTS, Break, Offer, Supply
 from innerleaf.cost.supply_offers import MOST_DAYS, MOST_PACKS
-from innerleaf.cost.supply_values import PER, cents, content_of
+from innerleaf.cost.supply_values import PER, content_of
 from innerleaf.errors import InputError
 from innerleaf.practice.measures import Measure, measure_of, usual_pack
 from innerleaf.practice.model import Practice

@@ -36,13 +36,13 @@ def figure(value: Fraction | float, digits: int) -> float:
     return float(half_up(value if isinstance(value, Fraction) else exact(float(value)), digits))
 
 
-def cents(value: Fraction) -> int:
-    """Whole hundredths of an amount of money, halves away from zero.
+def cents(amount: Fraction | float) -> int:
+    """Whole hundredths of an amount of money, halves away from zero; a float is taken as it is written.
 
-    >>> cents(exact(3.1) * exact(46.0))
-    14260
+    >>> cents(exact(3.1) * exact(46.0)), cents(1.005), cents(10), cents(-1.005)
+    (14260, 101, 1000, -101)
     """
-    return int(half_up(value, 2) * 100)
+    return int(half_up(amount if isinstance(amount, Fraction) else exact(amount), 2) * 100)
 
 
 def percent_of(amount: int, percent: float) -> int:

@@ -8,9 +8,10 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
+from innerleaf.cost.price_money import cents
 from innerleaf.cost.supply import StandIn, Supplier, Supply
 from innerleaf.cost.supply_offers import OfferReader
-from innerleaf.cost.supply_values import Fields, cents
+from innerleaf.cost.supply_values import Fields
 from innerleaf.errors import FileFaults
 from innerleaf.practice.measures import Measure, measure_of
 from innerleaf.practice.model import Practice

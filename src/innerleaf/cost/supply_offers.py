@@ -7,8 +7,9 @@ from collections.abc import Collection, Sequence
 from fractions import Fraction
 from typing import Any, Final
 
+from innerleaf.cost.price_money import cents
 from innerleaf.cost.supply import MOST_CENTS, Break, Offer
-from innerleaf.cost.supply_values import PER, Fields, cents, content_of, meant
+from innerleaf.cost.supply_values import PER, Fields, content_of, meant
 from innerleaf.practice.measures import Measure, measure_of, usual_pack
 from innerleaf.practice.model import Practice
 from innerleaf.reading import Place

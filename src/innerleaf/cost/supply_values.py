@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import difflib
-import math
 from datetime import date
 from fractions import Fraction
 from typing import Any, Final
 
+from innerleaf.cost.price_money import cents as cents  # noqa: PLC0414 - a value of supply lists too
 from innerleaf.practice.measures import Measure, articles
 from innerleaf.practice.model import Practice
 from innerleaf.reading import Place
@@ -68,16 +68,6 @@ def content_of(measure: Measure, pack: float, length_mm: int, per: str) -> Fract
     elif measure.unit == "kg":
         known |= {"kg": number, "1000": number / 1000}
     return known.get(per)
-
-
-def cents(amount: float | Fraction) -> int:
-    """Money in hundredths, halves up; the amount is taken as it is written.
-
-    >>> cents(1.005), cents(10)
-    (101, 1000)
-    """
-    exact = amount if isinstance(amount, Fraction) else Fraction(str(amount))
-    return math.floor(exact * 100 + Fraction(1, 2))
 
 
 def meant(practice: Practice, article: str) -> str:

@@ -39,7 +39,7 @@ def bar_scale(stock_mm: int, width: float) -> int:
 
 def bar_lines(bar: BarPattern, width: float) -> list[Words]:
     """What stands below the drawing: where each piece goes, what is written on the remainder."""
-    lines = []
+    lines = [Words("order", f"may come as {bar.comes_as}")] if bar.comes_as else []
     numbered = enumerate(bar.parts)
     for (length, a, b), some in groupby(numbered, key=lambda n: _shape(n[1])):
         parts = list(some)

@@ -55,7 +55,7 @@ def _list_width(board: BoardPattern, width: float, scale: int) -> float:
 
 def board_lines(board: BoardPattern, width: float) -> list[Words]:
     """What stands beside the drawing: where each piece goes, what is written on the offcuts kept."""
-    lines = []
+    lines = [Words("order", f"may come as {board.comes_as}")] if board.comes_as else []
     for k, part in enumerate(board.parts):
         size, marks = _size(part), marks_of(part.pieces)
         beside = f"{size}   {marks}"

@@ -9,7 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import count, groupby, pairwise
 from operator import attrgetter
+from typing import TYPE_CHECKING
 
+from innerleaf.documents.comes_as import ComesAs, comes_as
 from innerleaf.documents.cut_model import (
     BarPart,
     BarPattern,
@@ -25,6 +27,9 @@ from innerleaf.layout.pieces import FACE, FLANK, BoardPiece, WallPlan
 from innerleaf.layout.reveals import kind_of
 from innerleaf.practice.model import Rules
 from innerleaf.takeoff.model import BoardCut, CutBar, CutBoard, CutPiece, Offcut, Takeoff
+
+if TYPE_CHECKING:  # buying is loaded where a job buys
+    from innerleaf.cost.model import Order
 
 _TOLERANCE_MM = 1e-6
 
@@ -54,36 +59,42 @@ class CutList:
     kept: tuple[Kept, ...]
 
 
-def cut_list(plans: Sequence[WallPlan], takeoff: Takeoff, rules: Rules) -> CutList:
-    """Gather what is cut alike for one wall, mark what is kept: K-1, K-2 and so on through the building."""
-    order = {plan.wall.id: k for k, plan in enumerate(plans)}
+def cut_list(
+    plans: Sequence[WallPlan], takeoff: Takeoff, rules: Rules, order: Order | None = None
+) -> CutList:
+    """Gather what is cut alike for one wall, mark what is kept: K-1, K-2 and so on through the building.
+
+    With an ``order`` bars and boards say in which other length they may come.
+    """
+    other = comes_as(order)
+    places = {plan.wall.id: k for k, plan in enumerate(plans)}
     rooms = {plan.wall.id: plan.wall.room for plan in plans}
     headings = [" · ".join(t for t in (w.id, w.name, w.room) if t) for w in (plan.wall for plan in plans)]
     shapes = {board.mark: board for plan in plans for board in plan.boards}
     marks = (f"K-{number}" for number in count(1))
     kept: list[Kept] = []
     bars: dict[tuple[object, ...], BarPattern] = {}
-    for bar in sorted(takeoff.bars, key=lambda b: (_first(b, order), b.item, b.stock_mm, b.number)):
+    for bar in sorted(takeoff.bars, key=lambda b: (_first(b, places), b.item, b.stock_mm, b.number)):
         offcut: tuple[str, ...] = ()
         if bar.remainder_mm >= rules.bar_offcut_min_mm:
             offcut = (next(marks),)
             kept.append(_kept_bar(bar, offcut[0]))
-        made = _bar(bar, offcut, takeoff.rates.kerf_mm, rooms, headings[_first(bar, order)])
+        made = _bar(bar, offcut, takeoff.rates.kerf_mm, rooms, headings[_first(bar, places)], other)
         key = _bar_key(made)
         bars[key] = _joined_bars(bars[key], made) if key in bars else made
     boards: dict[tuple[object, ...], BoardPattern] = {}
-    for board in sorted(takeoff.boards, key=lambda b: (_first(b, order), b.item, b.stock_mm, b.number)):
+    for board in sorted(takeoff.boards, key=lambda b: (_first(b, places), b.item, b.stock_mm, b.number)):
         lefts = []
         for offcut_ in board.offcuts:
             worth = _is_worth(offcut_, rules)
             mark = (next(marks),) if worth else ()
             kept += [_kept_board(board, offcut_, m) for m in mark]
             lefts.append(Left(offcut_.x_mm, offcut_.y_mm, offcut_.width_mm, offcut_.length_mm, mark))
-        made_ = _board(board, tuple(lefts), rooms, shapes, headings[_first(board, order)])
+        made_ = _board(board, tuple(lefts), rooms, shapes, headings[_first(board, places)], other)
         key = _board_key(made_)
         boards[key] = _joined_boards(boards[key], made_) if key in boards else made_
     return CutList(
-        walls=tuple(order), bars=tuple(bars.values()), boards=tuple(boards.values()), kept=tuple(kept)
+        walls=tuple(places), bars=tuple(bars.values()), boards=tuple(boards.values()), kept=tuple(kept)
     )
 
 
@@ -120,7 +131,12 @@ def _going(piece: CutPiece, rooms: Mapping[str, str]) -> Piece:
 
 
 def _bar(
-    bar: CutBar, kept: tuple[str, ...], kerf_mm: int, rooms: Mapping[str, str], heading: str
+    bar: CutBar,
+    kept: tuple[str, ...],
+    kerf_mm: int,
+    rooms: Mapping[str, str],
+    heading: str,
+    other: ComesAs,
 ) -> BarPattern:
     parts = [
         BarPart(
@@ -139,6 +155,7 @@ def _bar(
         parts=tuple(parts),
         rest_mm=bar.remainder_mm,
         kept=kept,
+        comes_as=other.get((bar.item, bar.stock_mm), ""),
         heading=heading,
     )
 
@@ -163,6 +180,7 @@ def _board(
     rooms: Mapping[str, str],
     shapes: Mapping[str, BoardPiece],
     heading: str,
+    other: ComesAs,
 ) -> BoardPattern:
     hosts = {piece.mark: k for k, piece in enumerate(board.pieces)}
     parts = [
@@ -184,6 +202,7 @@ def _board(
         parts=tuple(parts),
         steps=steps_of(board.cuts, parts),
         lefts=lefts,
+        comes_as=other.get((board.item, board.stock_mm), ""),
         heading=heading,
     )
 

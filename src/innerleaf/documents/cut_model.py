@@ -52,7 +52,8 @@ class BarCut:
 class BarPattern:
     """Bars cut alike. ``kept`` are the marks of their remainders, none where these are waste.
 
-    ``trim_mm`` is lost at the left end before anything is cut; ``source`` names an offcut in hand.
+    ``trim_mm`` is lost at the left end before anything is cut; ``source`` names an offcut in hand;
+    ``comes_as`` says what the order may bring in its place.
     """
 
     item: str
@@ -64,6 +65,7 @@ class BarPattern:
     kept: tuple[str, ...] = ()
     trim_mm: int = 0
     source: str = ""
+    comes_as: str = ""
     heading: str = ""
 
     @property
@@ -135,6 +137,7 @@ class BoardPattern:
     lefts: tuple[Left, ...] = ()
     bound: tuple[bool, bool] = (True, True)  # left and right are factory edges
     source: str = ""
+    comes_as: str = ""
     heading: str = ""
 
 

@@ -158,12 +158,14 @@ def sum_table(cut: CutList) -> Table:
             number = sum(len(pattern.numbers) for pattern in some)
             pieces = sum(len(part.pieces) for pattern in some for part in pattern.parts)
             kept = sum(_kept(pattern) for pattern in some)
-            rows.append(
-                (item, stock, number, pieces, kept or "", f"{sum(map(_waste, some)) / _whole(some):.1%}")
-            )
-    columns = ("item", "length", "bars or boards", "pieces", "offcuts kept", "waste")
+            waste = f"{sum(map(_waste, some)) / _whole(some):.1%}"
+            rows.append((item, stock, number, pieces, kept or "", waste, some[0].comes_as))
+    columns: tuple[str, ...] = ("item", "length", "bars or boards", "pieces", "offcuts kept", "waste")
     ruled = tuple(k for k in range(1, len(rows)) if rows[k][0] != rows[k - 1][0])
-    return Table("To be cut", columns, tuple(rows), columns[1:], ruled)
+    right = columns[1:]
+    if any(row[-1] for row in rows):
+        columns = (*columns, "may come as")
+    return Table("To be cut", columns, tuple(row[: len(columns)] for row in rows), right, ruled)
 
 
 def _kept(pattern: BarPattern | BoardPattern) -> int:

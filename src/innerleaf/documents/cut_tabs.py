@@ -27,7 +27,19 @@ def board_cut_sheet(cut: CutList) -> SheetTable:
         for step in board.steps:
             for line in step.lines:
                 how = _HOW[step.how]
-                rows.append((first, board.item, size, numbers, len(board.numbers), step.number, how, *line))
+                rows.append(
+                    (
+                        first,
+                        board.item,
+                        size,
+                        numbers,
+                        len(board.numbers),
+                        step.number,
+                        how,
+                        *line,
+                        board.comes_as,
+                    )
+                )
     columns = (
         Column(name="first wall", width=12),
         Column(name="item", width=20),
@@ -40,6 +52,7 @@ def board_cut_sheet(cut: CutList) -> SheetTable:
         Column(name="from y [mm]", form=_EXACT),
         Column(name="to x [mm]", form=_EXACT),
         Column(name="to y [mm]", form=_EXACT),
+        Column(name="may come as", width=24),
     )
     return SheetTable(name="Board cuts", columns=columns, rows=tuple(rows))
 

@@ -124,9 +124,10 @@ def _sources(cut: CutList) -> Iterator[tuple[str, str]]:
     patterns: tuple[BarPattern | BoardPattern, ...] = (*cut.bars, *cut.boards)
     for pattern in patterns:
         what = "bar" if isinstance(pattern, BarPattern) else "board"
+        other = f" or {pattern.comes_as}" if pattern.comes_as else ""
         for k, number in enumerate(pattern.numbers):
             for part in pattern.parts:
-                yield part.pieces[k].mark, f"from {what} {number}, {pattern.stock_mm}"
+                yield part.pieces[k].mark, f"from {what} {number}, {pattern.stock_mm}{other}"
 
 
 def _bar_label(plan: WallPlan, bar: Bar, base: str, source: str) -> Label:

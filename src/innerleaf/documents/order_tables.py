@@ -7,18 +7,9 @@ from collections.abc import Sequence
 
 from innerleaf.cost.model import Delivery, Order, OrderLine
 from innerleaf.cost.order_choices import PRICE_LIST
+from innerleaf.cost.price_money import money as money  # noqa: PLC0414 - for the page too
 from innerleaf.documents.schedule import Cell, Table
 from innerleaf.documents.xlsx import AMOUNT, COUNT, MASS, Column, SheetTable, shown
-
-
-def money(amount: int) -> str:
-    """Hundredths as people read them.
-
-    >>> money(123456), money(-5)
-    ('1,234.56', '-0.05')
-    """
-    sign = "-" if amount < 0 else ""
-    return f"{sign}{abs(amount) // 100:,}.{abs(amount) % 100:02d}"
 
 
 def order_sheet(order: Order) -> SheetTable:

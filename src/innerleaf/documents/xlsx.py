@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from innerleaf.documents.schedule import Cell, board_note, end_cut
 from innerleaf.documents.title import TitleBlock
 from innerleaf.layout.pieces import WallPlan
+from innerleaf.practice.measures import AS_READ
 from innerleaf.takeoff.model import Takeoff
 
 if TYPE_CHECKING:
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
     from innerleaf.takeoff.together import TogetherReport
 
 _CREATED = datetime(2000, 1, 1)  # fixed, so that the same plan gives the same bytes
-_SHOWN = {"mm": ("m", 1000.0), "mm2": ("m²", 1e6), "piece": ("piece", 1.0), "kg": ("kg", 1.0)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +49,7 @@ COUNT, LENGTH, AMOUNT, MASS = "0", "0", "#,##0.00", "#,##0.0"
 
 def shown(unit: str, quantity: float) -> tuple[str, float]:
     """A quantity in the unit that people read."""
-    name, per = _SHOWN.get(unit, (unit, 1.0))
+    name, per = AS_READ.get(unit, (unit, 1.0))
     return name, round(quantity / per, 3)
 
 

@@ -94,15 +94,16 @@ class _Search:
     def variants(self, most: int) -> Iterator[Variant]:
         """The first, then others no worse; each cuts other boards."""
         first = self.variant(self.grids, hidden_cut=False)
+        assert first is not None
         yield first
         seen, found = {_cut_from(first)}, 1
         for number, grids in enumerate(self.layouts(int(_LOOKED_AT * most)) if most > 1 else ()):
             if found >= most:
                 return
-            other = self.variant(grids, hidden_cut=len(self.setting.boards) > 1)
             if number and any(_crowded(a, b) for a, b in zip(grids, self.grids, strict=True)):
                 continue
-            if _cut_from(other) not in seen and self.as_good(other, first):
+            other = self.variant(grids, hidden_cut=len(self.setting.boards) > 1, like=first)
+            if other and _cut_from(other) not in seen and self.as_good(other, first):
                 seen.add(_cut_from(other))
                 found += 1
                 yield other
@@ -139,10 +140,15 @@ class _Search:
                 chosen.append(grid_of(self.setting, ground, trial, _REASON))
         return chosen
 
-    def variant(self, grids: tuple[PanelGrid, ...], *, hidden_cut: bool) -> Variant:
-        """What one choice of grids comes to."""
+    def variant(
+        self, grids: tuple[PanelGrid, ...], *, hidden_cut: bool, like: Variant | None = None
+    ) -> Variant | None:
+        """What one choice of grids comes to; none if it has more joints than one to be ``like``."""
         setting, zone = self.setting, self.zone
         boarding = lay_boards(setting, zone, grids, area=self.area, hidden_cut=hidden_cut)
+        seen, cut, hidden = _joint_lengths(setting, grids, boarding)
+        if like and not self.no_more_joints(like, seen, cut, hidden):
+            return None
         frame = build_frame(setting, self.practice, zone, grids)
         noggings = place_noggings(setting, zone, frame.members, boarding.cross_joints)
         held = place_brackets(setting, frame.members)[1] if setting.bracketed else []
@@ -152,7 +158,6 @@ class _Search:
             *held,
             *judge(setting, zone, grids, frame.members, boarding),
         ]
-        seen, cut, hidden = _joint_lengths(setting, grids, boarding)
         return Variant(
             movement_joints_mm=self.joints,
             grids=tuple(grids),
@@ -165,18 +170,21 @@ class _Search:
             misses=_misses(findings),
         )
 
-    def as_good(self, other: Variant, first: Variant) -> bool:
-        """No worse by the layout's own judgement."""
-        known = {code: (count, by) for code, count, by in first.misses}
+    def no_more_joints(self, first: Variant, seen: int, cut: int, hidden: int) -> bool:
+        """Whether joints are as short as the first's, hidden ones nearly."""
         more = max(MORE_HIDDEN * first.hidden_joints_mm, self.zone.y1 - self.zone.y0)
         return (
-            other.seen_joints_mm <= first.seen_joints_mm
-            and other.seen_cut_mm <= first.seen_cut_mm
-            and other.hidden_joints_mm <= first.hidden_joints_mm + more
-            and all(
-                count <= known.get(code, (0, 0.0))[0] and by <= known[code][1] + 1e-6
-                for code, count, by in other.misses
-            )
+            seen <= first.seen_joints_mm
+            and cut <= first.seen_cut_mm
+            and hidden <= first.hidden_joints_mm + more
+        )
+
+    def as_good(self, other: Variant, first: Variant) -> bool:
+        """No finding that the first does not have, none missed by more."""
+        known = {code: (count, by) for code, count, by in first.misses}
+        return all(
+            count <= known.get(code, (0, 0.0))[0] and by <= known[code][1] + 1e-6
+            for code, count, by in other.misses
         )
 
 

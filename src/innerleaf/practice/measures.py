@@ -6,7 +6,7 @@ length; every other by amount: pieces, mm or kg.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -14,6 +14,15 @@ from innerleaf.practice.model import ConsumableUse, Practice
 
 BEADS: Final = (ConsumableUse.CORNER_BEAD, ConsumableUse.EDGE_BEAD, ConsumableUse.MOVEMENT_BEAD)
 SECTIONS: Final = ("profiles", "boards", "insulation", "membranes", "brackets", "screws", "consumables")
+
+
+AS_READ: Final[Mapping[str, tuple[str, float]]] = {
+    "mm": ("m", 1e3),
+    "mm2": ("m²", 1e6),
+    "piece": ("piece", 1.0),
+    "kg": ("kg", 1.0),
+}
+"""What people read for a unit that quantities are in, and how many of that unit make one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,3 +112,16 @@ def articles(practice: Practice) -> Iterator[str]:
     """Every article that can be bought."""
     for section in SECTIONS:
         yield from getattr(practice, section)
+
+
+def quantity_words(unit: str, quantity: float, form: str = ",.2f") -> str:
+    """A quantity as people read it; whole pieces without decimals.
+
+    >>> quantity_words("piece", 2000), quantity_words("piece", 1), quantity_words("mm2", 2.5e6)
+    ('2,000 pieces', '1 piece', '2.50 m²')
+    """
+    name, per = AS_READ.get(unit, (unit, 1.0))
+    if name != "piece":
+        return f"{quantity / per:{form}} {name}"
+    shown = f"{quantity:,.0f}" if quantity == round(quantity) else f"{quantity:{form}}"
+    return f"{shown} {name}{'s' * (shown != '1')}"

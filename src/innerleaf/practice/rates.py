@@ -207,6 +207,7 @@ FIGURES: Final[Mapping[str, tuple[str, float, float]]] = {
     "small room": ("m²", 0, 1000),
     "more in a small room": ("share", 0, 10),
     "board for one": ("kg", 1, 200),
+    "anchor holds from": ("mm", 1, 1000),
     "more with heavy boards": ("share", 0, 10),
     "price rounded to": ("currency", 0.01, 10_000),
     "days until clients pay": ("d", 0, 365),

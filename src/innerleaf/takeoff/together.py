@@ -43,9 +43,9 @@ class Effort:
     """
 
     layouts: int = 16
-    steps: int = 2_500
+    steps: int = 1_500
     least: int = 20_000
-    most: int = 200_000
+    most: int = 250_000
     rounds: int = 1
     walls: int = 400
 

@@ -21,7 +21,6 @@ from innerleaf.takeoff.notches import notches_of_ring
 _TRACKS = (Role.FLOOR_TRACK, Role.HEAD_TRACK, Role.SIDE_TRACK)
 _BEADS = (RunKind.CORNER_BEAD, RunKind.EDGE_BEAD, RunKind.MOVEMENT_BEAD)
 _SEALS = (RunKind.SEALING_STRIP, RunKind.SEALANT, RunKind.MEMBRANE_LAP, RunKind.MEMBRANE_SEAL)
-_HOLDS_FROM_MM = 50  # a layer of the old wall thinner than this holds no anchor (common practice, no source)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +58,13 @@ class Work:
 
 
 def work_of(
-    plans: Sequence[WallPlan], takeoff: Takeoff, practice: Practice, *, reach_mm: float, one_lifts_kg: float
+    plans: Sequence[WallPlan],
+    takeoff: Takeoff,
+    practice: Practice,
+    *,
+    reach_mm: float,
+    one_lifts_kg: float,
+    holds_from_mm: float,
 ) -> Work:
     """Count the work of walls; ``takeoff`` is of the same walls.
 
@@ -69,6 +74,8 @@ def work_of(
         Work above it is done on a platform. [mm]
     one_lifts_kg : float
         Pieces of board heavier than this take two persons. [kg]
+    holds_from_mm : float
+        A layer of the old wall thinner than this holds no anchor. [mm]
     """
     mass = {plan.wall.id: 0.0 for plan in plans}
     for line in takeoff.lines:
@@ -77,7 +84,7 @@ def work_of(
             mass[share.place] += line.mass_kg * part / 1000
     sums: dict[tuple[str, str, str], list[float]] = {}
     for plan in plans:
-        for one in _of_wall(plan, practice, reach_mm, one_lifts_kg):
+        for one in _of_wall(plan, practice, reach_mm, one_lifts_kg, holds_from_mm):
             _add(sums, one)
     for one in (*_bar_cuts(takeoff), *_board_cuts(takeoff)):
         _add(sums, one)
@@ -110,10 +117,12 @@ def _add(sums: dict[tuple[str, str, str], list[float]], one: Amount) -> None:
         entry[at] += part
 
 
-def _of_wall(plan: WallPlan, practice: Practice, reach: float, one_lifts: float) -> Iterator[Amount]:
+def _of_wall(
+    plan: WallPlan, practice: Practice, reach: float, one_lifts: float, holds_from: float
+) -> Iterator[Amount]:
     wall = plan.wall.id
     yield Amount(work=Operation.SETTING_OUT, kind="", wall=wall, amount=plan.wall.length_mm / 1000)
-    yield from _frame(plan, practice, reach)
+    yield from _frame(plan, practice, reach, base_of(plan, holds_from))
     yield from _sheets(plan, practice, reach, one_lifts)
     yield from _runs(plan, reach)
     for hole in plan.penetrations:
@@ -131,7 +140,7 @@ def _placed(work: str, kind: str, wall: str, amount: float, share: float) -> Amo
     return Amount(work=work, kind=kind, wall=wall, amount=amount, above=amount * share)
 
 
-def _frame(plan: WallPlan, practice: Practice, reach: float) -> Iterator[Amount]:
+def _frame(plan: WallPlan, practice: Practice, reach: float, base: str) -> Iterator[Amount]:
     wall = plan.wall.id
     for bar in plan.bars:
         if bar.item in practice.consumables and practice.consumables[bar.item].unit == "piece":
@@ -139,15 +148,14 @@ def _frame(plan: WallPlan, practice: Practice, reach: float) -> Iterator[Amount]
         work = Operation.TRACK if bar.role in _TRACKS else Operation.MEMBER
         share = _above(bar.ay_mm, bar.by_mm, reach)
         yield _placed(work, bar.role.value, wall, bar.length_mm / 1000, share)
-    base = base_of(plan)
     for bracket in plan.brackets:
         yield _placed(Operation.BRACKET, base, wall, 1.0, float(bracket.y_mm > reach))
 
 
-def base_of(plan: WallPlan) -> str:
+def base_of(plan: WallPlan, holds_from_mm: float) -> str:
     """The material of the old wall that anchors hold in: the layer nearest the room that is thick enough."""
     layers = plan.wall.construction
-    thick = [layer for layer in layers if layer.thickness_mm >= _HOLDS_FROM_MM]
+    thick = [layer for layer in layers if layer.thickness_mm >= holds_from_mm]
     if thick:
         return thick[-1].material
     return max(layers, key=lambda layer: layer.thickness_mm).material if layers else "not known"

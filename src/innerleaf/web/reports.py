@@ -31,7 +31,7 @@ Progress = Callable[[str, int, int], None]
 
 def write_numbers(opened: Opened, folder: Path, tell: Progress) -> None:
     """What the whole building takes: material, cuts, order, price."""
-    planned = priced(bought(plan_job(opened.file, progress=tell)))
+    planned = priced(bought(plan_job(opened.file, together=True, progress=tell)))
     _write(folder, _numbers(planned))
 
 
@@ -97,7 +97,7 @@ _PROOFS = ("Sections", "Performance", "Sound and frame")
 def _numbers(planned: Planned) -> list[dict[str, Any]]:
     material = [purchase_sheet(planned.takeoff), takeoff_sheet(planned.takeoff)]
     parts = [_part("material", sheet.name, tables=[_of_sheet(sheet)]) for sheet in material]
-    cut = cut_list(planned.plans, planned.takeoff, planned.practice.rules)
+    cut = cut_list(planned.plans, planned.takeoff, planned.practice.rules, planned.order)
     parts += [_of_page("cut", page) for page in cut_pages(cut_sheets(cut))]
     if planned.order:
         parts += [_of_page("order", page) for page in order_pages(planned.order)]

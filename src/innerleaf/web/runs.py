@@ -131,7 +131,8 @@ def _sheets(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
 
     opened = desk.open(run.document, run.revision)
     saved = revision(desk.engine, run.document, run.revision).line
-    planned = priced(bought(judged(plan_job(opened.file, progress=tell), progress=tell)))
+    planned = plan_job(opened.file, together=True, progress=tell)
+    planned = priced(bought(judged(planned, progress=tell)))
     write_folder(
         planned,
         folder,

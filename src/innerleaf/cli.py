@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from innerleaf import __version__, cli_price, cli_store, cli_supply
+from innerleaf import __version__, cli_lengths, cli_price, cli_store, cli_supply
 from innerleaf.errors import FileFaults, InnerleafError, InputError
 from innerleaf.threads import one_thread_each
 
@@ -278,7 +278,14 @@ def _practice_of(job: Path | None, name: str | None = None) -> Practice:
     return load_practice(read.practice, read.practice_override)
 
 
-for _command in (cli_price.price, cli_supply.supply, cli_store.serve, cli_store.backup, cli_store.restore):
+for _command in (
+    cli_price.price,
+    cli_supply.supply,
+    cli_lengths.lengths,
+    cli_store.serve,
+    cli_store.backup,
+    cli_store.restore,
+):
     commands.add_command(_command)
 
 

@@ -198,10 +198,9 @@ def _amount(answer: SheetAnswer, value: int) -> str:
 
 
 def _pattern_lines(pattern: BoardPattern) -> Iterator[str]:
-    source = f" ({pattern.source})" if pattern.source else ""
-    yield f"{len(pattern.numbers):>6} × {pattern.width_mm} × {pattern.stock_mm} mm{source}"
+    yield f"{len(pattern.numbers):>6} × {pattern.width_mm} × {pattern.stock_mm} mm"
     indent = " " * 9
-    yield f"{indent}sheet {number_ranges(pattern.numbers)}"
+    yield f"{indent}{pattern.source or f'sheet {number_ranges(pattern.numbers)}'}"
     for k, part in enumerate(pattern.parts):
         at = ", ".join(str(round(c)) for c in part.rings[0][0])
         turned = f", turned {part.turned_deg}°" if part.turned_deg else ""

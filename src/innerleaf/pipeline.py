@@ -23,6 +23,7 @@ from innerleaf.practice.prices import PriceList
 from innerleaf.survey.build import survey
 from innerleaf.survey.wall import Wall
 from innerleaf.takeoff import Takeoff, take_off
+from innerleaf.takeoff.rules import BuyingRules, InHand, batches_by
 from innerleaf.work import run_tasks, same_processes
 
 if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
@@ -35,6 +36,7 @@ if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked f
     from innerleaf.design.performance import Performance
     from innerleaf.findings import Finding
     from innerleaf.takeoff.together import TogetherReport
+    from innerleaf.takeoff.ways import BatchPrice, LengthsAdvice
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
@@ -80,15 +82,49 @@ def plan_job(
     every = survey(job, practice, choice.linings if choice else None)
     walls = _named(every, only)
     plans = tuple(set_out(every if together else walls, practice, workers=workers, progress=progress))
-    takeoff, report = take_off(plans, practice), None
+    rules = buying_rules(job, plans)
+    takeoff, report = take_off(plans, practice, rules=rules), None
     if together:
-        plans, takeoff, report = _together(job, practice, plans, takeoff, workers, progress)
+        plans, takeoff, report = _together(job, practice, plans, takeoff, rules, workers, progress)
         if len(walls) < len(plans):
             plans = tuple(plan for plan in plans if plan.wall.id in only)
-            takeoff = take_off(plans, practice)
+            takeoff = take_off(plans, practice, rules=rules)
     if choice:
         plans = tuple(_with(plan, choice.findings) for plan in plans)
     return Planned(job=job, practice=practice, plans=plans, takeoff=takeoff, choice=choice, together=report)
+
+
+def buying_rules(job: Job, plans: Sequence[WallPlan]) -> BuyingRules:
+    """How the job wants its bars and boards ordered and cut."""
+    buying = job.buying
+    offcuts = tuple(
+        InHand(
+            item=offcut.article,
+            mark=offcut.mark,
+            length_mm=offcut.length,
+            width_mm=offcut.width or 0,
+            left_bound=offcut.edges in ("left", "both"),
+            right_bound=offcut.edges in ("right", "both"),
+            count=offcut.count,
+        )
+        for offcut in buying.offcuts
+    )
+    batch_of = batches_by(buying.batches, plans, buying.storeys)
+    return BuyingRules(batch_of=batch_of, most_lengths=buying.most_lengths, in_hand=offcuts)
+
+
+def lengths_of(
+    path: Path, *, workers: int = 1, progress: Progress = silent
+) -> tuple[tuple[LengthsAdvice, ...], tuple[BatchPrice, ...]]:
+    """Which lengths to order if they are to be few, and what smaller deliveries cost in material."""
+    from innerleaf.takeoff.ways import lengths_advice, price_of_batches
+
+    planned = plan_job(path, workers=workers, progress=progress)
+    rules, storeys = buying_rules(planned.job, planned.plans), planned.job.buying.storeys
+    return (
+        lengths_advice(planned.plans, planned.practice),
+        price_of_batches(planned.plans, planned.practice, rules=rules, storeys=storeys),
+    )
 
 
 def _together(
@@ -96,6 +132,7 @@ def _together(
     practice: Practice,
     plans: tuple[WallPlan, ...],
     takeoff: Takeoff,
+    rules: BuyingRules,
     workers: int,
     progress: Progress,
 ) -> tuple[tuple[WallPlan, ...], Takeoff, TogetherReport]:
@@ -104,7 +141,7 @@ def _together(
     from innerleaf.takeoff.together import lay_out_together
 
     prices = load_prices(practice, job.prices)
-    made = lay_out_together(plans, takeoff, practice, prices, workers=workers, progress=progress)
+    made = lay_out_together(plans, takeoff, practice, prices, rules=rules, workers=workers, progress=progress)
     return made.plans, made.takeoff, made.report
 
 

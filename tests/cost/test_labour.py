@@ -174,16 +174,16 @@ def test_brackets_take_longer_in_hard_walls() -> None:
 
     assert base_of(plan, 50) == "brick-1800"
     assert base_of(hard, 50) == "reinforced-concrete-1"
-    assert base_of(plan, 15) == "gypsum-plaster-1300"  # who trusts an anchor in 15 mm of plaster
+    assert base_of(hard, 15) == "gypsum-plaster-1300"  # a firm that trusts an anchor in 15 mm of plaster
     assert minutes == [3.0, 4.5]  # three minutes, in concrete 1.5 times
 
 
-def of(plan: object) -> Work:
+def of(plan: WallPlan) -> Work:
     """The work of one wall."""
     plans = (plan,)
     return work_of(
         plans, take_off(plans, PRACTICE), PRACTICE, reach_mm=2700, one_lifts_kg=25, holds_from_mm=50
-    )  # type: ignore[arg-type]
+    )
 
 
 def test_what_is_carried_up_is_mass_times_storeys(work: Work) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 
@@ -177,6 +178,55 @@ def test_the_tax_is_that_of_the_day() -> None:
     assert tax({"date": "2026-03-01"}) == 21
     assert tax({"date": "2019-03-01"}) == 19
     assert tax({"date": "2026-03-01", "vat": 7}) == 7
+
+
+def test_a_rate_of_tax_that_held_later_is_named(basis: PriceBasis) -> None:
+    """Nobody knows what held before the first rate: it is taken, and said."""
+    early = price_of(basis_of(two_walls(), {"date": "2019-03-01"}), with_walls=False)
+
+    assert early.vat_source.endswith(
+        "; holds since 2020-01-01 only; no rate is known for 2019-03-01, the day of the quotation"
+    )
+    assert "no rate is known" not in price_of(basis, with_walls=False).vat_source
+
+
+def test_discounts_above_the_price_are_refused() -> None:
+    full = price_of(basis_of(two_walls(), {}), with_walls=False)
+    before = full.net - full.of_kind("rounding")
+    tenth = {"text": "t", "percent": 10, "reason": "r"}
+    for amount, fits in ((before / 100, True), (before / 100 + 1, False)):
+        pricing = {"discounts": [{"text": "gift", "amount": amount, "reason": "r"}]}
+        if fits:
+            assert price_of(basis_of(two_walls(), pricing), with_walls=False).net == 0
+        else:
+            with pytest.raises(
+                InputError, match=r"pricing.discounts: given .*, accepted: at most .* together"
+            ):
+                price_of(basis_of(two_walls(), pricing), with_walls=False)
+    both = [{"text": "gift", "amount": before / 100, "reason": "r"}, tenth]
+    with pytest.raises(InputError, match="discounts"):
+        price_of(basis_of(two_walls(), {"discounts": both}), with_walls=False)
+    everything = [{**tenth, "text": str(number)} for number in range(10)]
+    assert price_of(basis_of(two_walls(), {"discounts": everything}), with_walls=False).net == 0
+
+
+def test_mark_ups_of_the_whole_price_are_refused(basis: PriceBasis) -> None:
+    """No cost is nothing of its price: the sum would have no end."""
+    for name in ("margin", "overhead"):
+        whole = {**rates().markups, name: MarkUp(id=name, percent=100, of="price", source="test")}
+        with pytest.raises(InputError, match=rf"{name}: given '100 %', accepted: below 100 % of the price"):
+            price_of(replace(basis, rates=replace(rates(), markups=whole)), with_walls=False)
+
+
+def test_pieces_are_whole_in_words(price: Price) -> None:
+    """2,000 pieces, not 2,000.00 piece; metres keep their decimals."""
+    said = [line.working for line in price.labour] + [line.basis for line in price.lines]
+
+    assert not any(
+        re.search(r"\.0+ pieces?\b|[^0-9.,]1 pieces|(?<![.,\d])(?!1 )[\d,.]+ piece\b", one) for one in said
+    )
+    assert any(re.search(r"\b[\d,]+ pieces\b", one) for one in said)
+    assert any(re.search(r"\d\.\d{3} m ×", one) for one in said)
 
 
 def test_skips_are_whole(basis: PriceBasis) -> None:

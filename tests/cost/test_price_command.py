@@ -16,6 +16,7 @@ from tests.cost.by_hand import PRACTICE, hand_order, two_walls
 from tests.job.two_rooms import TWO_ROOMS, read
 
 from innerleaf import pipeline
+from innerleaf.cli import plan as plan_command
 from innerleaf.cli_price import price as command
 from innerleaf.cost.price import price_of
 from innerleaf.cost.price_job import basis_of_job
@@ -109,6 +110,34 @@ def fast(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     there = planned(tmp_path)
     monkeypatch.setattr(pipeline, "plan_job", lambda *_args, **_more: there)
     return tmp_path / "job.yaml"
+
+
+ONE_ROOM = """\
+format: 1
+site: {name: Test house (invented)}
+pricing: {number: Q-1, date: 2026-02-20}
+linings: {thin: {way: bracketed, profile: CD-60-27, boards: [board-A-12.5]}}
+rooms: [{id: R1}]
+walls:
+  - {id: W-01, room: R1, length: 3400, height: 2650, lining: thin}
+  - {id: W-02, room: R1, length: 3900, height: 2650, lining: thin}
+"""
+
+
+def test_plan_and_price_ask_the_same(tmp_path: Path) -> None:
+    """One job has one price, quick or chosen together with cutting."""
+    job = tmp_path / "job.yaml"
+    job.write_text(ONE_ROOM, encoding="utf-8")
+    papers = ("--layout-only", "--no-pdf", "--no-dxf", "--replace")
+    nets = []
+    for quick in ((), ("--quick",)):
+        CliRunner().invoke(plan_command, [str(job), "--out", str(tmp_path / "out"), *papers, *quick])
+        said = json.loads(CliRunner().invoke(command, [str(job), "--json", *quick]).output)
+        planned = read_plan(tmp_path / "out" / "plan.json")
+        assert (planned["together"] is None) == bool(quick)
+        assert planned["price"]["price"]["net"] == said["price"]["net"]
+        nets.append(said["price"]["net"])
+    assert nets[0] < nets[1]  # so that equal prices say something
 
 
 def test_the_command_prints_price_rooms_and_changes(fast: Path) -> None:

@@ -13,6 +13,7 @@ from tests.documents import fixture
 
 from innerleaf.cost.price import price_of
 from innerleaf.cost.quote import (
+    FRAME_WORDS,
     MOISTURE_WORDS,
     SIGNS,
     TARGET_WORDS,
@@ -22,7 +23,10 @@ from innerleaf.cost.quote import (
     scope_of,
     targets_met,
 )
+from innerleaf.design.frame import verdicts as frame
 from innerleaf.documents.quotation import quotation_pdf
+from innerleaf.findings import Finding
+from innerleaf.layout.pieces import WallPlan
 from innerleaf.survey.wall import Way
 from innerleaf.verdicts import Verdict
 
@@ -116,6 +120,51 @@ def test_what_is_missed_alike_is_said_once_and_never_with_equal_figures() -> Non
         " to be agreed.",
         "Wall W-02: the survey found the old wall damp; it must be dry before it is lined.",
     )
+
+
+def test_frames_that_the_reckoning_doubts_are_to_be_proved() -> None:
+    """Once for all walls alike; a finding that is no matter of the client's stays inside."""
+
+    def found(plan: WallPlan, *codes: str) -> WallPlan:
+        findings = tuple(
+            Finding(code=code, wall=plan.wall.id, rule="r", text="t", remedy="m") for code in codes
+        )
+        return replace(plan, findings=findings)
+
+    first, second = two_walls()
+    basis = basis_of(two_walls(), {})
+    told = {}
+    for name, plans in {
+        "alike": (found(first, "F101", "F105", "F101"), found(second, "F105", "F101")),
+        "apart": (found(first, "F102", "L204"), found(second, "F104")),
+    }.items():
+        offer = quotation_of(HEAD, price_of(basis), plans, PRACTICE, rates(), basis.pricing, {})
+        told[name] = offer.open_points
+
+    frame_of = "frame to be proved or made stronger before the work:"
+    assert told["alike"] == (
+        f"Walls W-01, W-02: {frame_of} a member may bend more than its finish bears;"
+        " a post beside an opening may be too weak.",
+    )
+    assert told["apart"] == (
+        f"Wall W-01: {frame_of} a member may be strained more than it bears.",
+        f"Wall W-02: {frame_of} anchors or fixings may be strained more than they are declared for.",
+    )
+    assert set(FRAME_WORDS) == set(frame.CODES.values()) - {
+        "F103"
+    }  # F103: what hangs, no matter of the frame
+
+
+def test_what_is_met_narrowly_does_not_read_as_equal() -> None:
+    frsi = "surface temperature factor at the coldest detail"
+    near, equal = (verdict(frsi, value, 0.7, "-", at_most=False) for value in (0.7012, 0.7))
+
+    assert targets_met([near]) == [
+        "surface temperature factor at the coldest place 0.701 (at least 0.700 asked for)"
+    ]
+    assert targets_met([equal]) == [
+        "surface temperature factor at the coldest place 0.70 (at least 0.70 asked for)"
+    ]
 
 
 def test_the_words_of_targets_are_those_of_the_verdicts() -> None:

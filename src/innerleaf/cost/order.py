@@ -17,7 +17,7 @@ from innerleaf.cost.order_choices import (
     problem_of,
     sellers_of,
 )
-from innerleaf.cost.order_need import Need, drops_of, grain, needs_of
+from innerleaf.cost.order_need import Need, drops_of, grain, largest_remainders, needs_of
 from innerleaf.cost.supply import Offer, Supply, mass_of_pack
 from innerleaf.job.schema_buying import Buying
 from innerleaf.practice.measures import Measure, measure_of
@@ -148,11 +148,19 @@ class _Lines:
 
         lines = []
         for number, item in enumerate(self.items):
-            left = {need: amount for (by, need), amount in plan.uses.items() if by == number}
+            left = {need: amount for (by, need), amount in plan.uses.items() if by == number and amount}
             if item.limit is not None and left:
                 lines.append(self._line(item, 0, 0, left, ""))
-            for drop, count in arrivals(problem, plan, number).items():
-                mine = _taken(left, count * problem.choices[number].pack)
+            whole, arriving = dict(left), arrivals(problem, plan, number)
+            for (drop, count), after in zip(
+                arriving.items(), [*list(arriving)[1:], problem.drops], strict=False
+            ):
+                due = {
+                    need: max(0, amount * sum(problem.needs[need][:after]) // problem.totals[need] - got)
+                    for need, amount in whole.items()
+                    for got in (amount - left[need],)
+                }
+                mine = _taken(left, due, count * problem.choices[number].pack)
                 where = self.ids[item.offer.supplier, drop]
                 lines.append(self._line(item, plan.packs[number], count, mine, where))
         return tuple(sorted(lines, key=self._place))
@@ -232,13 +240,22 @@ class _Lines:
         return "; ".join([*parts, *sorted(sources)])
 
 
-def _taken(left: dict[int, int], most: int) -> dict[int, int]:
-    """The first so much of what is left, by need; it is taken out of ``left``."""
-    mine = {}
-    for need in sorted(left):
-        mine[need] = min(most, left[need])
-        most -= mine[need]
-        left[need] -= mine[need]
+def _taken(left: dict[int, int], due: Mapping[int, int], most: int) -> dict[int, int]:
+    """So much of what is left, by need: what is due by now, then in proportion; it is taken out of ``left``.
+
+    So an allowance stands with the deliveries that it is for, and not with the last.
+
+    >>> _taken({0: 90, 1: 9}, {0: 30, 1: 3}, 44)
+    {0: 40, 1: 4}
+    """
+    whole, mine = min(most, sum(left.values())), dict.fromkeys(sorted(left), 0)
+    for wanted in (due, dict(left)):
+        rest = [min(wanted[need], left[need]) for need in mine]
+        parts = largest_remainders(min(whole, sum(rest)), rest)
+        for need, part in zip(mine, parts, strict=True):
+            mine[need] += part
+            left[need] -= part
+        whole -= sum(parts)
     return {need: amount for need, amount in mine.items() if amount}
 
 

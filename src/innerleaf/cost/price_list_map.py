@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from innerleaf.cost.supply import Supplier
 from innerleaf.cost.supply_file import CURRENCY, read_supplier
@@ -16,6 +16,8 @@ from innerleaf.errors import FileFaults
 from innerleaf.practice.measures import measure_of
 from innerleaf.practice.model import Practice
 from innerleaf.reading import Place, read_file
+
+_T = TypeVar("_T")
 
 COLUMNS: Final = (
     "code",
@@ -132,34 +134,51 @@ class _Reader:
         said = values.group((), values.text.value, _FIELDS, "mapping")
         if said.get("format") != 1:
             values.wrong(("format",), "format", said.get("format"), "1")
-        name = values.line(("supplier",), said.get("supplier"), "supplier")
-        currency = self._currency(("currency",), said.get("currency"))
-        into, rate, rate_date = self._into(said, currency)
-        columns = self._columns(said.get("columns"))
-        units = self._units(said.get("units", {}))
-        per = self._one_of("per", said.get("per", "pack"), PER)
+        name = self._or("", self._supplier, said.get("supplier"))
+        currency = self._or("", self._currency, ("currency",), said.get("currency"))
+        into, rate, rate_date = self._or((currency, Fraction(1), ""), self._into, said, currency)
+        columns: dict[str, str] = self._or({}, self._columns, said.get("columns"))
+        units: dict[str, str] = self._or({}, self._units, said.get("units", {}))
+        per = self._or("pack", self._one_of, "per", said.get("per", "pack"), PER)
         if "unit" not in columns and "per" not in said:
             accepted = f"what prices are for, as no column `unit` says it: {', '.join(PER)}"
             values.wrong(("per",), "per", None, accepted)
+        terms = self._or(Supplier(name=name), read_supplier, values, ("terms",), name, said.get("terms"))
+        decimal = self._or("", self._one_of, "decimal", said.get("decimal"), ("comma", "point"))
+        length_in = self._or("mm", self._one_of, "length_in", said.get("length_in", "mm"), tuple(_LENGTHS))
+        heading_row, at = said.get("heading_row", 1), ("heading_row",)
         return PriceListMap(
-            supplier=_in_currency(read_supplier(values, ("terms",), name, said.get("terms")), rate),
-            source=values.line(("source",), said.get("source"), "source"),
-            date=values.date(("date",), said.get("date"), "date"),
+            supplier=_in_currency(terms, rate),
+            source=self._line("source", said.get("source")),
+            date=self._or("", values.date, ("date",), said.get("date"), "date"),
             currency=currency,
             into=into,
             rate=rate,
             rate_date=rate_date,
-            decimal_comma=self._one_of("decimal", said.get("decimal"), ("comma", "point")) == "comma",
-            sheet=values.line(("sheet",), said["sheet"], "sheet") if "sheet" in said else "",
-            separator=self._separator(said),
-            heading_row=values.whole(("heading_row",), said.get("heading_row", 1), "heading_row", 1, 1000),
+            decimal_comma=decimal == "comma",
+            sheet=self._line("sheet", said["sheet"]) if "sheet" in said else "",
+            separator=self._or("", self._separator, said),
+            heading_row=self._or(1, values.whole, at, heading_row, "heading_row", 1, 1000),
             columns=columns,
-            breaks=tuple(self._breaks(said.get("breaks", []))),
+            breaks=tuple(self._or([], self._breaks, said.get("breaks", []))),
             units=units,
             per=per,
-            length_per=_LENGTHS[self._one_of("length_in", said.get("length_in", "mm"), tuple(_LENGTHS))],
-            articles=self._articles(said.get("articles")),
+            length_per=_LENGTHS[length_in],
+            articles=self._or({}, self._articles, said.get("articles")),
         )
+
+    def _or(self, instead: _T, make: Callable[..., _T], *given: Any) -> _T:
+        """What can be made of the values given; where that is a fault, it is noted and reading goes on."""
+        made = self.values.attempt((), partial(make, *given))
+        return instead if made is None else made
+
+    def _line(self, field: str, given: Any) -> str:
+        return self._or("", self.values.line, (field,), given, field)
+
+    def _supplier(self, given: Any) -> str:
+        if not isinstance(given, str):  # a bare number is no name
+            raise self.values.wrong(("supplier",), "supplier", given, "a name")
+        return self.values.line(("supplier",), given, "supplier")
 
     def _one_of(self, field: str, given: Any, known: tuple[str, ...]) -> str:
         if str(given) not in known:
@@ -184,19 +203,21 @@ class _Reader:
         if "into" not in said:
             return currency, Fraction(1), ""
         group = self.values.group(("into",), said["into"], ("currency", "rate", "date"), "into")
-        into = self._currency(("into", "currency"), group.get("currency"))
-        rate = self.values.from_(("into", "rate"), group.get("rate"), "rate", above=True)
-        day = self.values.date(("into", "date"), group.get("date"), "date of the rate")
+        into = self._or("", self._currency, ("into", "currency"), group.get("currency"))
+        above = partial(self.values.from_, above=True)
+        rate = self._or(1.0, above, ("into", "rate"), group.get("rate"), "rate")
+        day = self._or("", self.values.date, ("into", "date"), group.get("date"), "date of the rate")
         return into, Fraction(str(rate)), day
 
     def _columns(self, body: Any) -> dict[str, str]:
         group = self.values.group(("columns",), body, COLUMNS, "columns")
         made = {
-            key: self.values.line(("columns", key), name, f"columns.{key}") for key, name in group.items()
+            key: self._or("", self.values.line, ("columns", key), name, f"columns.{key}")
+            for key, name in group.items()
         }
         for key in ("code", "price"):
             if key not in made:
-                raise self.values.wrong(("columns", key), f"columns.{key}", None, "the heading of its column")
+                self.values.wrong(("columns", key), f"columns.{key}", None, "the heading of its column")
         return made
 
     def _breaks(self, body: Any) -> list[BreakColumns]:
@@ -213,7 +234,7 @@ class _Reader:
         group = self.values.group(("units",), body, None, "units")
         for word, unit in group.items():
             if str(unit) not in PER:
-                raise self.values.wrong(("units", word), f"units.{word}", unit, ", ".join(PER))
+                self.values.wrong(("units", word), f"units.{word}", unit, ", ".join(PER))
         return {word.casefold(): str(unit) for word, unit in group.items()}
 
     def _articles(self, body: Any) -> dict[str, Meaning]:

@@ -31,6 +31,13 @@ MOISTURE_WORDS: Final = (
     "moisture of wooden ends in the wall",
     "water in the old wall before lining",
 )
+# Findings on the frame and what a client reads; the working is on the internal sheets.
+FRAME_WORDS: Final[Mapping[str, str]] = {
+    "F101": "a member may bend more than its finish bears",
+    "F102": "a member may be strained more than it bears",
+    "F104": "anchors or fixings may be strained more than they are declared for",
+    "F105": "a post beside an opening may be too weak",
+}
 SIGNS: Final = "signs"  # unit of the verdict on a wall that the survey found damp
 _DECIMALS: Final = {"mm": 0, "dB": 0}
 
@@ -186,10 +193,11 @@ def scope_of(plan: WallPlan, practice: Practice) -> str:
 def targets_met(verdicts: Sequence[Verdict]) -> list[str]:
     """The targets of a wall that are reckoned to be met, with what was asked for and what is reached."""
     told = [
-        f"{TARGET_WORDS[verdict.requirement]} {_figure(verdict.value, verdict.unit)}"
-        f" ({'at most' if verdict.at_most else 'at least'} {_figure(verdict.limit, verdict.unit)} asked for)"
+        f"{TARGET_WORDS[verdict.requirement]} {value}"
+        f" ({'at most' if verdict.at_most else 'at least'} {limit} asked for)"
         for verdict in verdicts
         if verdict.requirement in TARGET_WORDS and verdict.met
+        for value, limit in [_told_apart(verdict)]
     ]
     wet = [verdict for verdict in verdicts if verdict.requirement in MOISTURE_WORDS]
     if wet and all(verdict.met for verdict in wet):
@@ -197,8 +205,19 @@ def targets_met(verdicts: Sequence[Verdict]) -> list[str]:
     return told
 
 
-def _figure(value: float, unit: str, decimals: int | None = None) -> str:
-    words = f"{value:.{_DECIMALS.get(unit, 2) if decimals is None else decimals}f}"
+def _told_apart(verdict: Verdict) -> tuple[str, str]:
+    """Reckoned and asked, with the decimals that tell them apart; the usual ones where they are equal."""
+    usual = _DECIMALS.get(verdict.unit, 2)
+    figures = [
+        tuple(_figure(each, verdict.unit, usual + more) for each in (verdict.value, verdict.limit))
+        for more in range(4)
+    ]
+    value, limit = next((pair for pair in figures if pair[0] != pair[1]), figures[0])
+    return value, limit
+
+
+def _figure(value: float, unit: str, decimals: int) -> str:
+    words = f"{value:.{decimals}f}"
     return words if unit == "-" else f"{words} {unit}"
 
 
@@ -224,13 +243,19 @@ def _payments(rates: FirmRates) -> list[str]:
 def _open_points(
     plans: Sequence[WallPlan], price: Price, verdicts: Mapping[str, Sequence[Verdict]]
 ) -> list[str]:
-    """What must be settled before the work: open questions, targets missed, what has no price."""
+    """What must be settled before the work: open questions, targets missed, frames, what has no price."""
     told = [f"Wall {plan.wall.id}: {question}" for plan in plans for question in plan.wall.questions]
     missed: dict[str, list[str]] = {}
     for wall, found in verdicts.items():
         for verdict in found:
             if not verdict.met and verdict.requirement in (*TARGET_WORDS, *MOISTURE_WORDS):
                 missed.setdefault(_missed(verdict), []).append(wall)
+    for plan in plans:
+        codes = {finding.code for finding in plan.findings}
+        weak = [words for code, words in FRAME_WORDS.items() if code in codes]
+        if weak:
+            words = f"frame to be proved or made stronger before the work: {'; '.join(weak)}."
+            missed.setdefault(words, []).append(plan.wall.id)
     told += [f"Wall{'s' * (len(walls) > 1)} {', '.join(walls)}: {words}" for words, walls in missed.items()]
     told += [f"Not in the price yet: {article}." for article in price.unpriced]
     return told
@@ -240,10 +265,6 @@ def _missed(verdict: Verdict) -> str:
     """A target missed, as a client reads it; with decimals that tell reckoned from asked."""
     if verdict.unit == SIGNS:
         return "the survey found the old wall damp; it must be dry before it is lined."
-    name, unit = TARGET_WORDS.get(verdict.requirement, verdict.requirement), verdict.unit
-    usual = _DECIMALS.get(unit, 2)
-    for more in range(4):
-        value, limit = (_figure(figure, unit, usual + more) for figure in (verdict.value, verdict.limit))
-        if value != limit:
-            break
+    name = TARGET_WORDS.get(verdict.requirement, verdict.requirement)
+    value, limit = _told_apart(verdict)
     return f"{name} is reckoned at {value}, {limit} was asked for; to be agreed."

@@ -24,6 +24,7 @@ from innerleaf.cutting.splices import parted, splice_bound
 from innerleaf.errors import InputError
 
 PROVED, CLOSE, STOPPED, BY_CLOCK = "proved cheapest", "close enough", "limit of the search", "time limit"
+PHASED = "the bound is that of everything cut at once, so the gap includes the price of the phases"
 
 
 def cut_bars(problem: BarProblem, limits: Limits | None = None, *, seed: int = 0) -> BarPlan:
@@ -44,14 +45,17 @@ def cut_bars(problem: BarProblem, limits: Limits | None = None, *, seed: int = 0
         return BarPlan(bars=(), cost=0, bound=0, stopped_by=PROVED, seed=seed)
     yard = _Yard(problem)
     phases = sorted({d.phase for d in demands})
-    bound = 0
+    bound, searched = 0, False
     for phase in phases:
         whole = _cut_phase(yard, phase, [d for d in demands if d.phase == phase], limits, seed)
         bound = whole.bound
+        searched |= whole.cost > bound * (1 + limits.close)
     if len(phases) > 1 or any(d.splice for d in demands):
         bound = _bound_at_once(problem, demands, limits)
     cost = sum(bar.price for bar in yard.bars) - _kept_worth(problem, yard.bars)
     stopped = _stopped_by(cost, bound, limits)
+    if stopped == STOPPED and len(phases) > 1:
+        stopped = f"{STOPPED}; {PHASED}" if searched else PHASED
     return BarPlan(bars=tuple(yard.bars), cost=cost, bound=min(bound, cost), stopped_by=stopped, seed=seed)
 
 

@@ -8,7 +8,7 @@ from datetime import date
 from innerleaf.job.faults import NOTHING, Report, Said, StandIn, one_of
 from innerleaf.job.model import JobRoom
 from innerleaf.job.schema import JobFile
-from innerleaf.job.schema_buying import Allowance, InHand
+from innerleaf.job.schema_buying import Allowance, Buying, InHand, Offcut
 from innerleaf.practice.measures import Measure, articles, measure_of
 from innerleaf.practice.model import Practice
 from innerleaf.reading import Place
@@ -24,6 +24,7 @@ def check_buying(report: Report, file: JobFile, rooms: Iterable[JobRoom], practi
         measure = _article(report, (*place, "article"), there.article, practice)
         if measure is not None:
             _in_hand(report, place, there, measure)
+    _cutting(report, buying, practice)
     for article, allowance in buying.allowances.items():
         place = ("buying", "allowances", article)
         if _article(report, place, article, practice, key=True) is not None:
@@ -49,6 +50,35 @@ def _article(
         accepted = one_of(articles(practice), article, what="articles of the practice set")
         report.add(place, given=article, accepted=accepted, key=key)
     return measure
+
+
+def _cutting(report: Report, buying: Buying, practice: Practice) -> None:
+    """Offcuts, and the lengths that are to be few."""
+    for number, offcut in enumerate(buying.offcuts):
+        _offcut(report, ("buying", "offcuts", number), offcut, practice)
+    lengths = ["profile", "board", *practice.profiles, *practice.boards]
+    for name in buying.most_lengths:
+        if not isinstance(name, StandIn) and name not in lengths:
+            accepted = one_of(lengths, name, what="profiles and boards, or profile, board")
+            report.add(("buying", "most_lengths", name), given=name, accepted=accepted, key=True)
+
+
+def _offcut(report: Report, place: Place, offcut: Offcut, practice: Practice) -> None:
+    """A profile without a width, or a board with one that fits it."""
+    if isinstance(offcut.article, StandIn):
+        return
+    board = practice.boards.get(offcut.article)
+    if board is None and offcut.article not in practice.profiles:
+        known = [*practice.profiles, *practice.boards]
+        accepted = one_of(known, offcut.article, what="profiles and boards of the practice set")
+        report.add((*place, "article"), given=offcut.article, accepted=accepted)
+    elif board is None and offcut.width is not None:
+        report.add((*place, "width"), given=offcut.width, accepted="none for a bar")
+    elif board is not None and offcut.width is None and not report.is_spoilt((*place, "width")):
+        report.add((*place, "width"), given=NOTHING, accepted="the width of the piece of board in mm")
+    elif board is not None and offcut.width is not None and offcut.width > board.width_mm:
+        accepted = f"{board.width_mm} or less, the width of {offcut.article}"
+        report.add((*place, "width"), given=offcut.width, accepted=accepted)
 
 
 def _in_hand(report: Report, place: Place, there: InHand, measure: Measure) -> None:

@@ -9,6 +9,7 @@ from pydantic import Field
 from innerleaf.job.schema_site import Part
 from innerleaf.job.words import Id, Length, Line, Number
 
+BatchesWord = Literal["building", "storey", "room"]
 DeliveriesWord = Literal["building", "storeys", "storeys and phases"]
 Amount = Annotated[float, Number(0.001, 1_000_000)]
 Count = Annotated[int, Number(1, 1_000_000, whole=True)]
@@ -25,6 +26,19 @@ class InHand(Part):
     )
     count: Count | None = Field(None, description="bars, boards, slabs, rolls of membrane or pieces")
     amount: Amount | None = Field(None, description="of what goes by length or mass [m or kg]")
+
+
+class Offcut(Part):
+    """An offcut that lies in the store: of a bar by its length, of a board by both sides."""
+
+    article: Id = Field(description="profile or board of the practice set")
+    mark: Line = Field(description="what is written on it")
+    length: Annotated[int, Length(50, 100_000)] = Field(description="of a board along its factory edges [mm]")
+    width: Annotated[int, Length(50, 10_000)] | None = Field(None, description="of a board only [mm]")
+    edges: Literal["none", "left", "right", "both"] = Field(
+        "none", description="which long edges of a board are factory edges: none"
+    )
+    count: Count = Field(1, description="of one kind: 1")
 
 
 class Allowance(Part):
@@ -47,6 +61,15 @@ class Buying(Part):
 
     in_hand: Annotated[tuple[InHand, ...], Field(max_length=1_000)] = Field(
         (), description="what there is already"
+    )
+    offcuts: Annotated[tuple[Offcut, ...], Field(max_length=2_000)] = Field(
+        (), description="bars and boards left over from elsewhere, cut from before anything is bought"
+    )
+    batches: BatchesWord = Field(
+        "building", description="what is cut comes from what has arrived for the building, storey or room"
+    )
+    most_lengths: dict[Id, Annotated[int, Number(1, 20, whole=True)]] = Field(
+        {}, description="most lengths to order, by article or for every `profile` or `board`"
     )
     allowances: dict[Id, Allowance] = Field({}, description="by article: what is bought beyond the need")
     deliveries: DeliveriesWord = Field("building", description="what comes together: building")

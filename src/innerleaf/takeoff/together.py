@@ -24,6 +24,7 @@ from innerleaf.survey.wall import Wall
 from innerleaf.takeoff.buy_boards import demand_of
 from innerleaf.takeoff.model import Takeoff
 from innerleaf.takeoff.rates import COMMON_RATES, Rates
+from innerleaf.takeoff.rules import COMMON_RULES, BuyingRules
 from innerleaf.takeoff.take import take_off
 from innerleaf.work import run_tasks
 
@@ -112,6 +113,7 @@ def lay_out_together(
     *,
     effort: Effort = COMMON_EFFORT,
     rates: Rates = COMMON_RATES,
+    rules: BuyingRules = COMMON_RULES,
     seed: int = 0,
     workers: int = 1,
     progress: Progress = lambda _doing, _done, _of: None,
@@ -144,7 +146,7 @@ def lay_out_together(
         drawn, picked = _drawn(plans, groups, picked, practice)
         if picked == chosen:
             break
-        taken = take_off(drawn, practice, rates)
+        taken = take_off(drawn, practice, rates, rules)
         kept = cost.of(taken) < cost.of(best)
         changed = sum(new != old for new, old in zip(picked, chosen, strict=True))
         rounds.append(Round(walls=changed, cost=cost.of(taken), kept=kept))

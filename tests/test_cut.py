@@ -13,7 +13,9 @@ from click.testing import CliRunner
 
 from innerleaf.cli import commands
 from innerleaf.cut_case import command
-from innerleaf.cut_case_bars import bar_patterns, run_bars
+from innerleaf.cut_case_bars import CutAnswer, bar_patterns, run_bars
+from innerleaf.cut_case_bars import answer_json as bars_json
+from innerleaf.cut_case_bars import answer_text as bars_text
 from innerleaf.cut_file import CutFile, read_cut
 from innerleaf.cutting.bars import BarDemand, BarStock, Keeping, Splice
 from innerleaf.errors import FileFaults
@@ -188,3 +190,29 @@ def test_bars_are_drawn_as_they_are_cut(tmp_path: Path) -> None:
     assert (drawn["S1"], drawn["N1"]) == (12, 9)
     kept = [mark for pattern in patterns for mark in pattern.kept]
     assert len(set(kept)) == len(kept) == sum(bar.kept for bar in answer.plan.bars)
+
+
+def kept_at(tmp_path: Path, price: str) -> CutAnswer:
+    """A piece of 2100 out of a bar of 3000; its rest of 900 is kept at 1 a metre."""
+    value = (
+        f'{{"keep": {{"least": 500, "worth": 1}}, "stock": [{{"length": 3000, "price": {price}}},'
+        f' {{"length": 2500, "price": 4}}], "pieces": [{{"length": 2100, "count": 2}}]}}'
+    )
+    return run_bars(read_bars(written(tmp_path / "a.json", value)))
+
+
+@pytest.mark.parametrize("price", ["4", "4.0", "4.0001"])
+def test_a_remainder_is_worth_its_millimetres_whatever_prices_are_rounded_to(
+    tmp_path: Path, price: str
+) -> None:
+    """Two bars at 4 less twice 0.90, not less twice nothing: the long bar beats the short one."""
+    answer = kept_at(tmp_path, price)
+
+    assert answer.plan.bought == ((3000, 2),)
+    assert json.loads(bars_json(answer))["cost"] == pytest.approx(2 * float(price) - 1.8, abs=1e-9)
+    assert "cost 6.20" in bars_text(answer)
+
+
+def test_a_dear_bar_can_still_be_kept_of(tmp_path: Path) -> None:
+    """Decimals are added only as far as the largest price stays within what is reckoned with."""
+    assert kept_at(tmp_path, "99999.9999").asked.decimals == 4

@@ -16,7 +16,7 @@ from tests.test_cut import DOCS, written
 
 from innerleaf.cli import commands
 from innerleaf.cut_case import command
-from innerleaf.cut_case_sheets import SheetAnswer, run_sheets, sheet_patterns
+from innerleaf.cut_case_sheets import SheetAnswer, answer_text, run_sheets, sheet_patterns
 from innerleaf.cut_file import SheetFile, read_cut
 from innerleaf.cutting.boards import BoardDemand, BoardStock, Notch
 from innerleaf.cutting.check_boards import snappable
@@ -269,3 +269,11 @@ def test_a_drawing_that_cannot_be_made_is_said(tmp_path: Path) -> None:
         command(path, as_json=False, drawing=tmp_path / "a.png")
     with pytest.raises(CannotWrite, match="drawing"):
         command(path, as_json=False, drawing=tmp_path / "none" / "a.svg")
+
+
+def test_an_offcut_in_hand_is_called_by_its_mark(tmp_path: Path) -> None:
+    hand = [{"mark": "K-3", "width": 600, "length": 900}]
+    said = answer_text(answered(tmp_path, {"sheets": SHEETS, "offcuts": hand, "pieces": PIECES}))
+
+    assert "K-3" in said
+    assert "sheet" not in said.partition("Cuts")[2]

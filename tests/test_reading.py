@@ -81,7 +81,7 @@ FAULTY = [
     pytest.param("a: x\x00y\n", ["1:5: the character U+0000 cannot stand in a text; remove it."], id="NUL"),
     pytest.param("a:\n  '\ud800'\n", ["2:4: the character U+D800"], id="lone surrogate"),
     pytest.param(
-        "a: [1, 2\n", ["2:1: this cannot be read: did not find expected ',' or ']'"], id="open list"
+        "a: [1, 2\n", ["2:1: this cannot be read: the list begun in line 1 has no closing ]"], id="open list"
     ),
     pytest.param("a: b: c\n", ["1:5: this cannot be read: mapping values are not allowed"], id="two colons"),
     pytest.param("\ta: 1\n", ["1:1: this cannot be read: found character that cannot start"], id="tab"),
@@ -227,3 +227,22 @@ def test_what_is_written_is_read(value: Any) -> None:
 
     assert text.value == value
     assert set(text.where) == set(_places(value))
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            '{"kerf": 3, "stock": [{"length": 30',
+            "the group begun in line 1 has no closing }, or lacks a comma",
+        ),
+        ('{"kerf": 3,\n "stock": [1, 2', "the list begun in line 2 has no closing ], or lacks a comma"),
+        ('{"kerf": 3,\n "stock": [}', "a value is missing"),
+        ('{"kerf": "3', "the text begun in line 1 has no closing quote"),
+    ],
+)
+def test_what_breaks_off_is_said_in_plain_words(text: str, said: str) -> None:
+    (fault,) = read_text(text, "a.json").faults
+
+    assert said in fault.sentence
+    assert "pars" not in fault.sentence

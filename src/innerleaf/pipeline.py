@@ -23,7 +23,8 @@ from innerleaf.practice.prices import PriceList
 from innerleaf.survey.build import survey
 from innerleaf.survey.wall import Wall
 from innerleaf.takeoff import Takeoff, take_off
-from innerleaf.takeoff.rules import BuyingRules, InHand, batches_by
+from innerleaf.takeoff.rules import BuyingRules
+from innerleaf.takeoff.wishes import rules_of
 from innerleaf.work import run_tasks, same_processes
 
 if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
@@ -82,7 +83,7 @@ def plan_job(
     every = survey(job, practice, choice.linings if choice else None)
     walls = _named(every, only)
     plans = tuple(set_out(every if together else walls, practice, workers=workers, progress=progress))
-    rules = buying_rules(job, plans)
+    rules = rules_of(job.buying, plans)
     takeoff, report = take_off(plans, practice, rules=rules), None
     if together:
         plans, takeoff, report = _together(job, practice, plans, takeoff, rules, workers, progress)
@@ -94,25 +95,6 @@ def plan_job(
     return Planned(job=job, practice=practice, plans=plans, takeoff=takeoff, choice=choice, together=report)
 
 
-def buying_rules(job: Job, plans: Sequence[WallPlan]) -> BuyingRules:
-    """How the job wants its bars and boards ordered and cut."""
-    buying = job.buying
-    offcuts = tuple(
-        InHand(
-            item=offcut.article,
-            mark=offcut.mark,
-            length_mm=offcut.length,
-            width_mm=offcut.width or 0,
-            left_bound=offcut.edges in ("left", "both"),
-            right_bound=offcut.edges in ("right", "both"),
-            count=offcut.count,
-        )
-        for offcut in buying.offcuts
-    )
-    batch_of = batches_by(buying.batches, plans, buying.storeys)
-    return BuyingRules(batch_of=batch_of, most_lengths=buying.most_lengths, in_hand=offcuts)
-
-
 def lengths_of(
     path: Path, *, workers: int = 1, progress: Progress = silent
 ) -> tuple[tuple[LengthsAdvice, ...], tuple[BatchPrice, ...]]:
@@ -120,10 +102,11 @@ def lengths_of(
     from innerleaf.takeoff.ways import lengths_advice, price_of_batches
 
     planned = plan_job(path, workers=workers, progress=progress)
-    rules, storeys = buying_rules(planned.job, planned.plans), planned.job.buying.storeys
+    buying = planned.job.buying
+    rules = rules_of(buying, planned.plans)
     return (
         lengths_advice(planned.plans, planned.practice),
-        price_of_batches(planned.plans, planned.practice, rules=rules, storeys=storeys),
+        price_of_batches(planned.plans, planned.practice, rules=rules, storeys=buying.storeys),
     )
 
 

@@ -298,9 +298,22 @@ def _at(mark: Any) -> Position:
     return mark.line + 1, mark.column + 1
 
 
+_IN_OUR_WORDS: Final = {  # of the parser's sentences, those about what is still open
+    "expected ',' or '}'": "the group begun in line {line} has no closing }}, or lacks a comma",
+    "expected ',' or ']'": "the list begun in line {line} has no closing ], or lacks a comma",
+    "expected node content": "a value is missing here",
+    "unexpected end of stream": "the text begun in line {line} has no closing quote",
+}
+
+
 def _syntax(error: yaml.MarkedYAMLError) -> str:
     """One sentence for a text that is no YAML."""
     problem = error.problem or "the text breaks off"
+    for theirs, ours in _IN_OUR_WORDS.items():
+        if theirs in problem:
+            mark = error.context_mark or error.problem_mark
+            said = ours.format(line=mark.line + 1 if mark else 1)
+            return f"this cannot be read: {said}; perhaps the file breaks off before its end."
     if "cannot start any token" in problem:
         problem += " (a tab, or a sign such as @ or % that needs quotes)"
     elif "mapping values are not allowed" in problem:

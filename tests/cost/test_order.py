@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.cost.small_takeoff import PRACTICE, STOREYS, line, purchase, supply, takeoff
 
-from innerleaf.cost.model import Order, OrderLine
+from innerleaf.cost.model import Order, OrderLine, StandIn
 from innerleaf.cost.order import order_for
 from innerleaf.cost.order_check import check_order
 from innerleaf.cost.order_choices import IN_HAND, PRICE_LIST
@@ -269,3 +269,22 @@ def test_lines_of_the_same_item_in_several_uses_are_one_need() -> None:
         lines=(*takeoff().lines, line("screw-25", "fixings", "piece", ("W-2", 0))),
     )
     assert order(what=twice) == order()
+
+
+def test_allowances_come_with_the_deliveries_that_they_are_for() -> None:
+    """Of boards for two storeys, each storey has its part of the allowance, not the last one all of it."""
+    extra = {"board-A-12.5": {"share": 0.5, "reason": "narrow stair"}}
+    boards = lines_of(order(buying(allowances=extra, deliveries="storeys")), "board-A-12.5")
+
+    assert len(boards) == 2
+    assert sum(x.needed for x in boards) == 9 * 3_120_000
+    assert sum(x.allowance for x in boards) == 5 * 3_120_000  # 4.5, rounded up
+    assert all(x.allowance and x.allowance < x.needed for x in boards)
+    assert all(x.allowance_reason == "narrow stair" for x in boards)
+
+
+def test_what_a_longer_piece_stands_in_for_is_told_to_programs_too() -> None:
+    longer = [x for x in lines_of(order(), "CW-75") if x.stands_in]
+
+    assert [(x.length_mm, x.stands_in) for x in longer] == [(3000, (StandIn("CW-75", 2600, 1),))]
+    assert [x.instead_of for x in longer] == ["1 × 2600"]

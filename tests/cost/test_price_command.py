@@ -116,28 +116,40 @@ ONE_ROOM = """\
 format: 1
 site: {name: Test house (invented)}
 pricing: {number: Q-1, date: 2026-02-20}
-linings: {thin: {way: bracketed, profile: CD-60-27, boards: [board-A-12.5]}}
+linings:
+  free: {way: stud and track, profile: CW-75, boards: [board-A-12.5]}
+  thin: {way: bracketed, profile: CD-60-27, boards: [board-A-12.5]}
 rooms: [{id: R1}]
 walls:
-  - {id: W-01, room: R1, length: 3400, height: 2650, lining: thin}
-  - {id: W-02, room: R1, length: 3900, height: 2650, lining: thin}
+  - id: W-01
+    room: R1
+    length: 4300
+    height: 2650
+    lining: free
+    openings: [{kind: door, x: 3050, width: 900, height: 2030}]
+  - id: W-02
+    room: R1
+    length: 3900
+    height: 2650
+    lining: thin
+    openings: [{kind: window, x: 1500, width: 1000, sill: 900, height: 1250}]
 """
 
 
 def test_plan_and_price_ask_the_same(tmp_path: Path) -> None:
-    """One job has one price, quick or chosen together with cutting."""
+    """One job has one price: that of the layouts chosen together with cutting."""
     job = tmp_path / "job.yaml"
     job.write_text(ONE_ROOM, encoding="utf-8")
-    papers = ("--layout-only", "--no-pdf", "--no-dxf", "--replace")
-    nets = []
-    for quick in ((), ("--quick",)):
-        CliRunner().invoke(plan_command, [str(job), "--out", str(tmp_path / "out"), *papers, *quick])
-        said = json.loads(CliRunner().invoke(command, [str(job), "--json", *quick]).output)
-        planned = read_plan(tmp_path / "out" / "plan.json")
-        assert (planned["together"] is None) == bool(quick)
-        assert planned["price"]["price"]["net"] == said["price"]["net"]
-        nets.append(said["price"]["net"])
-    assert nets[0] < nets[1]  # so that equal prices say something
+    papers = ("--layout-only", "--no-pdf", "--no-dxf")
+    CliRunner().invoke(plan_command, [str(job), "--out", str(tmp_path / "out"), *papers])
+    planned = read_plan(tmp_path / "out" / "plan.json")["price"]["price"]["net"]
+    same, quick = (
+        json.loads(CliRunner().invoke(command, [str(job), "--json", *more]).output)["price"]["net"]
+        for more in ((), ("--quick",))
+    )
+
+    assert planned == same
+    assert same < quick  # so that equal prices say something
 
 
 def test_the_command_prints_price_rooms_and_changes(fast: Path) -> None:

@@ -296,3 +296,26 @@ def test_the_command(tmp_path: Path) -> None:
         CliRunner().invoke(command, arguments, catch_exceptions=False)
     record = json.loads(CliRunner().invoke(command, [*arguments, "--replace", "--json"]).output)
     assert (record["ok"], record["offers"], record["left_out"][0]["column"]) == (True, 2, "articles")
+
+
+def test_all_mistakes_of_a_mapping_are_said_at_once(tmp_path: Path) -> None:
+    wrong = MAP
+    for good, bad in (
+        ("supplier: Rowan (invented)", "supplier: 5"),
+        ("currency: EUR", "currency: Euro"),
+        ("decimal: comma", "decimal: dot"),
+        ("price: Net, ", ""),
+        ("metre: m", "metre: mile"),
+        ("date: 2026-01-15", "date: soon"),
+        ("R-2: screw-25", "R-2: screw-26"),
+    ):
+        wrong = wrong.replace(good, bad, 1)
+    own = tmp_path / "map.yaml"
+    own.write_text(wrong, encoding="utf-8")
+    with pytest.raises(FileFaults) as error:
+        load_map(own, PRACTICE)
+
+    fields = ("supplier", "date", "currency", "decimal", "columns.price", "units.metre", "article")
+    said = "\n".join(error.value.faults)
+    assert [said.count(f" {field}: given") for field in fields] == [1] * len(fields), said
+    assert "supplier: given 5, accepted: a name" in said

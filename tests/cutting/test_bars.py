@@ -14,7 +14,7 @@ from tests.cutting.problems import STOCKS, bars, least_cost, pieces, problems
 from innerleaf.cutting.bars import BarDemand, BarPlan, BarProblem, BarStock, Keeping, Splice
 from innerleaf.cutting.check_bars import check_bars
 from innerleaf.cutting.cuts import Limits
-from innerleaf.cutting.phases import BY_CLOCK, PROVED, cut_bars
+from innerleaf.cutting.phases import BY_CLOCK, PHASED, PROVED, cut_bars
 from innerleaf.errors import InputError
 
 SHORT = Limits(rounds=60, nodes=30, branches=20)
@@ -176,7 +176,10 @@ def test_what_arrives_later_is_not_cut_before() -> None:
     stocks = (BarStock(length_mm=3000, price=9, phase=1), BarStock(length_mm=3000, price=5, phase=2))
     demands = tuple(BarDemand(mark=f"p{n}", length_mm=2000, phase=n) for n in (1, 2))
 
-    assert [bar.price for bar in cut(BarProblem(demands=demands, stocks=stocks)).bars] == [9, 5]
+    plan = cut(BarProblem(demands=demands, stocks=stocks))
+
+    assert [bar.price for bar in plan.bars] == [9, 5]
+    assert (plan.cost, plan.bound, plan.stopped_by) == (14, 10, PHASED)  # no search could do better
 
 
 def test_a_long_track_is_made_of_two() -> None:

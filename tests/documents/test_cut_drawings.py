@@ -330,3 +330,23 @@ def test_a_board_of_the_takeoff_is_found_again_on_the_list() -> None:
     assert [part.pieces[at].mark for part in pattern.parts] == [piece.mark for piece in board.pieces]
     scored = [step.lines[0] for step in pattern.steps if step.how == "score"]
     assert scored == [(c.ax_mm, c.ay_mm, c.bx_mm, c.by_mm) for c in board.cuts if not c.sawn]
+
+
+@pytest.mark.parametrize(("strip", "said"), [(60, False), (120, True)])
+def test_waste_too_narrow_for_words_has_none(strip: int, said: bool) -> None:
+    """At 1:20 a strip of 60 mm is 3 mm of paper, and words of 2.9 mm would touch its lines."""
+    ring = ((0.0, 0.0), (1200.0 - strip, 0.0), (1200.0 - strip, 2500.0), (0.0, 2500.0))
+    part = BoardPart(width_mm=1200 - strip, length_mm=2500, rings=(ring,), pieces=(Piece("a"),))
+    board = BoardPattern(
+        item="board",
+        width_mm=1200,
+        stock_mm=2500,
+        numbers=(1,),
+        parts=(part,),
+        steps=(Step(1, "score", ((1200.0 - strip, 0.0, 1200.0 - strip, 2500.0),)),),
+        lefts=(Left(1200 - strip, 0, strip, 2500),),
+    )
+    sheet = Recorder()
+    draw_board(sheet, board, 0, 200, 130, 20)
+
+    assert any("waste" in words for words in sheet.words()) == said

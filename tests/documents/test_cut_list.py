@@ -10,9 +10,15 @@ from itertools import pairwise
 import pytest
 from tests.documents.fixture import a_gable, a_plan, practice
 
-from innerleaf.documents.cut_boards import clear_box
+from innerleaf.cost.model import Order, OrderLine, StandIn
+from innerleaf.documents.cut_bars import bar_lines
+from innerleaf.documents.cut_boards import board_lines, clear_box
 from innerleaf.documents.cut_list import CutList, cut_list, placed_rings, steps_of
 from innerleaf.documents.cut_model import BarPart, BarPattern, BoardPart, Piece
+from innerleaf.documents.cut_paper import Words
+from innerleaf.documents.cut_setup import sum_table
+from innerleaf.documents.cut_tabs import board_cut_sheet
+from innerleaf.documents.labels_page import labels_of
 from innerleaf.documents.title import TitleBlock
 from innerleaf.survey.wall import Way
 from innerleaf.takeoff import Takeoff, take_off
@@ -179,3 +185,55 @@ def test_a_mark_stands_in_the_largest_clear_part_of_a_piece() -> None:
         clear_box((((0, 0), (600, 0), (600, 900), (0, 900)),), [((0, 0), (600, 0), (600, 500), (0, 500))])[1]
         == 0
     )
+
+
+# --- what the order brings ------------------------------------------------------------------------
+
+
+def an_order(*lines: tuple[str, int, str, StandIn]) -> Order:
+    """An order of lines that stand in: article, length, delivery, for what."""
+    plain = OrderLine(
+        group="frame", article="", description="", supplier="", code="", unit="mm", needed=0, allowance=0,
+        allowance_reason="", in_hand=0, pack_size=0, pack_name="", packs=1, price_of_pack=0, price_break="",
+        total=0, left_over=0, mass_kg=0, lead_days=0, delivery="", basis="",
+    )  # fmt: skip
+    made = [
+        replace(plain, article=article, length_mm=length, delivery=delivery, stands_in=(other,))
+        for article, length, delivery, other in lines
+    ]
+    return Order(
+        currency="EUR", source="", lines=tuple(made), deliveries=(), total=0, lower_bound=0, unpriced=()
+    )
+
+
+def test_the_foreman_is_told_where_the_order_brings_another_length() -> None:
+    """On the drawing, in the sums: nobody looks for a bar that never came."""
+    stands = StandIn("CW-75", 3000, 1)
+    order = an_order(
+        ("CW-75", 4000, "D1", stands), ("CW-75", 4000, "D5", stands), ("CW-75b", 3000, "", stands)
+    )
+    taken = Takeoff(
+        lines=(), purchases=(), bars=(a_bar(1, "W-03/S1", "W-03/S2"),), boards=(), rates=COMMON_RATES
+    )
+    told, silent = cut_list(PLANS, taken, RULES, order), cut_list(PLANS, taken, RULES)
+    said = "4000 (order D1, D5) or CW-75b 3000 (in hand)"
+
+    assert [bar.comes_as for bar in told.bars] == [said]
+    assert (sum_table(told).columns[-1], sum_table(told).rows[0][-1]) == ("may come as", said)
+    assert "may come as" not in sum_table(silent).columns
+    assert Words("order", f"may come as {said}") in bar_lines(told.bars[0], 200)
+    assert Words("order", f"may come as {said}") not in bar_lines(silent.bars[0], 200)
+
+
+def test_boards_and_labels_say_it_too() -> None:
+    item, stock = taken_off().boards[0].item, taken_off().boards[0].stock_mm
+    order = an_order((item, 3333, "D2", StandIn(item, stock, 2)))
+    told = cut_list(PLANS, taken_off(), RULES, order)
+
+    for board in told.boards:
+        mine = (board.item, board.stock_mm) == (item, stock)
+        assert (Words("order", "may come as 3333 (order D2)") in board_lines(board, 120)) == mine
+    whole = f"from board {taken_off().boards[0].number}, {stock} or 3333"
+    assert any(label.lines[-1] == whole for label in labels_of(PLANS, told))
+    (last,) = {row[-1] for row in board_cut_sheet(told).rows} - {""}
+    assert last == "3333 (order D2)"

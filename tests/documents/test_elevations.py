@@ -251,3 +251,17 @@ def test_the_frame_says_where_the_sections_are_cut(plan: WallPlan) -> None:
     words = Counter(word for sheet in frames_of(plan) for word in sheet.words())
 
     assert (words["A"], words["B"]) == (2, 2)
+
+
+@pytest.mark.parametrize("upright", [False, True])
+def test_the_name_of_a_board_is_moved_aside_but_stays_inside(upright: bool) -> None:
+    """A board of 24 x 30 mm of paper and a name of 23 mm: 3.5 mm is as far as it goes upright."""
+    box = (10.0, 20.0, 34.0, 50.0)
+    places = boarding._places_inside(box, 23.0, 3.0, upright=upright)
+
+    assert places[0] == (22.0, 35.0)
+    assert len(set(places)) > 2
+    for x, y in places:
+        wide, tall = (1.5, 11.5) if upright else (11.5, 1.5)
+        assert box[0] <= x - wide < x + wide <= box[2]
+        assert box[1] <= y - tall < y + tall <= box[3]

@@ -68,3 +68,13 @@ def test_upright_words_take_an_upright_box() -> None:
 
     assert top - bottom == text_width("1250", 3)
     assert right - left < top - bottom
+
+
+def test_the_white_round_words_hides_no_other_words() -> None:
+    """Two words that only just clear each other are too near where each needs room of its own."""
+    labels = Labels()
+    assert labels.place("B1-09", 3, [(10, 10)], clear=0.5)
+    beside = (10, 10 + 2 * 0.42 * 3 + 0.1)
+
+    assert labels.place("box-1", 3, [beside], clear=0.5) is None
+    assert labels.place("box-1", 3, [(beside[0], beside[1] + 1)], clear=0.5)

@@ -39,3 +39,11 @@ def test_walls_that_are_not_printed_are_said_to_be_in_the_workbook() -> None:
 
     assert len(many) == 301
     assert many[-1][1] == "302 walls; 300 shown, all in the workbook"
+
+
+def test_pieces_are_whole_and_metres_are_not() -> None:
+    """57 pieces, not 57.000; what is measured keeps the three decimals it is reckoned with."""
+    shown = {(row[4], str(row[3]).partition(".")[2]) for row in labour_table(REPORT.price).rows[:-1]}
+
+    assert ("piece", "") in shown
+    assert {len(decimals) for unit, decimals in shown if unit == "m"} == {3}

@@ -247,6 +247,8 @@ def _taken(left: dict[int, int], due: Mapping[int, int], most: int) -> dict[int,
 
     >>> _taken({0: 90, 1: 9}, {0: 30, 1: 3}, 44)
     {0: 40, 1: 4}
+    >>> _taken({}, {}, 5)  # bought for its price alone
+    {}
     """
     whole, mine = min(most, sum(left.values())), dict.fromkeys(sorted(left), 0)
     for wanted in (due, dict(left)):

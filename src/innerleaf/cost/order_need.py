@@ -229,7 +229,11 @@ def largest_remainders(whole: int, amounts: Sequence[int]) -> list[int]:
 
     >>> largest_remainders(5, [10, 10, 1])
     [3, 2, 0]
+    >>> largest_remainders(0, [])
+    []
     """
+    if not amounts:
+        return []
     total = sum(amounts)
     if not total:
         return [whole, *(0 for _ in amounts[1:])]

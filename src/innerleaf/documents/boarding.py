@@ -27,6 +27,7 @@ from innerleaf.layout.pieces import BoardPiece, Ring, WallPlan
 from innerleaf.survey.wall import Wall
 
 SPACE = Space(below=31, above=18)
+_CLEAR_MM = 0.5  # white round words, which hides what lies below
 _HATCHES = (Hatch.BOARD_1, Hatch.BOARD_2, Hatch.BOARD_3)
 
 
@@ -140,7 +141,7 @@ def _draw_cutouts(sheet: Sheet, view: View, boards: list[BoardPiece], labels: La
             x, y = view.at(cut.x_mm, cut.y_mm)
             half = cut.diameter_mm / 2 / view.scale
             words = f"{cut.of} Ø{cut.diameter_mm}"
-            at = labels.place_near(words, SMALL, (x - half, y - half, x + half, y + half))
+            at = labels.place_near(words, SMALL, (x - half, y - half, x + half, y + half), clear=_CLEAR_MM)
             if at:
                 sheet.text(at, words, SMALL, masked=True)
 
@@ -158,24 +159,33 @@ def _name_board(sheet: Sheet, view: View, board: BoardPiece, mark: str, labels: 
         for upright in (False, True):
             if long + 1 > ((top - bottom) if upright else (right - left)):
                 continue
-            if not upright:
-                tries = [(x, y + d * (top - bottom)) for d in (0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.4, -0.4)]
-            else:
-                tries = [
-                    (x + d * (right - left), y + e) for e in (0, 6, -6) for d in (0, 0.2, -0.2, 0.35, -0.35)
-                ]
-            at = labels.place(words, letters, tries, upright=upright)
+            tries = _places_inside((left, bottom, right, top), long, letters, upright=upright)
+            at = labels.place(words, letters, tries, upright=upright, clear=_CLEAR_MM)
             if at:
                 sheet.text(at, words, letters, upright=upright, masked=True)
                 return
     # nowhere inside: outside, beside its middle
     for reach in range(2, 40, 2):
         tries = [(x, top + reach), (x, bottom - reach), (right + reach + 2, y), (left - reach - 2, y)]
-        at = labels.place(mark, SMALL * 0.8, tries)
+        at = labels.place(mark, SMALL * 0.8, tries, clear=_CLEAR_MM)
         if at:
             sheet.line(BOX_THIN, (x, y), at)
             sheet.text(at, mark, SMALL * 0.8, masked=True)
             return
+
+
+def _places_inside(box: Rect, long: float, letters: float, *, upright: bool) -> list[Place]:
+    """Places for words round the middle of a rectangle, none so far from it that they leave it."""
+    left, bottom, right, top = box
+    across, up = right - left, top - bottom
+    x, y = (left + right) / 2, (bottom + top) / 2
+    wide, tall = (letters, long) if upright else (long, letters)
+    far_x, far_y = max(0.0, (across - wide) / 2), max(0.0, (up - tall) / 2)
+    if upright:
+        moves = [(d * across, e) for e in (0.0, 6.0, -6.0) for d in (0, 0.2, -0.2, 0.35, -0.35)]
+    else:
+        moves = [(0.0, d * up) for d in (0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.4, -0.4)]
+    return [(x + max(-far_x, min(far_x, dx)), y + max(-far_y, min(far_y, dy))) for dx, dy in moves]
 
 
 def _inner_box(board: BoardPiece) -> Rect:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
@@ -28,6 +29,15 @@ def comes_as(order: Order | None) -> ComesAs:
         stock: " or ".join(_told(name, list(d)) for name, d in names.items())
         for stock, names in found.items()
     }
+
+
+def without_places(words: str) -> str:
+    """The lengths alone, for a label, which has little room.
+
+    >>> without_places("3000 (order D1, D5) or 4000 (in hand)")
+    '3000 or 4000'
+    """
+    return re.sub(r" \([^)]*\)", "", words)
 
 
 def _told(name: str, places: list[str]) -> str:

@@ -29,6 +29,7 @@ _HEAD_MM, _BALLS_MM, _BAR_MM, _AFTER_MM = 4.8, 3.6, 5.6, 3.6
 _INDENT_MM = 15.0  # of a list: where the marks begin
 _SLANT_MOST_MM = 6.0  # of a skew end on paper
 _CUT = Pen("CUT", 0.5)
+_CLEAR_MM = 1.6  # of words on what is left over, from line to line
 _EDGE_MM = 1.0  # paper right of the longest bar
 
 
@@ -149,6 +150,6 @@ def _draw_rest(sheet: Sheet, bar: BarPattern, start: float, end: float, low: flo
     if bar.kept:
         sheet.rect(KEPT, (start, low, end, high), Hatch.WHITE)
     tries = [f"keep {marks}", marks] if bar.kept else [f"waste {bar.rest_mm}", "waste"]
-    words = fitting(tries, end - start - 1, LETTERS)
+    words = fitting(tries, end - start - _CLEAR_MM, LETTERS)
     if words:
         sheet.text(((start + end) / 2, (low + high) / 2), words, LETTERS, bold=bool(bar.kept))

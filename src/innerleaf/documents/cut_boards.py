@@ -38,6 +38,7 @@ SCALES = (10, 20, 25, 40, 50, 75, 100)
 _HEAD_MM, _BESIDE_MM, _BELOW_MM, _AFTER_MM = 5.0, 13.0, 12.5, 4.0
 _LIST_MM = 3.5  # between board and list
 _LEAST_LIST_MM, _INDENT_MM = 40.0, 4.0
+_CLEAR_MM = 1.6  # of words on what is left over, from line to line
 _SIDE = Pen("BOARD", 0.1, grey=0.75)  # of a piece: the cuts are drawn over it
 _LEADER = Pen("DIM", 0.13)
 
@@ -209,10 +210,10 @@ def _name_left(sheet: Sheet, view: View, left: Left, labels: Labels) -> None:
     marks = left.kept[0] if len(left.kept) == 1 else f"{left.kept[0]} …" if left.kept else ""
     tries = (f"keep {marks}", marks) if left.kept else (f"waste {left.width_mm} × {left.length_mm}", "waste")
     for words in tries:
-        long = text_width(words, LETTERS, bold=True) + 1
+        long = text_width(words, LETTERS, bold=True) + _CLEAR_MM
         for upright in (False, True):
             across, up = (box[2] - box[0], box[3] - box[1])[:: -1 if upright else 1]
-            if long <= across and up >= LETTERS:
+            if long <= across and up >= LETTERS + _CLEAR_MM:
                 at = labels.place(words, LETTERS, [middle], upright=upright)
                 if at:
                     sheet.text(at, words, LETTERS, upright=upright, bold=bool(left.kept))

@@ -93,19 +93,24 @@ class Labels:
         *,
         upright: bool = False,
         over: bool = False,
+        clear: float = 0.0,
     ) -> Place | None:
-        """The first of ``tries`` where the words fit; their rectangle is then taken. None if nowhere."""
+        """The first of ``tries`` where the words fit; their rectangle is then taken. None if nowhere.
+
+        ``clear`` is what they need round them: the white behind words that hide what is below.
+        """
         for at in tries:
-            box = text_box(at, words, size, anchor, upright=upright)
+            left, bottom, right, top = text_box(at, words, size, anchor, upright=upright)
+            box = left - clear, bottom - clear, right + clear, top + clear
             if self.free(box, over=over):
                 self.take(box)
                 return at
         return None
 
-    def place_near(self, words: str, size: float, box: Rect) -> Place | None:
+    def place_near(self, words: str, size: float, box: Rect, *, clear: float = 0.0) -> Place | None:
         """A place around a thing, clear of everything if there is one, else over a member."""
         for over in (False, True):
-            at = self.place(words, size, around(box), over=over)
+            at = self.place(words, size, around(box), over=over, clear=clear)
             if at:
                 return at
         return None

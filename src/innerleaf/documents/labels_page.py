@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 from urllib.parse import quote
 
+from innerleaf.documents.comes_as import without_places
 from innerleaf.documents.cut_list import CutList, use_of
 from innerleaf.documents.cut_model import BarPattern, BoardPattern
 from innerleaf.documents.cut_pages import chunks
@@ -124,7 +125,7 @@ def _sources(cut: CutList) -> Iterator[tuple[str, str]]:
     patterns: tuple[BarPattern | BoardPattern, ...] = (*cut.bars, *cut.boards)
     for pattern in patterns:
         what = "bar" if isinstance(pattern, BarPattern) else "board"
-        other = f" or {pattern.comes_as}" if pattern.comes_as else ""
+        other = f" or {without_places(pattern.comes_as)}" if pattern.comes_as else ""
         for k, number in enumerate(pattern.numbers):
             for part in pattern.parts:
                 yield part.pieces[k].mark, f"from {what} {number}, {pattern.stock_mm}{other}"

@@ -7,6 +7,7 @@ from innerleaf.cost.price_money import money
 from innerleaf.cost.price_report import PriceReport
 from innerleaf.cost.what_if import Changed
 from innerleaf.documents.schedule import Cell, Table
+from innerleaf.practice.measures import figure_words
 
 _HIGHEST = 300  # walls on the printed sheet; the workbook has them all
 
@@ -49,7 +50,7 @@ def labour_table(price: Price) -> Table:
             line.work,
             line.kind,
             line.trade,
-            f"{line.amount:,.3f}",
+            figure_words(line.unit, line.amount, ",.3f"),
             line.unit,
             f"{line.minutes:g}",
             f"{line.extras:.3f}",

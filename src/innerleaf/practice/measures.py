@@ -114,14 +114,22 @@ def articles(practice: Practice) -> Iterator[str]:
         yield from getattr(practice, section)
 
 
+def figure_words(unit: str, quantity: float, form: str = ",.2f") -> str:
+    """The figure of a quantity in the unit that people read; whole pieces without decimals.
+
+    >>> figure_words("piece", 57.0, ",.3f"), figure_words("mm", 57.0, ",.3f")
+    ('57', '0.057')
+    """
+    name, per = AS_READ.get(unit, (unit, 1.0))
+    whole = name == "piece" and quantity == round(quantity)
+    return f"{quantity:,.0f}" if whole else f"{quantity / per:{form}}"
+
+
 def quantity_words(unit: str, quantity: float, form: str = ",.2f") -> str:
-    """A quantity as people read it; whole pieces without decimals.
+    """A quantity as people read it.
 
     >>> quantity_words("piece", 2000), quantity_words("piece", 1), quantity_words("mm2", 2.5e6)
     ('2,000 pieces', '1 piece', '2.50 m²')
     """
-    name, per = AS_READ.get(unit, (unit, 1.0))
-    if name != "piece":
-        return f"{quantity / per:{form}} {name}"
-    shown = f"{quantity:,.0f}" if quantity == round(quantity) else f"{quantity:{form}}"
-    return f"{shown} {name}{'s' * (shown != '1')}"
+    shown, (name, _) = figure_words(unit, quantity, form), AS_READ.get(unit, (unit, 1.0))
+    return f"{shown} {name}{'s' * (name == 'piece' and shown != '1')}"

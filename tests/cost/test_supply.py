@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 from tests.cost.small_takeoff import PRACTICE, SUPPLY, supply
 
+from innerleaf.cost.price_money import cents
 from innerleaf.cost.supply import Break, mass_of_pack
 from innerleaf.cost.supply_file import GROUPS, load_supply, supply_of
 from innerleaf.cost.supply_text import supply_text
-from innerleaf.cost.supply_values import cents, content_of
+from innerleaf.cost.supply_values import content_of
 from innerleaf.errors import FileFaults
 from innerleaf.practice.measures import articles, measure_of
 from innerleaf.reading import read_text

@@ -12,8 +12,9 @@ from tests.cost.small_takeoff import PRACTICE, STOREYS, supply, takeoff
 from innerleaf.cost.model import Order
 from innerleaf.cost.order import order_for
 from innerleaf.cost.order_choices import PRICE_LIST
+from innerleaf.cost.price_money import money
 from innerleaf.documents.order_page import order_files, order_pages, order_pdf
-from innerleaf.documents.order_tables import delivery_table, line_tables, money, total_table
+from innerleaf.documents.order_tables import delivery_table, line_tables, total_table
 from innerleaf.documents.title import TitleBlock
 from innerleaf.documents.xlsx import takeoff_xlsx
 from innerleaf.job.schema_buying import Buying

@@ -10,9 +10,10 @@ from typing import Final
 
 from innerleaf.cost.order_need import Need, grain
 from innerleaf.cost.order_problem import Choice, OrderProblem, Seller
+from innerleaf.cost.price_money import cents
 from innerleaf.cost.supply import Break, Offer, Supplier, Supply, mass_of_pack
 from innerleaf.cost.supply_job import check_suppliers
-from innerleaf.cost.supply_values import cents, content_of
+from innerleaf.cost.supply_values import content_of
 from innerleaf.errors import InputError
 from innerleaf.job.schema_buying import Buying
 from innerleaf.practice.measures import Measure, measure_of, usual_pack

@@ -9,9 +9,10 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
+from innerleaf.cost.price_money import cents
 from innerleaf.cost.supply import Supplier
 from innerleaf.cost.supply_file import CURRENCY, read_supplier
-from innerleaf.cost.supply_values import PER, Fields, cents, meant
+from innerleaf.cost.supply_values import PER, Fields, meant
 from innerleaf.errors import FileFaults
 from innerleaf.practice.measures import measure_of
 from innerleaf.practice.model import Practice

@@ -7,7 +7,6 @@ from datetime import date
 from fractions import Fraction
 from typing import Any, Final
 
-from innerleaf.cost.price_money import cents as cents  # noqa: PLC0414 - a value of supply lists too
 from innerleaf.practice.measures import Measure, articles
 from innerleaf.practice.model import Practice
 from innerleaf.reading import Place

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable
 from functools import partial
 
 from innerleaf.cost.model import Order
-from innerleaf.documents.order_tables import delivery_table, line_tables, money, total_table
+from innerleaf.cost.price_money import money
+from innerleaf.documents.order_tables import delivery_table, line_tables, total_table
 from innerleaf.documents.pages import Note, Page, fitting
 from innerleaf.documents.title import TitleBlock
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from innerleaf.cost.model import Delivery, Order, OrderLine
 from innerleaf.cost.order_choices import PRICE_LIST
-from innerleaf.cost.price_money import money as money  # noqa: PLC0414 - for the page too
+from innerleaf.cost.price_money import money
 from innerleaf.documents.schedule import Cell, Table
 from innerleaf.documents.xlsx import AMOUNT, COUNT, MASS, Column, SheetTable, shown
 

@@ -49,7 +49,7 @@ def test_sheets_are_made_and_fetched(client: TestClient, desk: Desk, job: str, t
     assert (done["state"], done["error"]) == ("done", "")
     assert {"plan.json", "takeoff.xlsx"} <= set(done["files"])
     plan = client.get(f"/api/runs/{key}/files/plan.json")
-    assert plan.json()["walls"][0]["id"] == "W1"
+    assert plan.json()["walls"][0]["wall"]["id"] == "W1"
     sheet = next(name for name in done["files"] if name.endswith(".pdf"))
     assert client.get(f"/api/runs/{key}/files/{sheet}").content.startswith(b"%PDF")
     for outside in ("../store.db", "..%2f..%2fstore.db", ".innerleaf-contents", "none.pdf"):

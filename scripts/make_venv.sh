@@ -21,7 +21,7 @@ has_pip='import ensurepip, venv'
 	exit 1
 }
 
-echo "Setting up $venv (about half a minute, only once) ..."
+echo "Setting up $venv (a minute or two, only once) ..."
 "$venv/bin/python" -m pip --version >/dev/null 2>&1 || "$python" -m venv --clear "$venv"
 export PIP_DISABLE_PIP_VERSION_CHECK=1
 "$venv/bin/python" -m pip install -q --require-hashes -r requirements.txt

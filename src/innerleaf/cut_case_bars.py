@@ -7,6 +7,7 @@ import time
 from dataclasses import dataclass, replace
 from itertools import groupby
 
+from innerleaf.cut_answer import money_of, quality
 from innerleaf.cut_file_bars import CutFile
 from innerleaf.cutting.assortment import choose_lengths
 from innerleaf.cutting.bars import BOUGHT, Bar, BarPlan, BarProblem
@@ -126,19 +127,8 @@ def _bars(bars: list[Bar]) -> list[str]:
 
 def answer_json(answer: CutAnswer) -> str:
     """The plan for programs; lengths in mm, money as in the file."""
-    plan, unit = answer.plan, 10**answer.asked.decimals if answer.asked.priced else 1
-
-    def money(value: float) -> float | int:
-        return value / unit if unit > 1 else round(value)
-
-    found = {
-        "ok": True,
-        "cost": money(plan.cost),
-        "bound": money(plan.bound),
-        "gap": round(plan.gap, 8),
-        "stopped_by": plan.stopped_by,
-        "seed": plan.seed,
-        "priced": answer.asked.priced,
+    plan, money = answer.plan, money_of(answer.asked)
+    found = quality(answer.asked, plan) | {
         "net_mm": answer.net_mm,
         "bought_mm": plan.bought_mm,
         "bought": [{"length": length, "count": count} for length, count in plan.bought],

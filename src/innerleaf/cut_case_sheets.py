@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from textwrap import wrap
 
+from innerleaf.cut_answer import money_of, quality
 from innerleaf.cut_file_sheets import SheetFile
 from innerleaf.cutting.boards import BOUGHT, Board, BoardDemand, BoardPlan, Place, notches_of
 from innerleaf.cutting.boards_cut import cut_boards
@@ -232,19 +233,8 @@ def _step(step: Step) -> str:
 
 def answer_json(answer: SheetAnswer) -> str:
     """The plan for programs; sizes in mm, money as in the file."""
-    plan, unit = answer.plan, 10**answer.asked.decimals if answer.asked.priced else 1
-
-    def money(value: float) -> float | int:
-        return value / unit if unit > 1 else round(value)
-
-    found = {
-        "ok": True,
-        "cost": money(plan.cost),
-        "bound": money(plan.bound),
-        "gap": round(plan.gap, 8),
-        "stopped_by": plan.stopped_by,
-        "seed": plan.seed,
-        "priced": answer.asked.priced,
+    plan, money = answer.plan, money_of(answer.asked)
+    found = quality(answer.asked, plan) | {
         "net_mm2": answer.net_mm2,
         "bought_mm2": plan.bought_mm2,
         "bought": [{"width": width, "length": length, "count": n} for (width, length), n in plan.bought],

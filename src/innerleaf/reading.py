@@ -93,6 +93,16 @@ class Text:
         return self
 
 
+def value_at(value: Any, place: Place) -> Any:
+    """What stands at a place of a text's value; None if nothing does."""
+    for step in place:
+        try:
+            value = value[step]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return value
+
+
 def read_file(path: Path, *, bounds: Bounds | None = None) -> Text:
     """Read one file. Never raises for what the file holds or fails to be: that is a fault."""
     bounds = bounds or Bounds()

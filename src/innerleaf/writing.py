@@ -17,7 +17,7 @@ from typing import Any, Final
 import yaml
 
 from innerleaf.errors import InputError
-from innerleaf.reading import Place, Text, read_text
+from innerleaf.reading import Place, Text, read_text, value_at
 
 _PLAIN: Final = re.compile(r"[A-Za-z][\w()/+.-]*(?: [\w()/+.-]+)*\Z", re.ASCII)
 _NOT_WORDS: Final = ("true", "false", "null")
@@ -89,7 +89,7 @@ def _written(text: str, change: Change, meant: Any, name: str) -> tuple[str, Tex
                 return new, read
         if place:
             place = place[:-1]
-            new = _replaced(text, _node(text, place), one_line(_at(meant, place)))
+            new = _replaced(text, _node(text, place), one_line(value_at(meant, place)))
         else:
             new = one_line(meant) + "\n"
 
@@ -97,7 +97,7 @@ def _written(text: str, change: Change, meant: Any, name: str) -> tuple[str, Tex
 def _apply(value: Any, change: Change) -> None:
     """Make the change to plain values, in place."""
     last = change.place[-1] if change.place else None
-    around = _at(value, change.place[:-1]) if change.place else None
+    around = value_at(value, change.place[:-1]) if change.place else None
     accepted = _accepted(around, last, change)
     if around is None or accepted:
         raise InputError(".".join(map(str, change.place)) or "the file", given="a change", accepted=accepted)
@@ -117,15 +117,6 @@ def _accepted(around: Any, last: Any, change: Change) -> str:
     if isinstance(around, dict) and isinstance(last, str) and last and not isinstance(change, Insert):
         return "" if isinstance(change, Put) or last in around else "a key that is there"
     return "a place in a group or a list of this file"
-
-
-def _at(value: Any, place: Place) -> Any:
-    for step in place:
-        try:
-            value = value[step]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return value
 
 
 # --- where things stand in the text ---------------------------------------------------------------------

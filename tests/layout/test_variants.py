@@ -14,7 +14,7 @@ from tests.layout.walls import random_wall
 
 from innerleaf.errors import InputError
 from innerleaf.layout.plan import plan_wall
-from innerleaf.layout.variants import MORE_HIDDEN, MORE_MEMBERS, Variant, plan_variant, variants_of
+from innerleaf.layout.variants import Variant, plan_variant, variants_of
 from innerleaf.plan_file import plan_document
 from innerleaf.survey.wall import Wall
 from innerleaf.takeoff import take_off
@@ -23,6 +23,8 @@ MOST = 4
 WITH_DOOR = wall(4300, 2650, FREE, openings=(door(3050, 900, 2030),))
 WITH_WINDOW = wall(3900, 2650, BRACKETED, openings=(window(1500, 1000, 900, 1250),), boxes=(box(400, 300),))
 RANDOM = [random_wall(Random(f"variants/{seed}")) for seed in (0, 3, 5, 7, 8, 11)]
+
+RULES = PRACTICE.rules
 
 
 @pytest.mark.parametrize("given", [WITH_DOOR, WITH_WINDOW, *RANDOM])
@@ -56,11 +58,11 @@ def test_none_is_worse_than_the_first(given: Wall) -> None:
         assert other.seen_joints_mm <= first.seen_joints_mm
         assert other.seen_cut_mm <= first.seen_cut_mm
         assert other.hidden_joints_mm <= first.hidden_joints_mm + max(
-            high, MORE_HIDDEN * first.hidden_joints_mm
+            high, RULES.variant_hidden_joint_more_percent / 100 * first.hidden_joints_mm
         )
         for grid, before in zip(other.grids, first.grids, strict=True):
             assert grid.choice.cost[:2] <= before.choice.cost[:2]
-            assert len(grid.posts) <= len(before.posts) + MORE_MEMBERS
+            assert len(grid.posts) <= len(before.posts) + RULES.variant_members_more
 
 
 def test_there_are_others_and_each_cuts_other_boards() -> None:

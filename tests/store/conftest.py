@@ -14,6 +14,7 @@ from uuid import uuid4
 
 import psycopg
 import pytest
+from tests.conftest import missing
 
 from innerleaf.store.engine import open_store
 
@@ -32,9 +33,7 @@ def server() -> Iterator[str]:
     """The address of a PostgreSQL server of our own, without the name of a database."""
     binaries = _binaries()
     if binaries is None:
-        reason = "PostgreSQL is not installed: install the package 'postgresql'"
-        (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
-    assert binaries is not None
+        missing("PostgreSQL")
     # Not among pytest's folders: those are shut to other users, and the server refuses to run as root.
     folder = Path(mkdtemp(prefix="innerleaf-pg-"))
     before: list[str] = []

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import importlib.resources
-import os
-import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-import pytest
 from playwright.sync_api import BrowserContext, Page, Route, sync_playwright
+from tests.conftest import need_tool
 
 _FLAGS = [
     "--no-sandbox",
@@ -27,10 +25,7 @@ _FLAGS = [
 @contextmanager
 def browser(folder: Path, **settings: Any) -> Iterator[BrowserContext]:
     """A browser with a profile of its own; it fails the test if a page asks for an address elsewhere."""
-    program = shutil.which("chromium")
-    if program is None:
-        reason = "Chromium is not installed: install the package 'chromium'"
-        (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
+    program = need_tool("chromium")
     elsewhere: list[str] = []
 
     def only_here(route: Route) -> None:

@@ -144,6 +144,8 @@ def test_a_room_measured_side_by_side_gets_its_walls(client: TestClient, small: 
     new = [(wall["id"], wall["length_mm"], wall["height_mm"]) for wall in job["walls"][3:]]
     assert new == [("study-1", 4200, 2550), ("study-3", 4212, 2550), ("study-4", 3100, 2550)]
     assert job["text"].startswith(SMALL.split("walls:")[0].rstrip()[:200])
+    short = client.post(f"/api/jobs/{small}/rooms", json=asked | {"base": 2, "lined": [True]})
+    assert "one for each of 4 sides" in short.json()["error"]
     again = client.post(f"/api/jobs/{small}/rooms", json=asked | {"base": 2})
     assert again.status_code == 422
     assert "used once" in again.text

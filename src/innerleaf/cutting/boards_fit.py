@@ -68,6 +68,27 @@ Free = NDArray[np.int64]  # rows: board, x, y, width, length, edges, host, notch
 
 
 @njit(cache=True)
+def by_size(order: Ints, pieces: Any, shapes: Any, kind: int, noise: float) -> Ints:
+    """The pieces in the order to be placed: the large ones first, by one measure of size or another."""
+    keys = np.empty(len(order))
+    for i in range(len(order)):
+        s = pieces.first_shape[pieces.type[order[i]]]
+        w, length = float(shapes.width[s]), float(shapes.length[s])
+        if kind == 0:
+            key = length * 1e4 + w
+        elif kind == 1:
+            key = w * length
+        elif kind == 2:
+            key = w * 1e4 + length
+        elif kind == 3:
+            key = max(w, length)
+        else:
+            key = w + length
+        keys[i] = -key * (1 + noise * (np.random.random() - 0.5)) - 0.1 * shapes.edges[s]
+    return order[np.argsort(keys, kind="mergesort")]
+
+
+@njit(cache=True)
 def fit(order: Ints, pieces: Any, shapes: Any, sheets: Any, rules: Any, spots: Any, boards: Any, slots: Ints,
         least: Ints) -> int:  # fmt: skip
     """Place the pieces in their order on new boards, in the slots given; returns how many were opened.

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numba import njit
 
-from innerleaf.cutting.boards_fit import FITS, SPLITS, Boards, Pieces, Rules, Spots, fit
+from innerleaf.cutting.boards_fit import FITS, SPLITS, Boards, Pieces, Rules, Spots, by_size, fit
 from innerleaf.cutting.boards_job import Ints, Job
 
 _MOST_EMPTIED = 10  # boards at once
@@ -97,27 +97,6 @@ def cost_of(job: Job, spots: Spots, boards: Boards) -> int:
 
 
 @njit(cache=True)
-def _sorted(order: Ints, pieces: Any, shapes: Any, kind: int, noise: float) -> Ints:
-    """The pieces in the order to be placed: the large ones first, by one measure of size or another."""
-    keys = np.empty(len(order))
-    for i in range(len(order)):
-        s = pieces.first_shape[pieces.type[order[i]]]
-        w, length = float(shapes.width[s]), float(shapes.length[s])
-        if kind == 0:
-            key = length * 1e4 + w
-        elif kind == 1:
-            key = w * length
-        elif kind == 2:
-            key = w * 1e4 + length
-        elif kind == 3:
-            key = max(w, length)
-        else:
-            key = w + length
-        keys[i] = -key * (1 + noise * (np.random.random() - 0.5)) - 0.1 * shapes.edges[s]
-    return order[np.argsort(keys, kind="mergesort")]
-
-
-@njit(cache=True)
 def _start(pieces: Any, shapes: Any, sheets: Any, spots: Any, boards: Any, least: Ints, number: int,
            seed: int) -> None:  # fmt: skip
     np.random.seed(seed + number)
@@ -130,7 +109,7 @@ def _start(pieces: Any, shapes: Any, sheets: Any, spots: Any, boards: Any, least
         spare = np.random.random() < 0.7
         kind, noise = np.random.randint(_SIZES), np.random.random() ** 2 * 0.5
     rules = Rules(fit_rule, split, opening, spare, noise * 0.5)
-    order = _sorted(np.arange(len(pieces.type)), pieces, shapes, kind, noise)
+    order = by_size(np.arange(len(pieces.type)), pieces, shapes, kind, noise)
     slots = np.arange(len(pieces.type))
     fit(order, pieces, shapes, sheets, rules, spots, boards, slots, least)
 
@@ -163,7 +142,7 @@ def _mend(pieces: Any, shapes: Any, sheets: Any, net: Ints, now: Ints, spots: An
             np.random.randint(FITS), np.random.randint(SPLITS), np.random.randint(-2, len(sheets.width)),
             np.random.random() < 0.7, noise * 0.5,
         )  # fmt: skip
-        order = _sorted(moved[:count], pieces, shapes, np.random.randint(_SIZES), noise)
+        order = by_size(moved[:count], pieces, shapes, np.random.randint(_SIZES), noise)
         opened = fit(order, pieces, shapes, sheets, rules, spots, boards, room, least)
         change = -spent
         for b in room[:opened]:

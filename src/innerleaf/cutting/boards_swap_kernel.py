@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numba import njit
 
-from innerleaf.cutting.boards_fit import FITS, SPLITS, Boards, Pieces, Rules, Spots, fit
+from innerleaf.cutting.boards_fit import FITS, SPLITS, Boards, Pieces, Rules, Spots, by_size, fit
 from innerleaf.cutting.boards_job import Ints, Shapes, Sheets
 
 _EXCHANGES = 0.6  # share of steps that exchange an alternative
@@ -101,7 +101,7 @@ def begin_plan(m: Any, seed: int, starts: int) -> None:
         low, high = m.base[k], m.base[k + 1]
         rows = low + np.flatnonzero(m.wanted[low:high])
         slots = np.arange(low, high)
-        order = _sorted(rows, m.pieces, m.shapes, 0, 0.0)
+        order = by_size(rows, m.pieces, m.shapes, 0, 0.0)
         best, chosen, opened = -1, 0, 0
         for turn in range(starts + 1):
             number = chosen if turn == starts else turn
@@ -119,27 +119,6 @@ def begin_plan(m: Any, seed: int, starts: int) -> None:
         m.live[low : low + opened] = slots[:opened]
         m.place[low : low + opened] = np.arange(opened)
         m.slots[low : high - opened] = slots[opened:]
-
-
-@njit(cache=True)
-def _sorted(order: Ints, pieces: Any, shapes: Any, kind: int, noise: float) -> Ints:
-    """The pieces in the order to be placed: the large ones first, by one measure of size or another."""
-    keys = np.empty(len(order))
-    for i in range(len(order)):
-        s = pieces.first_shape[pieces.type[order[i]]]
-        w, length = float(shapes.width[s]), float(shapes.length[s])
-        if kind == 0:
-            key = length * 1e4 + w
-        elif kind == 1:
-            key = w * length
-        elif kind == 2:
-            key = w * 1e4 + length
-        elif kind == 3:
-            key = max(w, length)
-        else:
-            key = w + length
-        keys[i] = -key * (1 + noise * (np.random.random() - 0.5)) - 0.1 * shapes.edges[s]
-    return order[np.argsort(keys, kind="mergesort")]
 
 
 @njit(cache=True)
@@ -212,7 +191,7 @@ def _anew(m: Any, k: int, ruin: Any, old: int, new: int) -> tuple[int, float]:
         np.random.randint(FITS), np.random.randint(SPLITS), np.random.randint(-2, m.kinds[k]),
         np.random.random() < 0.7, noise * 0.5,
     )  # fmt: skip
-    order = _sorted(order, m.pieces, m.shapes, np.random.randint(_SIZES), noise)
+    order = by_size(order, m.pieces, m.shapes, np.random.randint(_SIZES), noise)
     opened = fit(order, m.pieces, m.shapes, _sheets(m, k), rules, m.spots, m.boards, room, m.least[k])
     m.counts[k, 1] -= max(0, opened - gone)
     for i in range(opened, gone):

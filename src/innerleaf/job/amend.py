@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from innerleaf.job.model import JobWall
-from innerleaf.reading import Place
+from innerleaf.reading import Place, value_at
 from innerleaf.writing import Change, Insert, Put, Remove
 
 
@@ -15,7 +15,7 @@ def field_of_wall(value: Any, wall: JobWall, field: str) -> Any:
 
     ``value`` is what the file says in all, as `reading` gives it.
     """
-    return _at(value, wall.places.get(field, (*wall.place, field)))
+    return value_at(value, wall.places.get(field, (*wall.place, field)))
 
 
 def set_field_of_wall(value: Any, wall: JobWall, field: str, new: Any) -> tuple[Change, ...]:
@@ -24,7 +24,7 @@ def set_field_of_wall(value: Any, wall: JobWall, field: str, new: Any) -> tuple[
     A list or group that the wall had from its type is written into the wall as a whole: the type stays.
     """
     place = (*wall.place, field)
-    return differences(place, _at(value, place), new)
+    return differences(place, value_at(value, place), new)
 
 
 def differences(place: Place, old: Any, new: Any) -> tuple[Change, ...]:
@@ -67,12 +67,3 @@ def _of_lists(place: Place, old: Sequence[Any], new: Sequence[Any]) -> tuple[Cha
 
 def _item(place: Place, number: int, before: Any, after: Any) -> tuple[Change, ...]:
     return (Put((*place, number), None),) if after is None else differences((*place, number), before, after)
-
-
-def _at(value: Any, place: Place) -> Any:
-    for step in place:
-        try:
-            value = value[step]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return value

@@ -3,7 +3,7 @@
 The first is what `plan_wall` draws. Another is offered only if by the layout's own judgement it is as good:
 no rule missed by more, no strip or piece smaller than it should be, no finding that the first does not have,
 no more seen joint and no more of it between cut edges, and members and hidden joints within the little
-that `MORE_MEMBERS` and `MORE_HIDDEN` allow. What it takes of bars and boards is not looked at here.
+that the rules of the practice set allow. What it takes of bars and boards is not looked at here.
 """
 
 from __future__ import annotations
@@ -32,9 +32,6 @@ from innerleaf.layout.variants_joints import Columns, View, Weights, try_view
 from innerleaf.layout.zone import Zone, nearest
 from innerleaf.practice.model import Practice
 from innerleaf.survey.wall import Wall
-
-MORE_MEMBERS = 2  # in one panel, than the first has
-MORE_HIDDEN = 0.10  # of the length of the first's hidden joints, or one joint as high as the wall
 
 _VIEWS = (View(0, 0.0), View(1, 0.5), View(2, 0.0), View(3, 0.5))
 _STEPS = 3  # starts a view tries in one period of the grid from either end, beside those of the first search
@@ -93,14 +90,14 @@ class _Search:
 
     def variants(self, most: int) -> Iterator[Variant]:
         """The first, then others no worse; each cuts other boards."""
-        first = self.variant(self.grids, hidden_cut=False)
+        first, allowed = self.variant(self.grids, hidden_cut=False), self.practice.rules.variant_members_more
         assert first is not None
         yield first
         seen, found = {_cut_from(first)}, 1
         for number, grids in enumerate(self.layouts(int(_LOOKED_AT * most)) if most > 1 else ()):
             if found >= most:
                 return
-            if number and any(_crowded(a, b) for a, b in zip(grids, self.grids, strict=True)):
+            if number and any(_crowded(a, b, allowed) for a, b in zip(grids, self.grids, strict=True)):
                 continue
             other = self.variant(grids, hidden_cut=len(self.setting.boards) > 1, like=first)
             if other and _cut_from(other) not in seen and self.as_good(other, first):
@@ -120,7 +117,7 @@ class _Search:
     def others(self, ruling: Ruling, grid: PanelGrid, columns: Columns, most: int) -> list[PanelGrid]:
         """Other grids of one panel that miss no rule by more, the lightest of each view first."""
         ground = ground_of(self.setting, ruling, self.zone, grid.panel)
-        best = grid.choice.cost
+        best, more = grid.choice.cost, self.practice.rules.variant_members_more
         seen = {grid.joints}
         by_view: list[list[Trial]] = []
         for view in _VIEWS:
@@ -129,7 +126,7 @@ class _Search:
                 found
                 for origin in _starts(ruling, ground, view.number)
                 for found in try_view(ruling, ground.stretch, origin, weights)
-                if found[1].cost[:2] <= best[:2] and found[1].cost[3] <= best[3] + MORE_MEMBERS
+                if found[1].cost[:2] <= best[:2] and found[1].cost[3] <= best[3] + more
             ]
             tried.sort(key=lambda found: (found[0], found[1].cost))
             by_view.append([trial for _, trial in tried])
@@ -172,7 +169,8 @@ class _Search:
 
     def no_more_joints(self, first: Variant, seen: int, cut: int, hidden: int) -> bool:
         """Whether joints are as short as the first's, hidden ones nearly."""
-        more = max(MORE_HIDDEN * first.hidden_joints_mm, self.zone.y1 - self.zone.y0)
+        share = self.practice.rules.variant_hidden_joint_more_percent / 100
+        more = max(share * first.hidden_joints_mm, self.zone.y1 - self.zone.y0)
         return (
             seen <= first.seen_joints_mm
             and cut <= first.seen_cut_mm
@@ -201,8 +199,8 @@ def _starts(ruling: Ruling, ground: Ground, number: int) -> list[int]:
 _REASON = "as good by the rules, and what it cuts fits the other walls of the building better"
 
 
-def _crowded(grid: PanelGrid, first: PanelGrid) -> bool:
-    return len(grid.posts) > len(first.posts) + MORE_MEMBERS
+def _crowded(grid: PanelGrid, first: PanelGrid, more: int) -> bool:
+    return len(grid.posts) > len(first.posts) + more
 
 
 def _in_turn(lists: Sequence[Sequence[Trial]]) -> Iterator[Trial]:

@@ -287,6 +287,8 @@ class Rules:
     bar_offcut_min_mm: int  # a shorter remainder is waste
     board_offcut_width_min_mm: int  # of its shorter side
     board_offcut_length_min_mm: int  # of its longer side
+    variant_members_more: int  # of a panel laid out for how the building is cut
+    variant_hidden_joint_more_percent: int  # of the same; one joint as high as the wall is allowed as well
     label_columns: int  # on a sheet of labels
     label_rows: int
     label_width_mm: int

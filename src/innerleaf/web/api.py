@@ -209,6 +209,9 @@ def add_room(desk: OfDesk, who: Who, job: Key, asked: RoomAsked) -> Saved:
     """A new room with a wall for each side that is to be lined."""
     room = {"id": asked.id, "height": asked.height_mm} | ({"storey": asked.storey} if asked.storey else {})
     lined = asked.lined or [True] * len(asked.sides)
+    if len(lined) != len(asked.sides):
+        accepted = f"one for each of {len(asked.sides)} sides"
+        raise InputError("lined", given=f"{len(lined)} answers", accepted=accepted)
     walls = [
         {
             "id": f"{asked.id}-{number}",
@@ -217,7 +220,7 @@ def add_room(desk: OfDesk, who: Who, job: Key, asked: RoomAsked) -> Saved:
             "lining": asked.lining,
             "length": side.length_mm,
         }
-        for number, (side, wanted) in enumerate(zip(asked.sides, lined, strict=False), 1)
+        for number, (side, wanted) in enumerate(zip(asked.sides, lined, strict=True), 1)
         if wanted
     ]
     return Saved(revision=desk.add_room(job, asked.base, room, walls, who=who).number)

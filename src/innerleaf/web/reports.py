@@ -16,7 +16,7 @@ from innerleaf.documents.cut_list import cut_list
 from innerleaf.documents.cut_papers import cut_pages, cut_sheets
 from innerleaf.documents.option_plots import option_plots
 from innerleaf.documents.order_page import order_pages
-from innerleaf.documents.pages import Note, Page, section_page, wall_pages
+from innerleaf.documents.pages import Note, Page, wall_pages
 from innerleaf.documents.price_tables import price_tables
 from innerleaf.documents.schedule import Table
 from innerleaf.documents.xlsx import SheetTable, purchase_sheet, takeoff_sheet
@@ -39,12 +39,9 @@ def write_proof(opened: Opened, wall: str, folder: Path, tell: Progress) -> None
     """What one wall does: verdicts with their working, sections, heat, moisture, sound, frame."""
     planned = judged(plan_job(opened.file, only=(wall,), progress=tell), progress=tell)
     (plan,), (performance,) = planned.plans, planned.performances
-    shown = {section_page(plan, planned.practice).title: "section"}
-    pages = [page for page in wall_pages(plan, planned.practice, performance) if page.title in _PROOFS]
-    parts = [_of_page(shown.get(page.title, "proof"), page) for page in pages]
-    _write(
-        folder, parts, verdicts=[_verdict(one) for one in performance.verdicts], findings=len(plan.findings)
-    )
+    pages = wall_pages(plan, planned.practice, performance)
+    parts = [_of_page("", page) for page in pages if page.title in _PROOFS]
+    _write(folder, parts, verdicts=[_verdict(one) for one in performance.verdicts])
 
 
 def write_options(opened: Opened, wall: str, folder: Path, tell: Progress) -> None:

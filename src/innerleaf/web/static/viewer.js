@@ -63,7 +63,6 @@ export class Viewer {
 
   #layers() {
     for (const part of this.place.querySelectorAll("[class^='on-']")) {
-      part.toggleAttribute("hidden", this.hidden.has(part.classList[0]));
       /** @type {SVGElement} */ (part).style.display = this.hidden.has(part.classList[0]) ? "none" : "";
     }
   }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from functools import partial
 from pathlib import Path
 
@@ -23,6 +24,12 @@ def _refuse(field: str) -> None:
 
 def _leave(path: Path) -> None:
     path.touch()
+
+
+def _leave_slowly(path: Path) -> None:
+    """Long enough that one process cannot do many while another has just begun."""
+    time.sleep(0.1)
+    _leave(path)
 
 
 def test_one_worker_works_here() -> None:
@@ -52,7 +59,10 @@ def test_error_of_a_task_arrives_whole(workers: int) -> None:
 
 
 def test_tasks_not_begun_are_dropped_after_an_error(tmp_path: Path) -> None:
-    tasks = [partial(_refuse, "width"), *(partial(_leave, tmp_path / str(number)) for number in range(200))]
+    tasks = [
+        partial(_refuse, "width"),
+        *(partial(_leave_slowly, tmp_path / str(number)) for number in range(200)),
+    ]
     with pytest.raises(InputError):
         list(run_tasks(tasks, workers=2))
     assert len(list(tmp_path.iterdir())) < 200

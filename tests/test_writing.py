@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from innerleaf.errors import InputError
-from innerleaf.reading import read_text
+from innerleaf.reading import Text, read_text
 from innerleaf.writing import Change, Insert, Put, Remove, changed, one_line
 
 JOB = """\
@@ -128,12 +128,37 @@ def test_a_place_that_is_not_there_is_refused(change: Change) -> None:
         _changed(JOB, change)
 
 
+def test_a_sign_that_no_text_can_hold_is_refused() -> None:
+    with pytest.raises(InputError, match="walls.1.id: .* signs that a text can hold"):
+        _changed(JOB, Put(("walls", 1, "id"), "\ud800"))
+
+
+@pytest.mark.parametrize("breaks", ["\n", "\r\n"])
+@pytest.mark.parametrize("wall", [0, 1])
+def test_a_change_in_one_wall_reads_only_that_wall(
+    breaks: str, wall: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = JOB.replace("\n", breaks)
+    before, lengths = read_text(text, "job.yaml").checked(), list[int]()
+
+    def counted(part: str, name: str) -> Text:
+        lengths.append(len(part))
+        return read_text(part, name)
+
+    monkeypatch.setattr("innerleaf.excerpt.read_text", counted)
+    monkeypatch.setattr("innerleaf.writing.read_text", counted)
+    after, said = changed(text, before, [Put(("walls", wall, "openings"), [{"x": 1}, {"x": 2}])])
+    assert said == read_text(after, "job.yaml")
+    assert lengths
+    assert max(lengths) < len(text) / 2
+
+
 VALUES = st.recursive(
     st.none()
     | st.booleans()
     | st.integers(-9999, 9999)
     | st.floats(-1e6, 1e6).map(lambda number: round(number, 3))
-    | st.text(st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"]), max_size=12)
+    | st.text(st.characters(codec="utf-8") | st.sampled_from("\x7f\x85\u2028\ufeff\ufffe"), max_size=12)
     | st.sampled_from(
         ["true", "no", "08:30", "012", "a: b", "- x", "#", " x ", "ä ö", "null", "~", "1e3", "a #b"]
     ),

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from innerleaf import __version__, cli_lengths, cli_price, cli_store, cli_supply
+from innerleaf import __version__, cli_lengths, cli_price, cli_programme, cli_revise, cli_store, cli_supply
 from innerleaf.errors import FileFaults, InnerleafError, InputError
 from innerleaf.threads import one_thread_each
 
@@ -280,7 +280,9 @@ def _practice_of(job: Path | None, name: str | None = None) -> Practice:
 
 for _command in (
     cli_price.price,
+    cli_programme.programme,
     cli_supply.supply,
+    cli_revise.revise,
     cli_lengths.lengths,
     cli_store.serve,
     cli_store.backup,

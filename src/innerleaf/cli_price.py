@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 _FILE = click.Path(path_type=Path)
+_OF_PRICES = ("B101",)  # findings that say something is not in the price
 
 
 @click.command()
@@ -38,7 +39,7 @@ def price(
     Changes are plain words: boards +10 %, labour +5 %, minutes of board +10 %, days +2, VAT 19 %, margin 6 %,
     without SUPPLIER. A comma joins changes that come together.
     """
-    from innerleaf import cli_text, pipeline
+    from innerleaf import cli_text, cli_text_price, pipeline
     from innerleaf.cost.what_if import check_words
 
     check_words(words)
@@ -50,7 +51,9 @@ def price(
         if out:
             pipeline.write_price(planned, out, replace=replace)
     assert planned.priced is not None
+    findings = [finding for plan in planned.plans for finding in plan.findings if finding.code in _OF_PRICES]
     if as_json:
-        click.echo(json.dumps(cli_text.price_record(planned.priced), ensure_ascii=False, indent=1))
+        record = cli_text_price.price_record(planned.priced, findings)
+        click.echo(json.dumps(record, ensure_ascii=False, indent=1))
     else:
-        cli_text.show_price(planned.priced)
+        cli_text_price.show_price(planned.priced, findings)

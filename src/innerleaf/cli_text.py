@@ -26,8 +26,6 @@ from innerleaf.units import show_length
 
 if TYPE_CHECKING:  # `rules` needs no pipeline, which loads much
     from innerleaf.cost.model import Order
-    from innerleaf.cost.price_job import Priced
-    from innerleaf.cost.price_report import PriceReport
     from innerleaf.design.choice.report import OptionRow, WallOptions
     from innerleaf.design.frame.heights import HeightRow
     from innerleaf.findings import Finding
@@ -61,7 +59,7 @@ def progress_bar() -> Iterator[Watch]:
 
 def show_rules(practice: Practice) -> None:
     """The rules of a practice set with value, range and source."""
-    table = _table("rule", ">value", ">range", "source")
+    table = table_of("rule", ">value", ">range", "source")
     for note in practice.rule_notes:
         low, high = (_value(value, note.unit, practice, with_unit=False) for value in (note.low, note.high))
         table.add_row(
@@ -70,8 +68,8 @@ def show_rules(practice: Practice) -> None:
             f"{low} to {high}",
             escape(note.source.strip()),
         )
-    _say(f"Practice set {practice.id}: {practice.title}")
-    _console().print(table)
+    say(f"Practice set {practice.id}: {practice.title}")
+    console().print(table)
 
 
 def show_heights(practice: Practice, structure: Structure, rows: Sequence[HeightRow]) -> None:
@@ -83,7 +81,7 @@ def show_heights(practice: Practice, structure: Structure, rows: Sequence[Height
         key = (row.profile, row.count, row.channel, row.spacing_mm)
         by_member.setdefault(key, {})[row.case, row.finish] = row
     for channel, what in ((False, "Greatest height of studs"), (True, "Greatest distance of brackets")):
-        table = _table("members", ">spacing", *(f">{case}, {finish}" for case, finish in columns))
+        table = table_of("members", ">spacing", *(f">{case}, {finish}" for case, finish in columns))
         for (profile, count, of_channel, spacing), cells in by_member.items():
             if of_channel == channel:
                 name = profile if count == 1 else f"{count} × {profile}"
@@ -93,37 +91,37 @@ def show_heights(practice: Practice, structure: Structure, rows: Sequence[Height
                     show_length(spacing, unit, with_unit=False),
                     *(f"{show_length(c.length_mm, unit, with_unit=False)} {c.governs[0]}" for c in lengths),
                 )
-        _say(f"{what}, {'mm' if unit == 'mm' else 'feet and inches'}")
-        _console().print(table)
-    _say("d deflection, m moment, c the catalogue's limit, r the rule for brackets govern.")
+        say(f"{what}, {'mm' if unit == 'mm' else 'feet and inches'}")
+        console().print(table)
+    say("d deflection, m moment, c the catalogue's limit, r the rule for brackets govern.")
     for case in structure.cases.values():
-        _say(f"{case.id}: {case.text}; {case.source.strip()}")
+        say(f"{case.id}: {case.text}; {case.source.strip()}")
     for finish in structure.finishes.values():
-        _say(f"{finish.id}: span/{finish.ratio:g}; {finish.source.strip()}")
-    _say("A check of plausibility, members alone: tested tables and local codes govern.")
+        say(f"{finish.id}: span/{finish.ratio:g}; {finish.source.strip()}")
+    say("A check of plausibility, members alone: tested tables and local codes govern.")
 
 
 def show_plan(planned: Planned, out: Path) -> None:
     """What was planned, what must be bought, what to look at, and where everything is."""
     unit = planned.practice.display_unit
     if len(planned.plans) <= MOST_ROWS:
-        _console().print(_walls(planned.plans, unit))
-    _console().print(_purchases(planned.takeoff, unit))
-    _say(_totals(planned.plans, planned.takeoff))
+        console().print(_walls(planned.plans, unit))
+    console().print(_purchases(planned.takeoff, unit))
+    say(_totals(planned.plans, planned.takeoff))
     if planned.together:
-        _say(_chosen(planned.together))
+        say(_chosen(planned.together))
     if planned.order:
-        _say(_ordered(planned.order))
+        say(_ordered(planned.order))
     codes = Counter(finding.code for plan in planned.plans for finding in plan.findings)
     if codes:
-        _say("\nFindings, with places and remedies on the sheets and in plan.json:")
+        say("\nFindings, with places and remedies on the sheets and in plan.json:")
         for code, count in sorted(codes.items()):
-            _say(f"  {code}  {count:>4} ×  {FINDING_CODES[code]}")
-    _say(f"\nWritten to {out}:")
+            say(f"  {code}  {count:>4} ×  {FINDING_CODES[code]}")
+    say(f"\nWritten to {out}:")
     for path in sorted(out.iterdir()):
         if not path.name.startswith("."):
             inside = f" ({len(list(path.iterdir()))} files)" if path.is_dir() else ""
-            _say(f"  {path}{inside}")
+            say(f"  {path}{inside}")
 
 
 def _chosen(report: TogetherReport) -> str:
@@ -142,23 +140,23 @@ def show_options(told: Sequence[WallOptions], left_out: Sequence[Finding]) -> No
 
     if left_out:
         articles = "; ".join(finding.text.partition(";")[0] for finding in left_out)
-        _say(f"{left_out[0].code}, left out with all linings that need them: {articles}.")
+        say(f"{left_out[0].code}, left out with all linings that need them: {articles}.")
     for wall in told:
         unbeaten = len(next(iter(wall.front.values()), ()))
-        _say(
+        say(
             f"\n{wall.wall} ({wall.room}): {wall.options} linings, {wall.passed} meet all targets,"
             f" {unbeaten} that no other beats. Best first, by {wall.objective}."
         )
         if not wall.passed:
-            _say("No lining meets all targets; this is the closest.")
+            say("No lining meets all targets; this is the closest.")
         known = [key for key in _OF_OPTIONS if all(key in row.full for row in wall.rows)]
-        table = _table(">no", "lining", *(f">{_OF_OPTIONS[key]} [{BY_KEY[key].unit}]" for key in known))
+        table = table_of(">no", "lining", *(f">{_OF_OPTIONS[key]} [{BY_KEY[key].unit}]" for key in known))
         for row in (*wall.rows, *([wall.given] if wall.given else [])):
             name = row.lining if row.number else f"as the job says: {row.lining}"
             table.add_row(str(row.number or ""), escape(name), *(_both(row, key) for key in known))
-        _console().print(table)
+        console().print(table)
         for sentence in _about_options(wall):
-            _say(sentence)
+            say(sentence)
 
 
 _OF_OPTIONS = {
@@ -227,70 +225,10 @@ def _without_nan(value: object) -> object:
     return None if isinstance(value, float) and not isfinite(value) else value
 
 
-def show_price(priced: Priced) -> None:
-    """From cost to price, by room, what could become of it."""
-    from innerleaf.cost.price_money import money
-
-    report, price = priced.report, priced.report.price
-    table = _table("cost and price", ">amount", ">sum", "basis")
-    for part in price.parts:
-        table.add_row(part.part, money(part.total), "", "")
-    table.add_row("direct cost", "", money(price.direct), "", end_section=True)
-    for step in price.steps:
-        table.add_row(escape(step.text), money(step.amount), money(step.after), escape(step.basis))
-    table.add_row(f"VAT {price.vat_percent:g} %", money(price.vat), money(price.gross), price.currency)
-    _console().print(table)
-    crew = price.crew
-    kept = f"{money(price.margin)}, {price.margin_percent:.2f} % of the net price"
-    _say(f"Margin {kept}. {crew.hours:,.0f} hours, {crew.days} days on site.")
-    rooms = _table("room", ">net")
-    for room in priced.quotation.rooms:
-        rooms.add_row(escape(", ".join(filter(None, (room.room, room.storey)))), money(room.net))
-    _console().print(rooms)
-    changes = _table("what if", ">cost", ">change", ">net anew", ">change", ">margin kept", ">of it")
-    for each in report.changes:
-        figures = (each.cost, each.change_of_cost, each.net, each.change_of_net, each.margin_kept)
-        kept = f"{each.margin_kept_percent:.2f} %"
-        changes.add_row(escape(each.words), *map(money, figures), kept)
-    _console().print(changes)
-    greatest = _table("the price hangs most on", ">its cost", ">change of the net price")
-    for one in report.sensitivities:
-        greatest.add_row(escape(one.words), money(one.cost), money(one.change_of_net))
-    _console().print(greatest)
-    for sentence in _about_price(report):
-        _say(sentence)
-
-
-def _about_price(report: PriceReport) -> Iterator[str]:
-    """Cash flow and risk, both estimates, and what the price does not hold."""
-    from innerleaf.cost.price_money import money
-
-    cash, risk = report.cash, report.risk
-    lowest = f"{money(cash.lowest)}, {cash.lowest_day} days after the first day of work"
-    yield f"Cash flow (estimate): lowest {lowest}."
-    yield (
-        f"Cost (estimate): {money(round(risk.mean))} on average, 80 % between {money(round(risk.low))} and"
-        f" {money(round(risk.high))}; the net price covers it with {risk.covered:.0%}."
-    )
-    for article in report.price.unpriced:
-        yield f"Not in the price: {article}"
-    for each in report.changes:
-        if missing := set(each.unpriced) - set(report.price.unpriced):
-            yield f"{each.words}: nobody sells {', '.join(sorted(missing))}; its price does not hold it."
-        if each.at_list_price:
-            articles = ", ".join(each.at_list_price)
-            yield f"{each.words}: no supplier is left for {articles}; counted at list price."
-
-
-def price_record(priced: Priced) -> dict[str, object]:
-    """The same for other programs; money in hundredths."""
-    from dataclasses import asdict
-
-    return {"ok": True, **asdict(priced.report), "quotation": asdict(priced.quotation)}
-
-
 def _walls(plans: tuple[WallPlan, ...], unit: str) -> Table:
-    table = _table("wall", "room", "way", ">length × height", ">members", ">boards", ">brackets", "findings")
+    table = table_of(
+        "wall", "room", "way", ">length × height", ">members", ">boards", ">brackets", "findings"
+    )
     for plan in plans:
         wall = plan.wall
         found = Counter(finding.code for finding in plan.findings)
@@ -309,7 +247,7 @@ def _walls(plans: tuple[WallPlan, ...], unit: str) -> Table:
 
 
 def _purchases(takeoff: Takeoff, unit: str) -> Table:
-    table = _table("to buy", "item", "how many", ">built of it", ">waste")
+    table = table_of("to buy", "item", "how many", ">built of it", ">waste")
     for purchase in takeoff.purchases:
         table.add_row(
             purchase.group,
@@ -371,17 +309,28 @@ def _value(value: int, unit: str, practice: Practice, *, with_unit: bool) -> str
     return f"{value} {unit}" if with_unit else str(value)
 
 
-def _table(*columns: str) -> Table:
+def table_of(*columns: str) -> Table:
     """An empty table; a column marked > is set to the right."""
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    made = Table(box=SIMPLE_HEAD, pad_edge=False)
     for column in columns:
-        table.add_column(column.removeprefix(">"), justify="right" if column.startswith(">") else "left")
-    return table
+        made.add_column(column.removeprefix(">"), justify="right" if column.startswith(">") else "left")
+    return made
 
 
-def _say(sentence: str) -> None:
-    _console().print(sentence, markup=False, highlight=False, soft_wrap=True)
+def show_table(columns: Sequence[str], rows: Sequence[Sequence[object]]) -> None:
+    """A table of figures and words, if it has rows; columns as of `table_of`."""
+    table = table_of(*columns)
+    for row in rows:
+        table.add_row(*(escape(str(cell)) for cell in row))
+    if rows:
+        console().print(table)
 
 
-def _console() -> Console:
+def say(sentence: str) -> None:
+    """A sentence as it is, on one line however long."""
+    console().print(sentence, markup=False, highlight=False, soft_wrap=True)
+
+
+def console() -> Console:
+    """A terminal, or something as wide as tables need."""
     return Console() if sys.stdout.isatty() else Console(width=_PLAIN_WIDTH)

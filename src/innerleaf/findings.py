@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 FINDING_CODES: dict[str, str] = {
+    "B101": "article without a price: in no sum",
     "C101": "article without a figure: linings that need it cannot be chosen",
     "C102": "no lining meets all targets: the closest was chosen",
     "F101": "member bends more than its finish bears",

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from innerleaf.documents.cut_list import cut_list
 from innerleaf.documents.cut_papers import cut_files
 from innerleaf.documents.labels_page import label_files, labels_of
+from innerleaf.documents.plan_pages import plan_pages
 from innerleaf.documents.title import TitleBlock
 from innerleaf.documents.write import file_stems, write_elevations_and_workbook
 from innerleaf.layout.pieces import WallPlan
@@ -28,6 +29,9 @@ if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked f
     from innerleaf.cost.price_job import Priced
     from innerleaf.design.choice.building import BuildingChoice
     from innerleaf.design.performance import Performance
+    from innerleaf.documents.pages import Page
+    from innerleaf.programme.model import Programme
+    from innerleaf.survey.storey_plan import StoreyPlan
     from innerleaf.takeoff.together import TogetherReport
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
@@ -54,11 +58,14 @@ def write_papers(
     order: Order | None = None,
     together: TogetherReport | None = None,
     choice: BuildingChoice | None = None,
+    storeys: Sequence[StoreyPlan] = (),
+    programme: Programme | None = None,
 ) -> None:
     """Write drawings, workbook, printed set, cut list, labels and CAD files of a plan into ``folder``.
 
     With ``priced`` the quotation and the sheet of the price as well, with ``order`` what is bought, with
-    ``choice`` how linings were chosen.
+    ``choice`` how linings were chosen, with ``programme`` when who does what.
+    Of ``storeys`` those that the job says enough of are drawn on plan.
 
     ``performances`` go by wall id; a wall without one has no performance sheet. ``pages`` is the address
     where the firm puts the folder: codes on labels lead there.
@@ -77,8 +84,11 @@ def write_papers(
         progress=progress,
     )
     parts = _parts(plans) if pdf else []
+    walls = [plan.wall for plan in plans]
     tasks = [
-        _pdf_task(folder, part, number, len(parts), title, practice, performances)
+        _pdf_task(
+            folder, part, number, len(parts), title, practice, performances, plan_pages(storeys, part, walls)
+        )
         for number, part in enumerate(parts, 1)
     ]
     made = cut_files(cut, title) if pdf else []
@@ -96,6 +106,10 @@ def write_papers(
         from innerleaf.documents.choice_page import choice_files
 
         made += choice_files(record_choice(choice), title)
+    if programme:
+        from innerleaf.documents.programme_pages import plain_files, programme_files
+
+        made += programme_files(programme, title) if pdf else plain_files(programme, title)
     tasks += [partial(_write_made, folder / name, make) for name, make in made]
     tasks += _dxf_tasks(folder / "dxf", plans) if dxf else []
     steps = run_tasks(tasks, workers=workers, fresh=len(parts) > 1)
@@ -118,13 +132,14 @@ def _pdf_task(
     title: TitleBlock,
     practice: Practice,
     performances: Mapping[str, Performance],
+    key: Sequence[Page],
 ) -> Callable[[], None]:
     judged = {plan.wall.id: performances[plan.wall.id] for plan in part if plan.wall.id in performances}
     if of == 1:
-        return partial(_write_pdf, folder / "sheets.pdf", part, practice, title, judged)
+        return partial(_write_pdf, folder / "sheets.pdf", part, practice, title, judged, key)
     path = folder / f"sheets-{number:0{len(str(of))}d}.pdf"
     its_title = replace(title, project=f"{title.project}, part {number} of {of}")
-    return partial(_write_pdf, path, part, practice, its_title, judged)
+    return partial(_write_pdf, path, part, practice, its_title, judged, key)
 
 
 def _dxf_tasks(folder: Path, plans: Sequence[WallPlan]) -> list[Callable[[], None]]:
@@ -143,10 +158,11 @@ def _write_pdf(
     practice: Practice,
     title: TitleBlock,
     performances: Mapping[str, Performance],
+    key: Sequence[Page],
 ) -> None:
     from innerleaf.documents.pdf import sheets_pdf
 
-    path.write_bytes(sheets_pdf(plans, practice, title, performances=performances))
+    path.write_bytes(sheets_pdf(plans, practice, title, performances=performances, key=key))
 
 
 def _write_made(path: Path, make: Callable[[], bytes]) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from innerleaf.documents.title import TitleBlock
-from innerleaf.errors import InputError, about
+from innerleaf.errors import InputError
 from innerleaf.folder import CannotWrite, whole_folder
 from innerleaf.job.read import Job, read_job
 from innerleaf.layout.pieces import WallPlan
@@ -21,28 +21,27 @@ from innerleaf.practice.load import load_practice
 from innerleaf.practice.model import Practice
 from innerleaf.practice.prices import PriceList
 from innerleaf.survey.build import survey
+from innerleaf.survey.storey_plan import plan_storeys
 from innerleaf.survey.wall import Wall
 from innerleaf.takeoff import Takeoff, take_off
 from innerleaf.takeoff.rules import BuyingRules
 from innerleaf.takeoff.wishes import rules_of
-from innerleaf.work import run_tasks, same_processes
+from innerleaf.work import run_tasks
 
 if TYPE_CHECKING:  # heat and moisture load much, and only when they are asked for
     from innerleaf.cost.model import Order
     from innerleaf.cost.price_job import Priced
     from innerleaf.design.choice.building import BuildingChoice
     from innerleaf.design.choice.report import WallOptions
-    from innerleaf.design.climate import SiteClimate
-    from innerleaf.design.moisture.transient_years import MoistureYears
     from innerleaf.design.performance import Performance
     from innerleaf.findings import Finding
+    from innerleaf.programme.model import Programme
     from innerleaf.takeoff.together import TogetherReport
     from innerleaf.takeoff.ways import BatchPrice, LengthsAdvice
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 
 _WALLS_PER_TASK = 8  # some 50 ms of work: handing a task to another process costs a few
-_ALIKE_PER_TASK = 16  # walls judged: the first of a kind takes as long as some ten others, its details solved
 
 
 def silent(_doing: str, _done: int, _of: int) -> None:
@@ -62,6 +61,7 @@ class Planned:
     priced: Priced | None = None  # where a price was asked for
     order: Order | None = None  # where buying was asked for
     together: TogetherReport | None = None  # where layouts were chosen for how the building is cut
+    programme: Programme | None = None  # where the job says of one
 
 
 def plan_job(
@@ -69,20 +69,26 @@ def plan_job(
     *,
     only: Sequence[str] = (),
     together: bool = False,
+    keep: Sequence[WallPlan] = (),
     workers: int = 1,
     progress: Progress = silent,
 ) -> Planned:
     """Plan the walls of a job file: all of them, or those named in ``only``.
 
     ``together``: of layouts that are as good, each wall gets the one that the whole building is cut from
-    cheapest; also the walls named get those.
+    cheapest; also the walls named get those. ``keep`` are walls as an earlier revision set them out: those
+    that nothing was changed on keep their layout.
     """
     job = read_job(path)
     practice = load_practice(job.practice, job.practice_override)
     choice = _choice(job, practice, progress, workers)
     every = survey(job, practice, choice.linings if choice else None)
     walls = _named(every, only)
-    plans = tuple(set_out(every if together else walls, practice, workers=workers, progress=progress))
+    wanted = every if together else walls
+    kept = {plan.wall.id: plan for plan in keep if plan.wall in wanted}
+    anew = [wall for wall in wanted if wall.id not in kept]
+    kept |= {plan.wall.id: plan for plan in set_out(anew, practice, workers=workers, progress=progress)}
+    plans = tuple(kept[wall.id] for wall in wanted)
     rules = rules_of(job.buying, plans)
     takeoff, report = take_off(plans, practice, rules=rules), None
     if together:
@@ -181,27 +187,16 @@ def judged(planned: Planned, *, workers: int = 1, progress: Progress = silent) -
     one case are followed through the years once.
     """
     from innerleaf.design.climate import climate_of_site, weather_of
-    from innerleaf.design.moisture.through_years import Followed, completed
+    from innerleaf.judging import judge_all
 
-    plans, practice, weather = planned.plans, planned.practice, weather_of(planned.job)
+    plans, weather = planned.plans, weather_of(planned.job)
     climate = climate_of_site(planned.job, weather)
-    with same_processes(workers):
-        followed = Followed(plans, practice, weather, workers=workers, tell=partial(progress, "moisture"))
-        alike = _alike(plans)
-        tasks = [
-            partial(_judge_some, some, practice, climate, [followed.years(plan) for plan in some])
-            for some in alike
-        ]
-        found: dict[str, Performance] = {}
-        for performances in run_tasks(tasks, workers=workers):
-            found |= {performance.wall: performance for performance in performances}
-            progress("heat", len(found), len(plans))
-        judgements = completed(plans, [found[plan.wall.id] for plan in plans], practice, climate, followed)
+    judgements = judge_all(plans, planned.practice, climate, weather, workers=workers, progress=progress)
     plans = tuple(
         dataclasses.replace(plan, findings=(*plan.findings, *performance.findings))
         for plan, performance in zip(plans, judgements, strict=True)
     )
-    return dataclasses.replace(planned, plans=plans, performances=tuple(judgements))
+    return dataclasses.replace(planned, plans=plans, performances=judgements)
 
 
 def priced(planned: Planned, words: Sequence[str] = ()) -> Planned:
@@ -217,10 +212,11 @@ def priced(planned: Planned, words: Sequence[str] = ()) -> Planned:
     from innerleaf.cost.price_job import basis_of_job, priced_job
     from innerleaf.practice.prices import load_prices
 
+    planned = planned if planned.order else bought(planned)
     job, practice, plans, takeoff = planned.job, planned.practice, planned.plans, planned.takeoff
     prices = load_prices(practice, job.prices)
-    order = planned.order or _bought(planned, prices)
-    basis = basis_of_job(job, practice, plans, takeoff, order, prices)
+    assert planned.order is not None
+    basis = basis_of_job(job, practice, plans, takeoff, planned.order, prices)
     verdicts = {performance.wall: performance.verdicts for performance in planned.performances}
     rebuy = partial(_bought, planned, prices)
     return dataclasses.replace(
@@ -229,7 +225,7 @@ def priced(planned: Planned, words: Sequence[str] = ()) -> Planned:
 
 
 def bought(planned: Planned) -> Planned:
-    """The plan with the cheapest order of its material.
+    """The plan with the cheapest order of its material; what has no price joins the findings of its walls.
 
     Raises
     ------
@@ -238,10 +234,13 @@ def bought(planned: Planned) -> Planned:
     InputError
         Currencies that differ, or a supplier named in the job that the supply list does not have.
     """
+    from innerleaf.cost.order_findings import price_findings
     from innerleaf.practice.prices import load_prices
 
-    prices = load_prices(planned.practice, planned.job.prices)
-    return dataclasses.replace(planned, order=_bought(planned, prices))
+    order = _bought(planned, load_prices(planned.practice, planned.job.prices))
+    findings = price_findings(order, planned.takeoff)
+    plans = tuple(_with(plan, findings) for plan in planned.plans)
+    return dataclasses.replace(planned, plans=plans, order=order)
 
 
 def _bought(planned: Planned, prices: PriceList, without: str = "") -> Order:
@@ -255,33 +254,6 @@ def _bought(planned: Planned, prices: PriceList, without: str = "") -> Order:
     buying = job.buying.model_copy(update={"leave_out": left_out})
     storeys = {plan.wall.id: plan.wall.storey for plan in planned.plans}
     return order_for(planned.takeoff, practice, supply, prices, buying, storeys)
-
-
-def _alike(plans: Sequence[WallPlan]) -> list[Sequence[WallPlan]]:
-    """Walls of one construction and lining together, a few at a time: they share most of their details."""
-    kinds: dict[object, list[WallPlan]] = {}
-    for plan in plans:
-        kinds.setdefault((plan.wall.construction, plan.wall.lining), []).append(plan)
-    return [
-        some[at : at + _ALIKE_PER_TASK]
-        for some in kinds.values()
-        for at in range(0, len(some), _ALIKE_PER_TASK)
-    ]
-
-
-def _judge_some(
-    plans: Sequence[WallPlan],
-    practice: Practice,
-    climate: SiteClimate | None,
-    years: Sequence[MoistureYears | str],
-) -> list[Performance]:
-    from innerleaf.design.performance import performance_of
-
-    done = []
-    for plan, its_years in zip(plans, years, strict=True):
-        with about(f"wall {plan.wall.id} ({plan.wall.room})"):
-            done.append(performance_of(plan, practice, climate, its_years))
-    return done
 
 
 def write_folder(
@@ -306,7 +278,6 @@ def write_folder(
     job, practice, plans, takeoff = planned.job, planned.practice, planned.plans, planned.takeoff
     title = TitleBlock(project=job.name, firm=job.firm, place=job.site_place, revision=revision, date=date)
     with whole_folder(target, replace=replace) as folder:
-        report = planned.priced.report if planned.priced else None
         write_plan(
             folder / "plan.json",
             job,
@@ -314,10 +285,11 @@ def write_folder(
             plans,
             takeoff,
             planned.performances,
-            report,
+            planned.priced.report if planned.priced else None,
             planned.choice,
             planned.order,
             planned.together,
+            planned.programme,
         )
         write_papers(
             folder,
@@ -335,6 +307,8 @@ def write_folder(
             order=planned.order,
             together=planned.together,
             choice=planned.choice,
+            storeys=plan_storeys(job),
+            programme=planned.programme,
         )
 
 
@@ -378,8 +352,7 @@ def _named(walls: tuple[Wall, ...], only: Sequence[str]) -> tuple[Wall, ...]:
 
 
 def _list(names: set[str]) -> str:
-    first = sorted(names)[:12]
-    return ", ".join(first) + (f" and {len(names) - 12} more" if len(names) > 12 else "")
+    return ", ".join(sorted(names)[:12]) + (f" and {len(names) - 12} more" if len(names) > 12 else "")
 
 
 def _set_out_some(walls: Sequence[Wall], practice: Practice) -> list[WallPlan]:

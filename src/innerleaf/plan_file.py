@@ -38,13 +38,14 @@ if typing.TYPE_CHECKING:  # heat and moisture load much, and only when they are 
     from innerleaf.cost.price_report import PriceReport
     from innerleaf.design.choice.building import BuildingChoice
     from innerleaf.design.performance import Performance
+    from innerleaf.programme.model import Programme
     from innerleaf.takeoff.together import TogetherReport
 
 FORMAT: Final = "innerleaf-plan"
 VERSION: Final = 1
 UNITS: Final = {"length": "mm", "area": "mm2", "mass": "kg", "angle": "degree"}
 
-_CATALOGUE: Final[dict[str, type]] = {
+CATALOGUE: Final[dict[str, type]] = {
     "profiles": Profile,
     "boards": Board,
     "insulation": Insulation,
@@ -86,10 +87,11 @@ def plan_document(
     choice: BuildingChoice | None = None,
     order: Order | None = None,
     together: TogetherReport | None = None,
+    programme: Programme | None = None,
 ) -> dict[str, Any]:
     """The plan as plain values, ready for JSON; walls in the order of the job."""
-    document = _parts(job, practice, plans, takeoff, performances, price, choice, order, together)
-    document["walls"] = [_plain(plan) for plan in plans]
+    document = _parts(job, practice, plans, takeoff, performances, price, choice, order, together, programme)
+    document["walls"] = [plain(plan) for plan in plans]
     return document
 
 
@@ -103,6 +105,7 @@ def _parts(
     choice: BuildingChoice | None,
     order: Order | None,
     together: TogetherReport | None,
+    programme: Programme | None,
 ) -> dict[str, Any]:
     """The document in its order, walls still to be filled in."""
     return {
@@ -116,10 +119,11 @@ def _parts(
         "takeoff": _takeoff(takeoff),
         "performance": _performance(performances),
         "moisture_cases": _moisture_cases(performances),
-        "order": _plain(order),
-        "price": _plain(price),
+        "order": plain(order),
+        "price": plain(price),
         "choice": _choice(choice),
         "together": _together(together),
+        "programme": plain(programme),
     }
 
 
@@ -134,18 +138,19 @@ def write_plan(
     choice: BuildingChoice | None = None,
     order: Order | None = None,
     together: TogetherReport | None = None,
+    programme: Programme | None = None,
 ) -> None:
     """Write plan.json, one wall per line (never all in memory), the same bytes for the same plan."""
     encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
     with path.open("w", encoding="utf-8", newline="\n") as file:
-        parts = _parts(job, practice, plans, takeoff, performances, price, choice, order, together)
+        parts = _parts(job, practice, plans, takeoff, performances, price, choice, order, together, programme)
         for key, value in parts.items():
             file.write(f"{'{' if key == 'format' else ','}\n{encode(key)}:")
             if key != "walls":
                 file.write(encode(value))
                 continue
             for number, plan in enumerate(plans):
-                file.write(f"{',' if number else '['}\n{encode(_plain(plan))}")
+                file.write(f"{',' if number else '['}\n{encode(plain(plan))}")
             file.write("\n]" if plans else "[]")
         file.write("\n}\n")
 
@@ -182,22 +187,22 @@ def _practice(practice: Practice, plans: Sequence[WallPlan], takeoff: Takeoff) -
         "id": practice.id,
         "title": practice.title,
         "display_unit": practice.display_unit,
-        "rules": _plain(practice.rules),
-    } | {name: _entries(getattr(practice, name), used) for name in _CATALOGUE}
+        "rules": plain(practice.rules),
+    } | {name: _entries(getattr(practice, name), used) for name in CATALOGUE}
 
 
 def _entries(catalogue: Mapping[str, object], used: Iterable[str]) -> dict[str, Any]:
-    return {name: _plain(catalogue[name]) for name in sorted(used) if name in catalogue}
+    return {name: plain(catalogue[name]) for name in sorted(used) if name in catalogue}
 
 
 def _takeoff(takeoff: Takeoff) -> dict[str, Any]:
-    purchases = [_plain(p) | {"waste": round(p.waste, 6), "gap": round(p.gap, 6)} for p in takeoff.purchases]
+    purchases = [plain(p) | {"waste": round(p.waste, 6), "gap": round(p.gap, 6)} for p in takeoff.purchases]
     return {
-        "lines": _plain(takeoff.lines),
+        "lines": plain(takeoff.lines),
         "purchases": purchases,
-        "bars": _plain(takeoff.bars),
-        "boards": _plain(takeoff.boards),
-        "rates": _plain(takeoff.rates),
+        "bars": plain(takeoff.bars),
+        "boards": plain(takeoff.boards),
+        "rates": plain(takeoff.rates),
         "mass_kg": _number(takeoff.mass_kg),
     }
 
@@ -214,7 +219,7 @@ def _together(report: TogetherReport | None) -> Any:
     if report is None:
         return None
     gains = {"board_gain": round(report.board_gain, 6), "cost_gain": round(report.cost_gain, 6)}
-    return _plain(report) | gains
+    return plain(report) | gains
 
 
 def _choice(choice: BuildingChoice | None) -> Any:
@@ -234,7 +239,7 @@ def _moisture_cases(performances: Sequence[Performance]) -> list[Any]:
 
 
 def figures(value: Any, digits: int = 6) -> Any:
-    """Like ``_plain``, for physical figures, whose size is anything: so many significant digits."""
+    """Like ``plain``, for physical figures, whose size is anything: so many significant digits."""
     if type(value) is float:
         return float(f"{value:.{digits}g}")
     if type(value) is tuple:
@@ -250,7 +255,7 @@ def _number(value: float) -> float:
     return int(near) if near.is_integer() else near
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """A frozen value as dicts, lists and atoms. Unlike ``dataclasses.asdict`` it copies no atom."""
     kind = type(value)
     if kind in _ATOMS:
@@ -260,7 +265,7 @@ def _plain(value: Any) -> Any:
     if kind is tuple:
         if _ATOMS.issuperset(map(type, value)):
             return list(value)
-        return [_plain(item) for item in value]
+        return [plain(item) for item in value]
     if kind not in _SHAPES:
         if isinstance(value, StrEnum):
             _ATOMS.add(kind)
@@ -269,7 +274,7 @@ def _plain(value: Any) -> Any:
         _SHAPES[kind] = names, attrgetter(*names)
     names, values_of = _SHAPES[kind]
     return {
-        name: item if type(item) in _ATOMS else _plain(item)
+        name: item if type(item) in _ATOMS else plain(item)
         for name, item in zip(names, values_of(value), strict=True)
     }
 
@@ -280,19 +285,20 @@ def plan_schema() -> dict[str, Any]:
     from innerleaf.cost.price_report import PriceReport
     from innerleaf.design.choice.record import ChoiceRecord
     from innerleaf.design.record import CaseRecord, PerformanceRecord
+    from innerleaf.programme.model import Programme
     from innerleaf.takeoff.together import TogetherReport
 
     definitions: dict[str, Any] = {}
     text, number = {"type": "string"}, {"type": "number"}
     catalogue = {
-        name: {"type": "object", "additionalProperties": _schema_of(kind, definitions)}
-        for name, kind in _CATALOGUE.items()
+        name: {"type": "object", "additionalProperties": schema_of(kind, definitions)}
+        for name, kind in CATALOGUE.items()
     }
-    _schema_of(Purchase, definitions)
+    schema_of(Purchase, definitions)
     for share in ("waste", "gap"):
         definitions["Purchase"]["properties"][share] = number
         definitions["Purchase"]["required"].append(share)
-    _schema_of(TogetherReport, definitions)
+    schema_of(TogetherReport, definitions)
     for gain in ("board_gain", "cost_gain"):
         definitions["TogetherReport"]["properties"][gain] = number
         definitions["TogetherReport"]["required"].append(gain)
@@ -301,15 +307,15 @@ def plan_schema() -> dict[str, Any]:
         "version": {"const": VERSION},
         "made_by": text,
         "units": {"const": UNITS},
-        "job": _closed({"name": text, "place": text, "firm": text}),
-        "practice": _closed(
-            {"id": text, "title": text, "display_unit": text, "rules": _schema_of(Rules, definitions)}
+        "job": closed({"name": text, "place": text, "firm": text}),
+        "practice": closed(
+            {"id": text, "title": text, "display_unit": text, "rules": schema_of(Rules, definitions)}
             | catalogue
         ),
-        "walls": {"type": "array", "items": _schema_of(WallPlan, definitions)},
-        "takeoff": _closed(
+        "walls": {"type": "array", "items": schema_of(WallPlan, definitions)},
+        "takeoff": closed(
             {
-                name: {"type": "array", "items": _schema_of(kind, definitions)}
+                name: {"type": "array", "items": schema_of(kind, definitions)}
                 for name, kind in (
                     ("lines", Line),
                     ("purchases", Purchase),
@@ -317,25 +323,26 @@ def plan_schema() -> dict[str, Any]:
                     ("boards", CutBoard),
                 )
             }
-            | {"rates": _schema_of(Rates, definitions), "mass_kg": number}
+            | {"rates": schema_of(Rates, definitions), "mass_kg": number}
         ),
-        "performance": {"type": "array", "items": _schema_of(PerformanceRecord, definitions)},
-        "moisture_cases": {"type": "array", "items": _schema_of(CaseRecord, definitions)},
-        "order": {"anyOf": [_schema_of(Order, definitions), {"type": "null"}]},
-        "price": {"anyOf": [_schema_of(PriceReport, definitions), {"type": "null"}]},
-        "choice": {"anyOf": [_schema_of(ChoiceRecord, definitions), {"type": "null"}]},
-        "together": {"anyOf": [_schema_of(TogetherReport, definitions), {"type": "null"}]},
+        "performance": {"type": "array", "items": schema_of(PerformanceRecord, definitions)},
+        "moisture_cases": {"type": "array", "items": schema_of(CaseRecord, definitions)},
+        "order": {"anyOf": [schema_of(Order, definitions), {"type": "null"}]},
+        "price": {"anyOf": [schema_of(PriceReport, definitions), {"type": "null"}]},
+        "choice": {"anyOf": [schema_of(ChoiceRecord, definitions), {"type": "null"}]},
+        "together": {"anyOf": [schema_of(TogetherReport, definitions), {"type": "null"}]},
+        "programme": {"anyOf": [schema_of(Programme, definitions), {"type": "null"}]},
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Plan of linings",
         "description": "Everything that innerleaf set out for one job; lengths in mm. See docs/plan-json.md.",
-        **_closed(properties),
+        **closed(properties),
         "$defs": dict(sorted(definitions.items())),
     }
 
 
-def _closed(properties: dict[str, Any]) -> dict[str, Any]:
+def closed(properties: dict[str, Any]) -> dict[str, Any]:
     return {
         "type": "object",
         "properties": properties,
@@ -344,15 +351,15 @@ def _closed(properties: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _schema_of(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
+def schema_of(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     """Schema of a type used in the values; dataclasses become definitions."""
     origin, parts = typing.get_origin(kind), typing.get_args(kind)
     if origin in (types.UnionType, typing.Union):
-        return {"anyOf": [_schema_of(part, definitions) for part in parts]}
+        return {"anyOf": [schema_of(part, definitions) for part in parts]}
     if origin is tuple and parts[-1] is Ellipsis:
-        return {"type": "array", "items": _schema_of(parts[0], definitions)}
+        return {"type": "array", "items": schema_of(parts[0], definitions)}
     if origin is tuple:
-        items = [_schema_of(part, definitions) for part in parts]
+        items = [schema_of(part, definitions) for part in parts]
         return {"type": "array", "prefixItems": items, "items": False, "minItems": len(items)}
     if isinstance(kind, type) and issubclass(kind, StrEnum):
         return {"enum": [word.value for word in kind]}
@@ -363,7 +370,7 @@ def _schema_of(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
             hints = typing.get_type_hints(kind)
             definitions[name] = {
                 "description": (kind.__doc__ or "").partition("\n")[0],
-                **_closed({field.name: _schema_of(hints[field.name], definitions) for field in fields(kind)}),
+                **closed({field.name: schema_of(hints[field.name], definitions) for field in fields(kind)}),
             }
         return {"$ref": f"#/$defs/{name}"}
     words = {int: "integer", float: "number", str: "string", bool: "boolean", type(None): "null"}

@@ -81,6 +81,7 @@ def _with(supply: Supply, others: Sequence[Supply]) -> Supply:
             stand_ins=supply.stand_ins or other.stand_ins,
             phases=supply.phases or other.phases,
             phases_source=supply.phases_source or other.phases_source,
+            joining=supply.joining or other.joining,
         )
     return supply
 

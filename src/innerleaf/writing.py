@@ -11,16 +11,19 @@ import json
 import re
 from collections.abc import Sequence
 from copy import deepcopy
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 import yaml
 
 from innerleaf.errors import InputError
+from innerleaf.excerpt import excerpt, with_excerpt
 from innerleaf.reading import Place, Text, read_text, value_at
 
 _PLAIN: Final = re.compile(r"[A-Za-z][\w()/+.-]*(?: [\w()/+.-]+)*\Z", re.ASCII)
 _NOT_WORDS: Final = ("true", "false", "null")
+# Signs that stand in a text as an escape only: those that break lines, and those that no text may hold.
+_SPECIAL: Final = re.compile("[\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
 _BREAKS: Final = "\n\r\x85\u2028\u2029"
 
 
@@ -58,12 +61,10 @@ def changed(text: str, read: Text, changes: Sequence[Change]) -> tuple[str, Text
     Raises
     ------
     InputError
-        A change speaks of a place that is not in the text.
+        A change speaks of a place that is not in the text, or puts in a sign that no text can hold.
     """
     for change in changes:
-        meant = deepcopy(read.value)
-        _apply(meant, change)
-        text, read = _written(text, change, meant, read.name)
+        text, read = _in_its_item(text, read, change) or _in_all(text, read, change)
     return text, read
 
 
@@ -75,7 +76,26 @@ def one_line(value: Any) -> str:
         return "[" + ", ".join(map(one_line, value)) + "]"
     if isinstance(value, str) and _PLAIN.match(value) and value not in _NOT_WORDS:
         return value
-    return json.dumps(value, ensure_ascii=False)
+    return _SPECIAL.sub(lambda sign: f"\\u{ord(sign[0]):04x}", json.dumps(value, ensure_ascii=False))
+
+
+def _in_its_item(text: str, read: Text, change: Change) -> tuple[str, Text] | None:
+    """A change inside one item of a list that has its lines for itself; None where there is none."""
+    item = excerpt(text, read, change.place)
+    if item is None:
+        return None
+    inside = replace(change, place=(0, *change.place[len(item.place) :]))
+    try:
+        new, _ = _in_all(item.text, item.read, inside)
+    except InputError:  # said again with the place in the whole text
+        return None
+    return with_excerpt(text, read, item, new)
+
+
+def _in_all(text: str, read: Text, change: Change) -> tuple[str, Text]:
+    meant = deepcopy(read.value)
+    _apply(meant, change)
+    return _written(text, change, meant, read.name)
 
 
 def _written(text: str, change: Change, meant: Any, name: str) -> tuple[str, Text]:
@@ -90,8 +110,11 @@ def _written(text: str, change: Change, meant: Any, name: str) -> tuple[str, Tex
         if place:
             place = place[:-1]
             new = _replaced(text, _node(text, place), one_line(value_at(meant, place)))
-        else:
+        elif new != one_line(meant) + "\n":
             new = one_line(meant) + "\n"
+        else:
+            given = getattr(change, "value", None)
+            raise InputError(_named(change.place), given=given, accepted="signs that a text can hold")
 
 
 def _apply(value: Any, change: Change) -> None:
@@ -100,13 +123,17 @@ def _apply(value: Any, change: Change) -> None:
     around = value_at(value, change.place[:-1]) if change.place else None
     accepted = _accepted(around, last, change)
     if around is None or accepted:
-        raise InputError(".".join(map(str, change.place)) or "the file", given="a change", accepted=accepted)
+        raise InputError(_named(change.place), given="a change", accepted=accepted)
     if isinstance(change, Insert):
         around.insert(last, change.value)
     elif isinstance(change, Remove):
         del around[last]
     else:
         around[last] = change.value
+
+
+def _named(place: Place) -> str:
+    return ".".join(map(str, place)) or "the file"
 
 
 def _accepted(around: Any, last: Any, change: Change) -> str:

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from innerleaf.cost.order_join import JoinRule
 from innerleaf.cost.order_problem import (
     Choice,
     OrderProblem,
@@ -82,6 +83,7 @@ def problems(draw: st.DrawFn) -> OrderProblem:
             serves=(need,),
             prices=((1, draw(st.integers(90, 160))),),
             pack_g=900,
+            lead_days=draw(st.integers(0, 2)),
         )
         for need in range(count)
     ]
@@ -98,7 +100,19 @@ def problems(draw: st.DrawFn) -> OrderProblem:
     )
     if draw(st.booleans()):
         choices.append(Choice(seller=0, pack=1, serves=(0,), limit=draw(st.integers(1, 2))))
-    return OrderProblem(needs, tuple(choices), sellers)
+    return OrderProblem(needs, tuple(choices), sellers, draw(st.one_of(st.none(), rules(drops))))
+
+
+def rules(drops: int) -> st.SearchStrategy[JoinRule]:
+    """What may come along: little worth, little mass, short lead times, to one of two places."""
+    places = st.lists(st.integers(0, 1), min_size=drops, max_size=drops).map(sorted).map(tuple)
+    return st.builds(
+        JoinRule,
+        up_to=st.sampled_from((100, 200, 400)),
+        waiting_g=st.sampled_from((1000, 2000, 9000)),
+        lead_days=st.integers(0, 2),
+        places=places,
+    )
 
 
 @settings(max_examples=12, deadline=None)

@@ -184,3 +184,25 @@ def test_rates_that_cannot_be_used_are_said(tmp_path: Path) -> None:
     with pytest.raises(FileFaults, match=r"rates.yaml:1:.*crew.fitter.people: given 'none'"):
         pipeline.priced(job)
     assert read(TWO_ROOMS).rates is None
+
+
+def test_what_nobody_sells_is_a_finding_on_its_walls(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """B101: the walls, the price and what it says to programs name what is in no sum."""
+    (tmp_path / "prices.yaml").write_text("screws: {screw-35: 11.20}\n", encoding="utf-8")
+    there = planned(tmp_path, PRICING + "firm: {prices: prices.yaml}\n")
+    monkeypatch.setattr(pipeline, "plan_job", lambda *_args, **_more: there)
+    found = [one for plan in pipeline.bought(there).plans for one in plan.findings if one.code == "B101"]
+    screws = [one for one in found if one.text.startswith("screw-25:")]
+    said, shown = (
+        CliRunner().invoke(command, [str(tmp_path / "job.yaml"), *more]).output for more in (["--json"], [])
+    )
+
+    assert {one.wall for one in screws} == {plan.wall.id for plan in there.plans}
+    assert sum(int(one.text.split()[1].replace(",", "")) for one in screws) == next(
+        line.quantity for line in there.takeoff.lines if line.item == "screw-25"
+    )
+    assert [one["text"] for one in json.loads(said)["findings"]] == [str(one) for one in found]
+    assert "B101 article without a price" in shown
+    assert not [one for one in pipeline.priced(planned(tmp_path)).plans[0].findings if one.code == "B101"]

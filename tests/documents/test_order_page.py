@@ -49,9 +49,9 @@ def test_what_has_no_supplier_yet_comes_by_no_lorry() -> None:
     one, other, *_ = delivery_table(replace(order, deliveries=(first, order.deliveries[0]))).rows
 
     assert one[1] == "no supplier yet"
-    assert (one[4], one[5], one[6], one[9]) == ("", "not given", "", "")
+    assert (one[5], one[6], one[7], one[10]) == ("", "not given", "", "")
     assert other[1] == order.deliveries[0].supplier
-    assert other[6] == 1
+    assert other[7] == 1
 
 
 def test_totals_on_paper_are_those_of_the_order() -> None:
@@ -90,5 +90,5 @@ def test_the_workbook_has_the_order_and_its_sum() -> None:
     assert {"allowance", "reason of the allowance", "in hand", "left over"} <= set(heading)
     at = heading.index("total [EUR]")
     assert round(float(str(rows[-1][at])) * 100) == order.goods
-    charge = [row[10] for row in book["Deliveries"].iter_rows(values_only=True)]
+    charge = [row[11] for row in book["Deliveries"].iter_rows(values_only=True)]
     assert round(float(str(charge[-1])) * 100) == order.total - order.goods

@@ -16,7 +16,7 @@ from innerleaf.store.history import add, asides, documents, revision, revisions,
 from innerleaf.store.model import ChangedMeanwhile, Kind
 
 AT = datetime(2026, 3, 2, 7, 30, 15, 123456, tzinfo=UTC)
-EMPTY = ("run", "person", "invite", "session", "guess")
+EMPTY = ("site_record", "site_photo", "run", "person", "invite", "session", "guess")
 
 
 def _filled(url: str) -> str:

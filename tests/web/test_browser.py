@@ -83,7 +83,7 @@ def test_the_drawing_is_near_and_far_by_keys_and_shows_what_is_chosen(served: Se
     with browser(tmp_path, viewport={"width": 1400, "height": 1000}) as context:
         page, complaints = watched(context)
         page.goto(served.url)
-        page.get_by_role("button", name="Start a job").click()
+        page.get_by_role("button", name="Start with a small example").click()
         _open_wall(page)
         svg = page.locator("#drawing svg")
         whole = svg.get_attribute("viewBox")
@@ -109,7 +109,7 @@ def test_two_people_on_one_wall_the_second_sees_both_versions(served: Served, tm
         page, _ = watched(one)
         other = one.new_page()
         page.goto(served.url)
-        page.get_by_role("button", name="Start a job").click()
+        page.get_by_role("button", name="Start with a small example").click()
         _open_wall(page)
         other.goto(page.url)
         for who, name in ((page, "first"), (other, "second")):

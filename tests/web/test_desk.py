@@ -63,6 +63,25 @@ def test_a_quick_edit_is_what_reading_everything_again_gives(
     assert again.number == 3
 
 
+@pytest.mark.parametrize(
+    ("wall", "field", "value"),
+    [
+        ("F12-liv-5", "openings", [{"kind": "window", "x": 700, "width": 900, "height": 1000, "sill": 900}]),
+        ("F21-bath-2", "boxes", [{"x": 700, "y": 300}]),
+        ("F21-liv-3", "name", "moved"),
+        ("F11-kit-1", "lining", "quiet"),
+    ],
+)
+def test_a_quick_edit_of_a_flat_type_is_that_of_all_its_flats(
+    desk: Desk, demo: str, wall: str, field: str, value: Any
+) -> None:
+    edited = desk.set_field(demo, 1, wall, field, value, who="Ben")
+    afresh = Desk(desk.engine, desk.folder / "again").open(demo)
+    assert _alike(desk.open(demo), afresh)
+    assert edited.plan is not None
+    assert edited.plan.wall == afresh.walls[wall]
+
+
 def test_comments_of_the_person_stay(desk: Desk, small: str) -> None:
     desk.set_field(small, 1, "W1", "openings", [{"type": "sash", "x": 950}], who="Ben")
     assert desk.open(small).revision.text == SMALL.replace("x: 800", "x: 950")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
@@ -13,6 +14,15 @@ from innerleaf.practice.measures import measure_of
 from innerleaf.practice.model import Practice
 
 
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """Lorries of a delivery, their price, and the later small deliveries (by number) that come along."""
+
+    lorries: int
+    charge: int
+    along: tuple[int, ...] = ()
+
+
 def delivery_ids(places: Iterable[tuple[str, int]]) -> dict[tuple[str, int], str]:
     """A mark for each supplier and delivery, in the order of the work: D1, D2 and so on."""
     ordered = sorted(set(places), key=lambda place: (place[1], place[0]))
@@ -21,12 +31,12 @@ def delivery_ids(places: Iterable[tuple[str, int]]) -> dict[tuple[str, int], str
 
 def deliveries_of(
     lines: Sequence[OrderLine],
-    coming: Mapping[tuple[str, int], tuple[int, int]],
+    coming: Mapping[tuple[str, int], Coming],
     practice: Practice,
     buying: Buying,
     drops: Sequence[Drop],
 ) -> tuple[Delivery, ...]:
-    """Each delivery with its mass; ``coming`` are lorries and their price by supplier and delivery."""
+    """Each delivery with its mass; ``coming`` by supplier and number of the delivery."""
     found = []
     for (supplier, number), name in delivery_ids(coming).items():
         mine = [line for line in lines if line.delivery == name]
@@ -34,7 +44,7 @@ def deliveries_of(
         lift = buying.lifts.get(drop.storey)
         lifts, remarks = lifts_of(mine, practice, lift.most_kg) if lift else (0, [])
         mass = round(sum(line.mass_kg for line in mine), 3)
-        lorries, charge = coming[supplier, number]
+        comes = coming[supplier, number]
         if not mine:
             remarks = ["nothing new has to come if the deliveries before are kept; counted all the same"]
         found.append(
@@ -44,12 +54,13 @@ def deliveries_of(
                 storey=drop.storey,
                 phase=drop.phase,
                 mass_kg=mass,
-                charge=charge,
+                charge=comes.charge,
                 order_by_days=max((line.lead_days for line in mine), default=0),
                 lifts=lifts,
-                lorries=lorries,
+                lorries=comes.lorries,
                 places=_places(mass, lift),
                 basis="; ".join([*_weighed(mine), *remarks]),
+                also_for=tuple(str(drops[other]) for other in comes.along),
             )
         )
     return tuple(found)

@@ -59,7 +59,8 @@ class Delivery:
 
     ``lorries`` is by mass. ``lifts``: how often the lift of the storey goes, ``places``: in how many places
     it is set down so that the floor bears it; 0 where the job says of neither. ``order_by_days``: so many
-    working days before it is wanted it must be ordered.
+    working days before it is wanted it must be ordered. ``also_for`` are later deliveries, too small to come
+    by themselves, whose goods come along.
     """
 
     id: str
@@ -73,13 +74,15 @@ class Delivery:
     phase: str = ""
     lorries: int = 1
     places: int = 0
+    also_for: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
     """All that is bought for a building, the least it could have cost, and what could not be priced.
 
-    ``total`` is goods and deliveries; no lawful order costs less than ``lower_bound``.
+    ``total`` is goods and deliveries; no lawful order costs less than ``lower_bound``. ``unpriced`` says how
+    much of what is not in it, ``no_price`` names those articles that no offer and no list has a price for.
     """
 
     currency: str
@@ -91,6 +94,7 @@ class Order:
     unpriced: tuple[str, ...]
     stopped_by: str = ""
     notes: tuple[str, ...] = ()
+    no_price: tuple[str, ...] = ()
 
     @property
     def goods(self) -> int:

@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
-from innerleaf.cost.deliver import deliveries_of, delivery_ids
+from innerleaf.cost.deliver import Coming, deliveries_of, delivery_ids
 from innerleaf.cost.model import Order, OrderLine, StandIn
 from innerleaf.cost.order_choices import (
     IN_HAND,
@@ -54,15 +54,15 @@ def order_for(
     items, notes = items_of(needs, practice, supply, prices, buying)
     offers = [item.offer for item in items if item.limit is None]
     buyable = [need for need in needs if any(may_serve(offer, need, supply) for offer in offers)]
-    unpriced = _unpriced([need for need in needs if need not in buyable], takeoff)
+    missing = [need for need in needs if need not in buyable]
     items = tuple(i for i in items if any(may_serve(i.offer, need, supply) for need in buyable))
     plan: OrderPlan | None = None
     lines: tuple[OrderLine, ...] = ()
-    coming: dict[tuple[str, int], tuple[int, int]] = {}
+    coming: dict[tuple[str, int], Coming] = {}
     if buyable:
         from innerleaf.cost.order_solve import cheapest_order
 
-        problem = problem_of(buyable, items, practice, supply, buying.prefer)
+        problem = problem_of(buyable, items, practice, supply, buying, drops)
         misfit = [[_misfit(item, need) for need in buyable] for item in items]
         plan = cheapest_order(problem, misfit)
         coming = _coming(problem, plan, supply)
@@ -76,9 +76,10 @@ def order_for(
         deliveries=deliveries_of(lines, coming, practice, buying, drops),
         total=plan.cost if plan else 0,
         lower_bound=plan.bound if plan else 0,
-        unpriced=unpriced,
+        unpriced=_unpriced(missing, takeoff),
         stopped_by=plan.stopped_by if plan else "",
         notes=notes,
+        no_price=tuple(dict.fromkeys(need.article for need in missing)),
     )
 
 
@@ -88,16 +89,19 @@ def _misfit(item: Item, need: Need) -> float:
     return longer + other + (_BOUGHT if item.limit is None else 0.0)
 
 
-def _coming(problem: OrderProblem, plan: OrderPlan, supply: Supply) -> dict[tuple[str, int], tuple[int, int]]:
-    """Lorries, and the price of them, of each supplier with each delivery."""
-    from innerleaf.cost.order_problem import charge_of, lorries
+def _coming(problem: OrderProblem, plan: OrderPlan, supply: Supply) -> dict[tuple[str, int], Coming]:
+    """What each supplier comes with, by delivery."""
+    from innerleaf.cost.order_problem import charge_of, comes_with, lorries
 
-    return {
-        (name, drop): (count, count * charge_of(problem, plan.packs, number))
-        for number, name in enumerate(sellers_of(supply))
-        for drop, count in enumerate(lorries(problem, plan.uses, number))
-        if count
-    }
+    found = {}
+    for number, name in enumerate(sellers_of(supply)):
+        heads = comes_with(problem, plan.uses, number)
+        charge = charge_of(problem, plan.packs, number)
+        for drop, count in enumerate(lorries(problem, plan.uses, number)):
+            if count:
+                along = tuple(other for other, head in heads.items() if head == drop != other)
+                found[name, drop] = Coming(count, count * charge, along)
+    return found
 
 
 def _unpriced(needs: Sequence[Need], takeoff: Takeoff) -> tuple[str, ...]:

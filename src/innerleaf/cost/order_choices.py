@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from innerleaf.cost.order_need import Need, grain
+from innerleaf.cost.order_join import JoinRule
+from innerleaf.cost.order_need import Drop, Need, grain
 from innerleaf.cost.order_problem import Choice, OrderProblem, Seller
 from innerleaf.cost.price_money import cents
 from innerleaf.cost.supply import Break, Offer, Supplier, Supply, mass_of_pack
@@ -150,7 +151,8 @@ def problem_of(
     items: Sequence[Item],
     practice: Practice,
     supply: Supply,
-    prefer: Mapping[str, float],
+    buying: Buying,
+    drops: Sequence[Drop],
 ) -> OrderProblem:
     """Needs and items as numbers; suppliers in the order of `sellers_of`."""
     sellers = sellers_of(supply)
@@ -166,6 +168,7 @@ def problem_of(
                 least_packs=item.offer.least_packs,
                 pack_g=round(mass_of_pack(practice, item.offer) * 1000),
                 limit=item.limit,
+                lead_days=item.offer.lead_days,
             )
             for item in items
         ),
@@ -175,10 +178,24 @@ def problem_of(
                 free_from=seller.free_from,
                 least_order=seller.least_order,
                 most_g=round(seller.most_kg * 1000),
-                favour=prefer.get(name, 0.0),
+                favour=buying.prefer.get(name, 0.0),
             )
             for name, seller in sellers.items()
         ),
+        join=_join(supply, buying, drops),
+    )
+
+
+def _join(supply: Supply, buying: Buying, drops: Sequence[Drop]) -> JoinRule | None:
+    """What may come along; a storey with a lift is a place of its own, all others are one."""
+    rule, lifts = supply.joining, [*buying.lifts]
+    if rule is None:
+        return None
+    return JoinRule(
+        up_to=rule.up_to,
+        waiting_g=round(rule.waiting_kg * 1000),
+        lead_days=rule.lead_days,
+        places=tuple(lifts.index(drop.storey) if drop.storey in lifts else -1 for drop in drops),
     )
 
 

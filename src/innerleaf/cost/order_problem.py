@@ -6,6 +6,7 @@ Suppliers, offers and needs are known by their place in the lists. ``docs/buying
 A supplier comes with a delivery where one of his offers covers a need, in part or in full, and would open a
 new pack if it covered that need alone. How heavy a delivery is goes by the share of the needs in it. His
 charge is due for each lorry of each such delivery, unless all that is bought from him is worth enough.
+What a small delivery would bring may come along with the one before (`JoinRule`).
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from math import ceil
+
+from innerleaf.cost.order_join import JoinRule, Load, heads, lorries_for
 
 Uses = dict[tuple[int, int], int]  # how much of a need (second) a choice (first) covers
 
@@ -48,6 +51,7 @@ class Choice:
     least_packs: int = 1
     pack_g: int = 0
     limit: int | None = None
+    lead_days: int = 0
 
     def price(self, packs: int) -> int:
         """Price of each of so many packs."""
@@ -61,6 +65,7 @@ class OrderProblem:
     needs: tuple[tuple[int, ...], ...]
     choices: tuple[Choice, ...]
     sellers: tuple[Seller, ...]
+    join: JoinRule | None = None
 
     @property
     def drops(self) -> int:
@@ -90,16 +95,16 @@ class OrderProblem:
         """All that is needed of each."""
         return tuple(map(sum, self.needs))
 
-    def opened(self, choice: Choice, need: int) -> tuple[int, ...]:
-        """The deliveries that open a new pack of a choice, where it alone covers a need."""
-        found, before, total = [], 0, 0
+    def opened(self, choice: Choice, need: int) -> dict[int, int]:
+        """How many new packs of a choice which delivery opens, where it alone covers a need."""
+        found, before, total = {}, 0, 0
         for drop, amount in enumerate(self.needs[need]):
             total += amount
             packs = -(-total // choice.pack)
             if packs > before:
-                found.append(drop)
+                found[drop] = packs - before
             before = packs
-        return tuple(found)
+        return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,23 +127,37 @@ def goods_worth(problem: OrderProblem, packs: Sequence[int], seller: int) -> int
     )
 
 
-def lorries(problem: OrderProblem, uses: Uses, seller: int) -> tuple[int, ...]:
-    """How many lorries of a supplier come with each delivery."""
-    who = problem.sellers[seller]
-    comes = [False] * problem.drops
-    masses = [Fraction(0)] * problem.drops
+def loads_of(problem: OrderProblem, uses: Uses, seller: int) -> list[Load]:
+    """What each delivery of a supplier would bring by itself."""
+    loads = [Load() for _ in range(problem.drops)]
     for (number, need), amount in uses.items():
         choice = problem.choices[number]
         if choice.seller != seller or choice.limit is not None or not amount:
             continue
-        for drop in problem.opened(choice, need):
-            comes[drop] = True
-        for drop, part in enumerate(problem.needs[need]):
-            masses[drop] += Fraction(choice.pack_g * amount * part, choice.pack * problem.totals[need])
-    return tuple(
-        max(1, ceil(mass / who.most_g) if who.most_g else 1) if there else 0
-        for there, mass in zip(comes, masses, strict=True)
-    )
+        share = Fraction(amount, problem.totals[need])
+        for drop, packs in problem.opened(choice, need).items():
+            load = loads[drop]
+            load.comes = True
+            load.worth += share * packs * choice.prices[0][1]
+            load.opened_g += share * packs * choice.pack_g
+            load.lead_days = max(load.lead_days, choice.lead_days)
+        for load, part in zip(loads, problem.needs[need], strict=True):
+            load.used_g += Fraction(choice.pack_g * amount * part, choice.pack * problem.totals[need])
+    return loads
+
+
+def comes_with(problem: OrderProblem, uses: Uses, seller: int) -> dict[int, int]:
+    """By each delivery of a supplier that is due, the one it comes with: itself, or one before."""
+    return heads(loads_of(problem, uses, seller), problem.join, problem.sellers[seller].most_g)
+
+
+def lorries(problem: OrderProblem, uses: Uses, seller: int) -> tuple[int, ...]:
+    """How many lorries of a supplier come with each delivery."""
+    most_g = problem.sellers[seller].most_g
+    loads, masses = loads_of(problem, uses, seller), dict[int, Fraction]()
+    for drop, head in heads(loads, problem.join, most_g).items():
+        masses[head] = masses.get(head, Fraction(0)) + loads[drop].used_g
+    return tuple(lorries_for(masses[drop], most_g) if drop in masses else 0 for drop in range(problem.drops))
 
 
 def charge_of(problem: OrderProblem, packs: Sequence[int], seller: int) -> int:
@@ -179,16 +198,17 @@ def broken_terms(problem: OrderProblem, packs: Sequence[int], uses: Uses) -> lis
 
 
 def arrivals(problem: OrderProblem, plan: OrderPlan, number: int) -> dict[int, int]:
-    """How many packs of a choice come with which delivery: as many as are used until more can come.
+    """How many packs of a choice come with which delivery: as many as are used until more come.
 
     What it covers of a need is used in the deliveries as the need is. What is bought beyond comes last; what
     covers nothing comes with the first delivery of its supplier.
     """
     choice, total = problem.choices[number], plan.packs[number]
     uses = {need: amount for (by, need), amount in plan.uses.items() if by == number}
-    opened = sorted({drop for need in uses for drop in problem.opened(choice, need)})
     if choice.limit is not None or not total:
         return {}
+    heads_of = comes_with(problem, plan.uses, choice.seller)
+    opened = sorted({heads_of[drop] for need in uses for drop in problem.opened(choice, need)})
     if not opened:
         comes = lorries(problem, plan.uses, choice.seller)
         opened = [next((drop for drop, count in enumerate(comes) if count), 0)]

@@ -18,6 +18,7 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
+from innerleaf.cost.order_brought import Brought
 from innerleaf.cost.order_problem import Choice, OrderPlan, OrderProblem, Uses, whole_cost
 from innerleaf.cost.order_transport import uses_of
 
@@ -92,7 +93,8 @@ class _Model:
         for seller in range(len(problem.sellers)):
             self._seller(seller)
 
-    def _row(self, terms: Sequence[tuple[int, float]], low: float, high: float) -> None:
+    def row(self, terms: Sequence[tuple[int, float]], low: float, high: float) -> None:
+        """A condition: a sum of unknowns between two values."""
         self.rows.append(([at for at, _ in terms], [value for _, value in terms], low, high))
 
     # --- packs and prices -------------------------------------------------------------------------
@@ -142,13 +144,13 @@ class _Model:
                 taken = self.columns.add(0.0, 1)
                 reached.append((taken, 1.0))
                 packs = [(some.at, 1.0) for some in mine]
-                self._row([*packs, (taken, -float(low))], 0, inf)
-                self._row([*packs, (taken, -float(high))], -inf, 0)
+                self.row([*packs, (taken, -float(low))], 0, inf)
+                self.row([*packs, (taken, -float(high))], -inf, 0)
                 for some in mine:  # one by one: a bound nearer to the truth than all together
-                    self._row([(some.at, 1.0), (taken, -self.columns.most[some.at])], -inf, 0)
+                    self.row([(some.at, 1.0), (taken, -self.columns.most[some.at])], -inf, 0)
             found += mine
         if len(reached) > 1:
-            self._row(reached, 0, 1)
+            self.row(reached, 0, 1)
         return found
 
     # --- needs ------------------------------------------------------------------------------------
@@ -167,11 +169,11 @@ class _Model:
             for number in serving[need]:
                 self.flows[number, need] = self.columns.add(0.0, 1.0, whole=False)
                 mine.append((self.flows[number, need], 1.0))
-            self._row(mine, 1, 1)
+            self.row(mine, 1, 1)
         for number in members:
             size = choices[number].pack / unit
             used = [(self.flows[number, n], -totals[n] / unit) for n in wants if number in serving[n]]
-            self._row([*((some.at, size) for some in self.packs[number]), *used], 0, inf)
+            self.row([*((some.at, size) for some in self.packs[number]), *used], 0, inf)
 
     def _rounded(self, group: tuple[int, ...], total: int) -> None:
         """What only these choices cover takes so many packs of those that are bought."""
@@ -181,7 +183,7 @@ class _Model:
         if total > 0:
             unit = gcd(*(choices[number].pack for number in bought))
             terms = [(some.at, choices[k].pack / unit) for k in bought for some in self.packs[k]]
-            self._row(terms, -(-total // unit), inf)
+            self.row(terms, -(-total // unit), inf)
 
     # --- suppliers --------------------------------------------------------------------------------
 
@@ -195,8 +197,8 @@ class _Model:
         if who.least_order and numbers:
             ordered = self.columns.add(0.0, 1)
             for at, _ in worth:
-                self._row([(at, 1.0), (ordered, -self.columns.most[at])], -inf, 0)
-            self._row([*worth, (ordered, -float(who.least_order))], 0, inf)
+                self.row([(at, 1.0), (ordered, -self.columns.most[at])], -inf, 0)
+            self.row([*worth, (ordered, -float(who.least_order))], 0, inf)
 
     def _deliveries(self, seller: int, numbers: list[int], worth: list[tuple[int, float]]) -> None:
         """A lorry where a pack is opened, more by mass; all of them free from a worth on."""
@@ -205,31 +207,40 @@ class _Model:
         free: list[tuple[int, float]] = []
         if who.free_from:
             free = [(columns.add(0.0, 1), -1.0)]
-            self._row([*worth, (free[0][0], -float(who.free_from))], 0, inf)
+            self.row([*worth, (free[0][0], -float(who.free_from))], 0, inf)
         most = self._most_lorries(seller)
-        opened: dict[int, list[int]] = {}
+        opened: dict[int, list[tuple[int, int]]] = {}
         for number, need in mine:
             for drop in problem.opened(problem.choices[number], need):
-                opened.setdefault(drop, []).append(self.flows[number, need])
-        for drop, flows in opened.items():
-            comes = columns.add(0.0, 1)
+                opened.setdefault(drop, []).append((number, need))
+        comes = {drop: columns.add(0.0, 1) for drop in sorted(opened)}
+        brought = Brought(self, comes, opened) if problem.join else None
+        for drop, arcs in opened.items():
             paid = columns.add(float(who.charge), most)
-            for flow in flows:
-                self._row([(flow, 1.0), (comes, -1.0)], -inf, 0)
-            self._row([(comes, 1.0), (paid, -1.0), *free], -inf, 0)
+            for arc in arcs:
+                self.row([(self.flows[arc], 1.0), (comes[drop], -1.0)], -inf, 0)
+            along = brought.along[drop] if brought else []
+            self.row([(comes[drop], 1.0), (paid, -1.0), *free, *((at, -1.0) for at in along)], -inf, 0)
             if who.most_g and most > 1:
-                load = [
-                    (
-                        self.flows[k, n],
-                        problem.choices[k].pack_g
-                        * problem.needs[n][drop]
-                        / (problem.choices[k].pack * who.most_g),
-                    )
-                    for k, n in mine
-                    if problem.needs[n][drop]
-                ]
-                idle = [(comes, float(most)), (paid, -1.0), *((at, -float(most)) for at, _ in free)]
-                self._row([*load, *idle], -inf, float(most))
+                load = self.load(mine, drop, who.most_g)
+                load += brought.load(mine, drop, who.most_g) if brought else []
+                idle = [(comes[drop], float(most)), (paid, -1.0)]
+                idle += [(at, -float(most)) for at in (*(at for at, _ in free), *along)]
+                self.row([*load, *idle], -inf, float(most))
+
+    def load(self, arcs: Sequence[tuple[int, int]], drop: int, per_g: float) -> list[tuple[int, float]]:
+        """Mass of what is used in a delivery, in lorries of so much."""
+        problem = self.problem
+        return [
+            (
+                self.flows[number, need],
+                problem.choices[number].pack_g
+                * problem.needs[need][drop]
+                / (problem.choices[number].pack * per_g),
+            )
+            for number, need in arcs
+            if problem.needs[need][drop]
+        ]
 
     # --- solving ----------------------------------------------------------------------------------
 

@@ -72,8 +72,24 @@ class StandIn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Joining:
+    """What may come along with the delivery before: worth ``up_to`` or less, of short lead time.
+
+    With one delivery no more than ``waiting_kg`` come early: so much lies on site until it is wanted.
+    """
+
+    up_to: int
+    waiting_kg: float
+    lead_days: int
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Supply:
-    """All that can be bought. ``phases``: groups of the takeoff by phase of delivery, in order."""
+    """All that can be bought. ``phases``: groups of the takeoff by phase of delivery, in order.
+
+    ``joining`` is None where every delivery comes by itself.
+    """
 
     source: str
     currency: str
@@ -83,6 +99,7 @@ class Supply:
     stand_ins: Mapping[str, StandIn]
     phases: Mapping[str, tuple[str, ...]]
     phases_source: str = ""
+    joining: Joining | None = None
 
 
 def mass_of_pack(practice: Practice, offer: Offer) -> float:

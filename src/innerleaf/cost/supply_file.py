@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from innerleaf.cost.price_money import cents
-from innerleaf.cost.supply import StandIn, Supplier, Supply
-from innerleaf.cost.supply_offers import OfferReader
+from innerleaf.cost.supply import Joining, StandIn, Supplier, Supply
+from innerleaf.cost.supply_offers import MOST_DAYS, OfferReader
 from innerleaf.cost.supply_values import Fields
 from innerleaf.errors import FileFaults
 from innerleaf.practice.measures import Measure, measure_of
@@ -37,7 +37,9 @@ _SECTIONS: Final = (
     "offers",
     "stand_ins",
     "phases",
+    "joining",
 )
+_JOINING: Final = ("up_to", "waiting_kg", "lead_days", "source")
 _SUPPLIER: Final = ("charge", "free_from", "least_order", "most_kg")
 CURRENCY: Final = re.compile(r"[A-Z]{3}\Z")
 _EMPTY: Final = Supply(source="", currency="", date="", suppliers={}, offers=(), stand_ins={}, phases={})
@@ -47,7 +49,8 @@ def load_supply(practice: Practice, own: Path | None = None, *, offers_of_set: b
     """The supply list of a practice set, with a firm's own file laid over it.
 
     Offers and suppliers of the set serve only where the firm brings none; with ``offers_of_set`` false not
-    even then, as it has a price list. Stand-ins and phases of the set hold until the firm's file has others.
+    even then, as it has a price list. Stand-ins and phases of the set hold until the firm's file has others;
+    what it says of small deliveries holds where the currency is the same.
 
     Raises
     ------
@@ -57,13 +60,14 @@ def load_supply(practice: Practice, own: Path | None = None, *, offers_of_set: b
     of_set = Path(__file__).parents[1] / "practice" / practice.id / "supply.yaml"
     base = supply_of(read_file(of_set).checked(), practice) if of_set.is_file() else _EMPTY
     if own is None:
-        return base if offers_of_set else replace(base, suppliers={}, offers=(), currency="")
+        return base if offers_of_set else replace(base, suppliers={}, offers=(), currency="", joining=None)
     ours = supply_of(read_file(own).checked(), practice)
     return replace(
         ours,
         stand_ins=ours.stand_ins or base.stand_ins,
         phases=ours.phases or base.phases,
         phases_source=ours.phases_source or base.phases_source,
+        joining=ours.joining or (base.joining if base.currency == ours.currency else None),
     )
 
 
@@ -104,6 +108,9 @@ class _Reader:
             stand_ins=self._each("stand_ins", said, self._stand_in),
             phases=phases,
             phases_source=source[0] if source else "",
+            joining=values.attempt(("joining",), partial(self._joining, said["joining"]))
+            if "joining" in said
+            else None,
         )
 
     def _each(self, section: str, said: dict[str, Any], make: Any) -> dict[str, Any]:
@@ -149,6 +156,22 @@ class _Reader:
         if not isinstance(groups, list) or not all(each in GROUPS for each in groups):
             raise self.values.wrong(at, f"phase {name}", groups, f"a list of {', '.join(GROUPS)}")
         return tuple(groups)
+
+    def _joining(self, entry: Any) -> Joining:
+        """When a small delivery comes along with the one before."""
+        values, at = self.values, ("joining",)
+        said = values.group(at, entry, _JOINING, "joining")
+        up_to, waiting = (
+            values.from_((*at, field), said.get(field), f"joining: {field}") for field in _JOINING[:2]
+        )
+        return Joining(
+            up_to=cents(up_to),
+            waiting_kg=waiting,
+            lead_days=values.whole(
+                (*at, "lead_days"), said.get("lead_days"), "joining: lead_days", 0, MOST_DAYS
+            ),
+            source=values.line((*at, "source"), said.get("source"), "joining: source"),
+        )
 
     def _all_groups(self, phases: dict[str, tuple[str, ...]]) -> None:
         named = [group for groups in phases.values() for group in groups]

@@ -32,6 +32,15 @@ def supply_text(supply: Supply, practice: Practice, head: str) -> str:
     if supply.phases:
         lines += ["", "phases:", f"  source: {_quoted(supply.phases_source)}"]
         lines += [f"  {_quoted(name)}: [{', '.join(groups)}]" for name, groups in supply.phases.items()]
+    if supply.joining:
+        rule = supply.joining
+        parts = {
+            "up_to": _money(rule.up_to),
+            "waiting_kg": f"{rule.waiting_kg:.10g}",
+            "lead_days": str(rule.lead_days),
+            "source": _quoted(rule.source),
+        }
+        lines += ["", f"joining: {_flow(parts)}"]
     return "\n".join(lines) + "\n"
 
 

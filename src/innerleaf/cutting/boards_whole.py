@@ -13,6 +13,8 @@ from innerleaf.cutting.boards_leaves import Filled, leaves_of, spots_of, wanted_
 from innerleaf.cutting.boards_limits import BoardLimits
 from innerleaf.cutting.boards_mend import cost_of, mend, pieces_of, start
 from innerleaf.cutting.boards_pool import BoardPool
+from innerleaf.cutting.boards_sums import next_sum
+from innerleaf.cutting.boards_trees import cut_by_goal, plain
 
 _WHOLE = 1e-5  # a fraction this near a whole number is one
 _FEW = 40  # pieces left of a mixture: they are filled in by best fit
@@ -51,6 +53,7 @@ class _Search:
         self.cost, self.best = 2**62, list[Filled]()
         self.bound = self._area_bound()
         self._mixes = limits.rounds > 0 and len(job.demand) <= limits.types
+        self._plain = plain(job)
 
     @property
     def done(self) -> bool:
@@ -59,7 +62,8 @@ class _Search:
 
     def begin(self) -> None:
         """Plans by best fit; the best is mended."""
-        self._fill(self.job.demand, self.job.sheets.limit, self.limits.starts, self.limits.repairs // 4, [])
+        repairs = self.limits.repairs // (40 if self._plain else 4)
+        self._fill(self.job.demand, self.job.sheets.limit, self.limits.starts, repairs, [])
 
     def refine(self) -> None:
         """Mixtures of patterns, rounded; then the best plan is mended once more."""
@@ -70,7 +74,9 @@ class _Search:
             return
         enough = self.cost / (1 + limits.close)
         mixture = mix(job, job.demand, job.sheets.limit, self.pool, limits, rounds=rounds, enough=enough)
-        self.bound = max(self.bound, mixture.bound)
+        self.bound = max(self.bound, next_sum(mixture.bound, job.sheets.price.tolist()))
+        if self._plain:
+            self._by_goal()
         for turn in range(self.limits.dives if mixture.rounds else 0):
             if not self.done:
                 self._round(mixture, turn)
@@ -82,8 +88,20 @@ class _Search:
 
     def _once_more(self) -> None:
         """The best plan mended."""
+        if self._plain:
+            self._by_goal()
+            return
         spots, boards = spots_of(self.job, self.pieces, self.job.sheets.limit, self.best)
         self._mended(self.pieces, spots, boards, self.limits.repairs // 2, [], self.seed + 1)
+
+    def _by_goal(self) -> None:
+        """Cutting trees of plain rectangles, from nothing towards less than the best plan costs."""
+        self.seed += 1
+        found = cut_by_goal(self.job, self.cost, steps=self.limits.repairs, bound=self.bound, seed=self.seed)
+        if found:
+            for sheet, leaves in found[0]:
+                self.pool.add(sheet, leaves)
+            self._finish(*found)
 
     def _area_bound(self) -> int:
         job = self.job

@@ -83,6 +83,7 @@ def delivery_sheet(order: Order) -> SheetTable:
             delivery.supplier,
             delivery.storey,
             delivery.phase,
+            "; ".join(delivery.also_for),
             delivery.order_by_days,
             delivery.mass_kg,
             delivery.lorries,
@@ -99,6 +100,7 @@ def delivery_sheet(order: Order) -> SheetTable:
         Column(name="supplier", width=28),
         Column(name="storey", width=16),
         Column(name="phase"),
+        Column(name="also for", width=22),
         Column(name="order so many working days before", width=16, form=COUNT),
         Column(name="mass [kg]", form=MASS, total=True),
         Column(name="lorries", form=COUNT, total=True),
@@ -151,6 +153,7 @@ def delivery_table(order: Order) -> Table:
             "no supplier yet" if delivery.supplier == PRICE_LIST else delivery.supplier,
             delivery.storey or "building",
             delivery.phase,
+            "; ".join(delivery.also_for),
             "" if delivery.supplier == PRICE_LIST else delivery.order_by_days,
             f"{delivery.mass_kg:,.0f}" if delivery.mass_kg else "not given",
             "" if delivery.supplier == PRICE_LIST else delivery.lorries,
@@ -165,6 +168,7 @@ def delivery_table(order: Order) -> Table:
         "supplier",
         "storey",
         "phase",
+        "also for",
         "order days before",
         "mass [kg]",
         "lorries",
@@ -172,7 +176,7 @@ def delivery_table(order: Order) -> Table:
         "places",
         "charge",
     )
-    return Table("Deliveries, in the order of the work", columns, rows, columns[4:])
+    return Table("Deliveries, in the order of the work", columns, rows, columns[5:])
 
 
 def line_tables(order: Order) -> list[Table]:
@@ -194,7 +198,8 @@ def _heading(delivery: Delivery) -> str:
     days = f"order {before} working day{'' if before == 1 else 's'} before"
     mass = f"{delivery.mass_kg:,.0f} kg" if delivery.mass_kg else "mass not given"
     lifts = f", {delivery.lifts} lift{'s' * (delivery.lifts > 1)}" if delivery.lifts else ""
-    return f"{delivery.id}: {delivery.supplier} to {where}; {days}; {mass}{lifts}"
+    also = f", also for {'; '.join(delivery.also_for)}" if delivery.also_for else ""
+    return f"{delivery.id}: {delivery.supplier} to {where}{also}; {days}; {mass}{lifts}"
 
 
 def _lines_table(title: str, lines: Sequence[OrderLine]) -> Table:

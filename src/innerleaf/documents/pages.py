@@ -98,7 +98,7 @@ def _own_scale(plan: WallPlan, space: Space) -> int:
     return min(scale, _SCREEN_SCALE)
 
 
-def _placed(
+def placed(
     plan: WallPlan, scale: int, space: Space, top: float, part: int, parts: int
 ) -> tuple[View, float]:
     """A view in the middle of the field's width (parts: at its left), hung from ``top``; and its bottom."""
@@ -113,7 +113,7 @@ def frame_page(plan: WallPlan) -> Page:
     sheet = SvgSheet(FIELD_WIDTH_MM, FIELD_HEIGHT_MM)
     top = FIELD_HEIGHT_MM
     for part in range(parts):
-        view, top = _placed(plan, scale, framing.SPACE, top, part, parts)
+        view, top = placed(plan, scale, framing.SPACE, top, part, parts)
         framing.draw_framing(sheet, plan, view)
     if top > _LEGEND_MM:
         draw_legend(sheet, plan, (4, top - 5), FIELD_WIDTH_MM - 8)
@@ -219,7 +219,7 @@ def board_pages(plan: WallPlan) -> tuple[list[Page], list[Sketch]]:
         top = FIELD_HEIGHT_MM
         for layer in group:
             for part in range(parts):
-                view, top = _placed(plan, scale, boarding.SPACE, top, part, parts)
+                view, top = placed(plan, scale, boarding.SPACE, top, part, parts)
                 boarding.draw_boarding(sheet, plan, layer, view)
         shaped = [sketch for sketch in sketches_of(plan) if sketch.layer in group]
         left_over += draw_sketches(sheet, shaped, (4, 0, FIELD_WIDTH_MM, top - 4))

@@ -74,9 +74,13 @@ def sheets_pdf(
     title: TitleBlock,
     *,
     performances: Mapping[str, Performance] = MappingProxyType({}),
+    key: Sequence[Page] = (),
 ) -> bytes:
-    """The whole set: cover, list of sheets, then every wall's pages. ``performances`` go by wall id."""
-    pages = cover_pages(plans, title)
+    """The whole set: cover, list of sheets, plans of the storeys (``key``), then every wall's pages.
+
+    ``performances`` go by wall id.
+    """
+    pages = [*cover_pages(plans, title), *key]
     for plan in plans:
         pages += wall_pages(plan, practice, performances.get(plan.wall.id))
     return set_pdf(pages, plans, title)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 
 from innerleaf.cost.price_job import Priced
@@ -28,6 +28,17 @@ def money_files(priced: Priced, plans: Sequence[WallPlan], title: TitleBlock) ->
 
 def quotation_pdf(offer: Quotation, plans: Sequence[WallPlan]) -> bytes:
     """The quotation to PDF; the same quotation gives the same bytes."""
+    return offer_pdf(offer_values(offer, plans))
+
+
+def offer_pdf(given: Mapping[str, object]) -> bytes:
+    """What the template takes to PDF."""
+    text = json.dumps(given, ensure_ascii=False).encode()
+    return typeset("quotation.typ", {"offer.json": text, PAPER: paper()})
+
+
+def offer_values(offer: Quotation, plans: Sequence[WallPlan]) -> dict[str, object]:
+    """A quotation as the template takes it."""
     head = [
         ("quotation", offer.number or "–"),
         ("date", offer.date),
@@ -37,7 +48,10 @@ def quotation_pdf(offer: Quotation, plans: Sequence[WallPlan]) -> bytes:
             f"about {offer.days} working day{'' if offer.days == 1 else 's'}, drying not counted",
         ),
     ]
-    given = {
+    return {
+        "title": "Quotation",
+        "lead": "Inner linings of existing walls: ",
+        "scope": "What is built, and its price",
         "firm": offer.firm,
         "client": offer.client,
         "project": offer.project,
@@ -60,8 +74,6 @@ def quotation_pdf(offer: Quotation, plans: Sequence[WallPlan]) -> bytes:
         ],
         "cautions": [(caution.topic, caution.text) for caution in cautions_for(plans)],
     }
-    text = json.dumps(given, ensure_ascii=False).encode()
-    return typeset("quotation.typ", {"offer.json": text, PAPER: paper()})
 
 
 def _room(room: RoomOffer) -> dict[str, object]:

@@ -14,7 +14,9 @@ from pathlib import Path
 from innerleaf.job.outline import Point
 from innerleaf.job.schema import Choose, Layer, Offsets, Targets
 from innerleaf.job.schema_buying import Buying
+from innerleaf.job.schema_plan import RoomPlace, RoomSide
 from innerleaf.job.schema_pricing import Pricing
+from innerleaf.job.schema_programme import Programme
 from innerleaf.job.schema_site import Climate
 from innerleaf.job.schema_sound import JunctionWord
 from innerleaf.job.words import (
@@ -177,6 +179,10 @@ class JobRoom:
     wet: bool
     humidity: int | None  # internal humidity class 1-5; None: not said
     crowd: bool  # people gather in numbers
+    plan: RoomPlace | None = None  # where it lies on the plan of its storey or flat; None: not said
+    sides: tuple[RoomSide, ...] = ()  # of the room as its file names them, in a flat without the flat's id
+    flat: str = ""  # id of its flat
+    place: Place = ()  # of the room in the file
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -239,6 +245,7 @@ class Job:
     buying: Buying
     rates: Path | None
     pricing: Pricing | None  # None: nothing said
+    programme: Programme | None  # None: nothing said
     choose: Choose  # what linings to be chosen are chosen by
     rooms: tuple[JobRoom, ...]
     walls: tuple[JobWall, ...]

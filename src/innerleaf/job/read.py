@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from innerleaf.errors import FileFaults, InputError
 from innerleaf.job.check_buying import check_buying
@@ -11,7 +12,9 @@ from innerleaf.job.check_choose import check_choose, check_wish
 from innerleaf.job.check_cover import check_cover
 from innerleaf.job.check_lining import check_height, check_lining, check_materials
 from innerleaf.job.check_moisture import check_climate, check_reading
+from innerleaf.job.check_plan import check_plan
 from innerleaf.job.check_pricing import check_pricing
+from innerleaf.job.check_programme import check_programme
 from innerleaf.job.check_wall import check_wall
 from innerleaf.job.faults import Fault, Report, one_of
 from innerleaf.job.lining import named_linings
@@ -23,13 +26,13 @@ from innerleaf.job.shape import shaped
 from innerleaf.job.sound import check_separates
 from innerleaf.practice.load import load_practice, practice_sets
 from innerleaf.practice.model import Practice
-from innerleaf.reading import Text, read_file, read_text
+from innerleaf.reading import Place, Text, read_file, read_text, value_at
 
 __all__ = ["Job", "check_job", "read_job", "read_job_text", "read_wall_alone"]
 
 
 # Sections that speak of more walls than one.
-_OF_ALL_WALLS = ("walls", "flats", "flat_types", "choose", "buying", "pricing")
+_OF_ALL_WALLS = ("walls", "flats", "flat_types", "choose", "buying", "pricing", "programme")
 
 
 class JobFaults(FileFaults):
@@ -56,19 +59,37 @@ def read_job_text(text: str, path: Path) -> Job:
     return _job(read_text(text, str(path)), path)
 
 
-def read_wall_alone(text: Text, path: Path, number: int) -> Job:
-    """The job as if it had one wall, the one of this number under ``walls``: quick to read after a change.
+def read_wall_alone(text: Text, path: Path, place: Place) -> Job:
+    """The job as if it had one wall, the one written at a place: quick to read after a change.
 
-    What is wrong with that wall comes to light as in the whole job; what it has to do with other walls does
-    not. Errors as `read_job`.
+    A wall of a flat type is there once for each flat. What is wrong with that wall comes to light as in the
+    whole job; what it has to do with other walls does not. Errors as `read_job`.
     """
+    depth, alone = len(place), (*place[:-1], 0)
     said = {key: part for key, part in text.value.items() if key not in _OF_ALL_WALLS}
-    said["walls"] = [text.value["walls"][number]]
-    moved = {
-        ("walls", 0, *place[2:]): at for place, at in text.where.items() if place[:2] == ("walls", number)
-    }
-    keys = {("walls", 0, *place[2:]): at for place, at in text.keys.items() if place[:2] == ("walls", number)}
-    return _job(replace(text, value=said, where={**text.where, **moved}, keys={**text.keys, **keys}), path)
+    said |= _only_wall(text.value, place)
+    where, keys = (
+        {**known, **{(*alone, *at[depth:]): there for at, there in known.items() if at[:depth] == place}}
+        for known in (text.where, text.keys)
+    )
+    return _job(replace(text, value=said, where=where, keys=keys), path, whole=False)
+
+
+def _only_wall(said: Any, place: Place) -> dict[str, Any]:
+    """The sections of the walls with one wall left."""
+    wall = value_at(said, place)
+    if place[0] == "walls":
+        return {"walls": [wall]}
+    types: dict[str, Any] = {name: {} for name in said["flat_types"]}
+    types[str(place[1])] = said["flat_types"][place[1]] | {"walls": [wall]}
+    changes = "changes"
+    flats = [
+        part | {changes: {id_: new for id_, new in part[changes].items() if id_ == wall["id"]}}
+        if part.get(changes) and part["type"] == place[1]
+        else {key: value for key, value in part.items() if key != changes}
+        for part in said["flats"]
+    ]
+    return {"flat_types": types, "flats": flats}
 
 
 def check_job(path: Path) -> list[Fault]:
@@ -80,7 +101,7 @@ def check_job(path: Path) -> list[Fault]:
     return []
 
 
-def _job(text: Text, path: Path) -> Job:
+def _job(text: Text, path: Path, *, whole: bool = True) -> Job:
     report = Report(text)
     report.syntax()
     file = None if report.faults else shaped(report)
@@ -94,7 +115,10 @@ def _job(text: Text, path: Path) -> Job:
         check_reading(report, wall)
         check_wall(report, wall, pipe_clear_mm=practice.rules.pipe_clear_mm if practice else 0)
     check_choose(report, file, resolved.walls)
+    if whole:  # else the walls that sides name are not all there
+        check_plan(report, file)
     check_pricing(report, file, resolved.rooms, resolved.walls)
+    check_programme(report, file, resolved.rooms)
     if practice is not None:
         _against_practice(report, file, resolved, practice)
     if report.faults:
@@ -115,6 +139,7 @@ def _job(text: Text, path: Path) -> Job:
         buying=file.buying or Buying.model_validate({}),
         rates=path.parent / file.firm.rates if file.firm.rates else None,
         pricing=file.pricing,
+        programme=file.programme,
         choose=file.choose or Choose.model_validate({}),
         rooms=resolved.rooms,
         walls=resolved.walls,

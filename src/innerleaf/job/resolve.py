@@ -116,7 +116,7 @@ class _Resolver:
                 self._once(f"room of {base[1]}", room.id, (*place, "id"))
             else:
                 self._once("room", room.id, (*place, "id"))
-                self.rooms.append(_job_room(room))
+                self.rooms.append(_job_room(_RoomAt(room, place)))
             by_id[room.id] = _RoomAt(room, place)
         return by_id
 
@@ -166,10 +166,10 @@ class _Resolver:
                 if room is not None:
                     walls.append(made)
         for n, flat in enumerate(flats.ids):
-            self._flat(flat, (*place, "ids", n), flats.storey, [at.part for at in rooms.values()], walls)
+            self._flat(flat, (*place, "ids", n), flats.storey, list(rooms.values()), walls)
 
     def _flat(
-        self, flat: str, place: Place, storey: str | None, rooms: Iterable[Room], walls: Sequence[JobWall]
+        self, flat: str, place: Place, storey: str | None, rooms: Iterable[_RoomAt], walls: Sequence[JobWall]
     ) -> None:
         """One flat."""
         if not self._once("flat", flat, place):
@@ -177,7 +177,7 @@ class _Resolver:
         named: dict[str, JobRoom] = {}
         for room in rooms:
             job_room = _job_room(room, flat, storey)
-            named[room.id] = job_room
+            named[room.part.id] = job_room
             if self._fits(job_room.id, flat, place) and self._once("room", job_room.id, place, job_room.id):
                 self.rooms.append(job_room)
         for wall in walls:
@@ -226,7 +226,7 @@ class _Resolver:
         return JobWall(
             id=wall.id,
             name=wall.name or wall.id,
-            room=_job_room(room.part if room else Room.model_construct(id=wall.room)),
+            room=_job_room(room or _RoomAt(Room.model_construct(id=wall.room), ())),
             other_side=said.pick("other_side", "outside"),
             outline=size[0] if size else (),
             meets=size[1] if size else (),
@@ -269,7 +269,8 @@ class _Resolver:
         return self._levels(place, [*nearest, Level(kind, ("wall_types", name)), *defaults])
 
 
-def _job_room(room: Room, flat: str = "", storey: str | None = None) -> JobRoom:
+def _job_room(at: _RoomAt, flat: str = "", storey: str | None = None) -> JobRoom:
+    room = at.part
     return JobRoom(
         id=f"{flat}-{room.id}" if flat else room.id,
         name=(f"{room.name or room.id}, {flat}" if flat else room.name or room.id),
@@ -278,4 +279,8 @@ def _job_room(room: Room, flat: str = "", storey: str | None = None) -> JobRoom:
         wet=room.wet,
         humidity=room.humidity,
         crowd=room.crowd,
+        plan=room.place,
+        sides=room.sides or (),
+        flat=flat,
+        place=at.place,
     )

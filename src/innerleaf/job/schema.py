@@ -11,7 +11,9 @@ from typing import Annotated
 from pydantic import ConfigDict, Field
 
 from innerleaf.job.schema_buying import Buying
+from innerleaf.job.schema_plan import RoomPlace, Sides
 from innerleaf.job.schema_pricing import Pricing
+from innerleaf.job.schema_programme import Programme
 from innerleaf.job.schema_site import Firm, Part, Site
 from innerleaf.job.schema_sound import Separates
 from innerleaf.job.words import (
@@ -305,6 +307,8 @@ class Room(Part):
     humidity: Annotated[int, Number(1, 5, whole=True)] | None = Field(
         None, description="internal humidity class 1 to 5"
     )
+    place: RoomPlace | None = Field(None, description="where it lies on the plan of its storey")
+    sides: Sides | None = Field(None, description="its sides in the order one walks, turning to the right")
 
 
 class FlatType(Part):
@@ -372,6 +376,7 @@ class JobFile(Part):
     choose: Choose | None = Field(None, description="what linings left to `choose` are chosen by")
     buying: Buying | None = Field(None, description="how the material is bought")
     pricing: Pricing | None = Field(None, description="for whom the price is and what it rests on")
+    programme: Programme | None = Field(None, description="when who does what")
     opening_types: dict[Id, OpeningFields] = Field(
         {}, description="windows, doors and niches that come again"
     )

@@ -29,6 +29,7 @@ _FIELDS: Final[Mapping[str, Mapping[str, Any]]] = {
     "Obstacle": {"kind": "pipe"},
     "Load": {"x": 0, "y": 0, "width": 10, "mass": 0, "depth": 0},
     "Wall": {"id": _SOME, "room": _SOME},
+    "Programme": {"start": "2000-01-01"},
 }
 # Items of lists whose order counts, by the field of the list.
 _ITEMS: Final[Mapping[str, Any]] = {

@@ -242,6 +242,29 @@ class Day(_Word):
 
 
 @dataclass(frozen=True)
+class Stretch(_Word):
+    """A stretch of a working day, from one time of the clock to a later one: 07:00-12:00."""
+
+    step: int = 10  # minutes; times are whole multiples of it
+    _pattern: ClassVar[re.Pattern[str]] = re.compile(
+        r"([01][0-9]|2[0-3]):([0-5][0-9])\s*[-–]\s*([01][0-9]|2[0-4]):([0-5][0-9])\Z"
+    )
+
+    def read(self, value: object) -> tuple[int, int]:
+        """Begin and end. [min from midnight]"""
+        found = self._pattern.match(value.strip()) if isinstance(value, str) else None
+        if found:
+            begin, end = (int(found[n]) * 60 + int(found[n + 1]) for n in (1, 3))
+            if begin < end <= 24 * 60 and begin % self.step == 0 == end % self.step:
+                return begin, end
+        raise refusal(f"times such as 07:00-12:00, in steps of {self.step} minutes, within one day")
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        return {"type": "string", "pattern": "^ *[0-2][0-9]:[0-5][0-9] *[-–] *[0-2][0-9]:[0-5][0-9] *$"}
+
+
+@dataclass(frozen=True)
 class Address(_Word):
     """Where a folder of pages stands on the web (or in the firm's own net)."""
 

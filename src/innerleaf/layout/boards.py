@@ -60,13 +60,14 @@ def lay_boards(
     *,
     area: Area | None = None,
     hidden_cut: bool = False,
+    hanging: Sequence[BoardPiece] = (),
 ) -> Boarding:
     """Cut every layer into pieces.
 
     Columns run from joint to joint; where a column is higher than the longest board it is divided by
     cross joints. A piece round an opening is one notched board, never patches. ``area``: what the layers
     tile, where that is known. ``hidden_cut``: pieces of hidden layers that are narrower than a board may have
-    cut edges at their joints.
+    cut edges at their joints. ``hanging``: boards that hang already; the others fill what they leave.
     """
     area = area or board_area(setting, zone, grids)
     pieces: list[BoardPiece] = []
@@ -75,12 +76,15 @@ def lay_boards(
     below: list[tuple[Column, Division]] = []
     for layer, board in enumerate(setting.boards, 1):
         free = hidden_cut and layer < len(setting.boards)
-        cells = _cells(zone, area, grids, layer, board.width_mm, free)
+        there = [piece for piece in hanging if piece.layer == layer]
+        left_free = area.less([(piece.ring, piece.holes) for piece in there]) if there else area
+        cells = _cells(zone, left_free, grids, layer, board.width_mm, free)
         columns = [Column(left, right, *_extent(parts)) for left, right, parts, _, _ in cells]
         openings = [b for b in zone.faces if b.opening]
         divisions = divide_columns(setting, columns, below, openings, layer) if columns else []
         findings += _missed(setting, columns, divisions, layer)
-        number = 0
+        number = max((int(piece.mark.rpartition("-")[2]) for piece in there), default=0)
+        first_new = len(pieces)
         for (_, _, parts, bound_left, bound_right), column, division in zip(
             cells, columns, divisions, strict=True
         ):
@@ -97,7 +101,38 @@ def lay_boards(
                     for left, right in spans_over(turned, y, y)
                 ]
         below = list(zip(columns, divisions, strict=True))
+        if there:
+            hung = _over_one_another(there, pieces[first_new:], layer)
+            crossings += hung
+            below += [(_column(piece), _division(piece, hung)) for piece in there]
+            pieces[first_new:] = sorted((*pieces[first_new:], *there), key=lambda piece: box_of(piece.ring))
     return Boarding(tuple(area.parts()), tuple(pieces), tuple(crossings), tuple(findings))
+
+
+def _over_one_another(there: Sequence[BoardPiece], new: Sequence[BoardPiece], layer: int) -> list[CrossJoint]:
+    """Cross joints at boards that hang: between two of them, or between one and a new one."""
+    found = []
+    for low, high in ((low, high) for low in (*there, *new) for high in (*there, *new)):
+        if low in new and high in new:
+            continue
+        left, _, right, top = box_of(low.ring)
+        other_left, bottom, other_right, _ = box_of(high.ring)
+        left, right = max(left, other_left), min(right, other_right)
+        if bottom == top and left < right:
+            found.append(CrossJoint(layer, left, right, round(top)))
+    return found
+
+
+def _column(piece: BoardPiece) -> Column:
+    left, low, right, high = box_of(piece.ring)
+    return Column(left, right, low, high)
+
+
+def _division(piece: BoardPiece, crossings: Sequence[CrossJoint]) -> Division:
+    """The cross joints at the ends of a board that hangs, for the next layer to keep clear of."""
+    left, _, right, _ = box_of(piece.ring)
+    joints = {one.y for one in crossings if one.left < right and left < one.right}
+    return Division(tuple(sorted(joints)), 0, 0, 0, 0)
 
 
 _Cell = tuple[float, float, list[Part], bool, bool]  # left, right, parts, left edge bound, right edge bound

@@ -13,7 +13,7 @@ from innerleaf.layout.grid import PanelGrid, set_out_panels
 from innerleaf.layout.infill import fill_insulation, hang_membrane, place_backing, place_noggings
 from innerleaf.layout.judge import judge
 from innerleaf.layout.panels import misplaced_joints
-from innerleaf.layout.pieces import WallPlan
+from innerleaf.layout.pieces import BoardPiece, WallPlan
 from innerleaf.layout.reveals import bead_flanks, insulate_reveals, line_reveals
 from innerleaf.layout.screws import drive_screws
 from innerleaf.layout.setting import Setting, setting_for
@@ -42,13 +42,14 @@ def plan_grids(
     grids: Sequence[PanelGrid],
     *,
     hidden_cut: bool = False,
+    hanging: Sequence[BoardPiece] = (),
 ) -> WallPlan:
-    """Everything of a wall whose movement joints and grids are chosen; ``hidden_cut`` as of `lay_boards`."""
+    """Everything of a wall whose movement joints and grids are chosen; the rest as of `lay_boards`."""
     wall = setting.wall
     with about(f"wall {wall.id} ({wall.room})"):
         zone = Zone(wall)
         frame = build_frame(setting, practice, zone, grids)
-        boarding = lay_boards(setting, zone, grids, hidden_cut=hidden_cut)
+        boarding = lay_boards(setting, zone, grids, hidden_cut=hidden_cut, hanging=hanging)
         reveals = line_reveals(setting)
         noggings = place_noggings(setting, zone, frame.members, boarding.cross_joints)
         backing = place_backing(setting, practice, zone, frame.members)

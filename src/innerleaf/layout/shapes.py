@@ -48,6 +48,13 @@ class Area:
             return [(_rectangle(*self._bounds), ())]
         return _parts(self._shape)
 
+    def less(self, taken: Sequence[Part]) -> Area:
+        """The region without some parts of it."""
+        rest = Area(self._ring, self._without, self._holes)
+        rest._bounds = None
+        rest._made = self._shape.difference(shapely.union_all([shapely.Polygon(*part) for part in taken]))
+        return rest
+
     def cells(self, boxes: Sequence[Box]) -> list[list[Part]]:
         """What each box cuts out of the region."""
         cut = [self._plain_cell(box) for box in boxes]

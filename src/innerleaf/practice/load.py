@@ -10,7 +10,7 @@ what frames are worked out with (``structure``).
 from __future__ import annotations
 
 import functools
-from dataclasses import fields
+from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any, Final
 
@@ -75,7 +75,13 @@ def load_practice(name: str = "en_metric", override: Path | None = None) -> Prac
     """
     if name not in practice_sets():
         raise InputError("practice", given=name, accepted=" or ".join(practice_sets()))
-    return _packaged(name) if override is None else read_practice(_folder(name), override)
+    if override is None:
+        return _packaged(name)
+    try:
+        content = override.read_bytes()
+    except (OSError, ValueError):  # what is wrong with it is said where it is read
+        return read_practice(_folder(name), override)
+    return _changed(name, _FirmFile(override, content))
 
 
 def read_practice(folder: Path, override: Path | None = None) -> Practice:
@@ -112,6 +118,19 @@ def _structure(firm: Text, said: Gathered) -> Structure | None:
 @functools.cache
 def _packaged(name: str) -> Practice:
     return read_practice(_folder(name))
+
+
+@dataclass(frozen=True)
+class _FirmFile:
+    """A firm's file: what it says counts, not where it lies."""
+
+    path: Path = field(compare=False)
+    content: bytes
+
+
+@functools.lru_cache(maxsize=32)
+def _changed(name: str, firm: _FirmFile) -> Practice:
+    return read_practice(_folder(name), firm.path)
 
 
 def _folder(name: str) -> Path:
@@ -173,11 +192,11 @@ def _entries(said: Gathered, section: str, cls: type) -> dict[str, Any]:
     made = {}
     for key, entry in said.entries[section].items():
         values, good = {identity(cls): key}, True
-        for field, value in converted(cls, entry.fields):
+        for name, value in converted(cls, entry.fields):
             if isinstance(value, InputError):
-                said.refuse(section, key, field, given=value.given, accepted=value.accepted)
+                said.refuse(section, key, name, given=value.given, accepted=value.accepted)
                 good = False
-            values[field] = value
+            values[name] = value
         if good:
             made[key] = cls(**values)
     return made

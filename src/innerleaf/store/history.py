@@ -18,6 +18,7 @@ from sqlalchemy.exc import IntegrityError
 from innerleaf.errors import InputError
 from innerleaf.store.engine import looking
 from innerleaf.store.model import Aside, ChangedMeanwhile, Document, Kind, Revision, RevisionLine
+from innerleaf.store.site import site_faults
 from innerleaf.store.tables import ASIDE, DOCUMENT, REVISION
 
 _LONGEST_NAME = 200
@@ -161,6 +162,7 @@ def verify(engine: Engine) -> tuple[str, ...]:
         for row in connection.execute(select(DOCUMENT).order_by(DOCUMENT.c.id)).all():
             wanted = select(REVISION).where(REVISION.c.document == row.id).order_by(REVISION.c.number)
             faults += _broken(_document(row), connection.execute(wanted))
+            faults += site_faults(connection, row.id)
     return tuple(faults)
 
 

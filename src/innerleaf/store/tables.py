@@ -1,4 +1,4 @@
-"""The tables. Revisions and asides are only ever added to: the database itself refuses anything else."""
+"""The tables. Revisions, asides and records of the site are only added to: the database refuses the rest."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from sqlalchemy import (
     ForeignKey,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     String,
     Table,
@@ -83,6 +84,27 @@ ASIDE = Table(
     Column("who", String(200), nullable=False),
     Column("what", Text, nullable=False),
     Column("text", Text, nullable=False),
+)
+
+SITE_RECORD = Table(
+    "site_record",
+    METADATA,
+    Column("document", ForeignKey("document.id"), primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("id", String(36), nullable=False),
+    Column("entry", String(64), nullable=False),
+    Column("text", Text, nullable=False),
+    Column("digest", String(64), nullable=False),
+    UniqueConstraint("document", "id"),
+)
+
+SITE_PHOTO = Table(
+    "site_photo",
+    METADATA,
+    Column("document", ForeignKey("document.id"), primary_key=True),
+    Column("digest", String(64), primary_key=True),
+    Column("media", String(40), nullable=False),
+    Column("content", LargeBinary, nullable=False),
 )
 
 RUN = Table(
@@ -156,7 +178,7 @@ def guards(dialect: str, tables: Sequence[str]) -> tuple[str, ...]:
             for event in ("UPDATE", "DELETE")
         )
     function = (
-        "CREATE FUNCTION only_added_to() RETURNS trigger LANGUAGE plpgsql AS "
+        "CREATE OR REPLACE FUNCTION only_added_to() RETURNS trigger LANGUAGE plpgsql AS "
         "$$ BEGIN RAISE EXCEPTION '% is only added to', TG_TABLE_NAME; END $$"
     )
     return (

@@ -50,3 +50,21 @@ class Wish:
             bracket=lining.bracket or None,
             gap_mm=lining.gap_mm,
         )
+
+    def as_written(self) -> dict[str, object]:
+        """As a job file writes the lining that the wish leaves; what is usual is left out."""
+        said: dict[str, object] = {
+            "way": str(self.way),
+            "profile": self.profile,
+            "spacing": self.spacing_mm,
+            "build": None if self.build in (None, MemberBuild.SINGLE) else str(self.build),
+            "boards": [*(self.boards or ())],
+            "insulation": [*(self.insulation or ())],
+            "insulation_behind": [*(self.insulation_behind or ())],
+            "membrane": self.membrane,
+            "bracket": self.bracket,
+            "gap": self.gap_mm,
+            "tiled": self.tiled,
+            "finish": None if self.finish == "Q2" else self.finish,
+        }
+        return {key: value for key, value in said.items() if value}

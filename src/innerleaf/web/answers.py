@@ -6,14 +6,16 @@ from datetime import datetime
 from math import isfinite
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
 from innerleaf.findings import Finding
 from innerleaf.store.model import Aside, Revision, RevisionLine
 from innerleaf.store.people import Role
 from innerleaf.store.runs import Run, RunState
 from innerleaf.survey.closing import Closing
+from innerleaf.units import show_length, to_mm
 from innerleaf.web.drawing import Piece
+from innerleaf.web.manner import manner
 
 Note = Annotated[str, Field(max_length=500)]
 Number = Annotated[int, Field(ge=1, le=2**31 - 1)]
@@ -106,16 +108,29 @@ class PieceAnswer(_Part):
     @classmethod
     def of(cls, piece: Piece) -> PieceAnswer:
         """From the drawing; its place is the lower left corner of what is around it."""
-        told = {name: getattr(piece, name) for name in cls.model_fields if name not in ("x_mm", "y_mm")}
-        return cls(**told, x_mm=min(x for x, _ in piece.ring), y_mm=min(y for _, y in piece.ring))
+        return cls(
+            kind=piece.kind,
+            mark=piece.mark,
+            what=piece.what,
+            layer=piece.layer,
+            item=piece.item,
+            length_mm=piece.length_mm,
+            width_mm=piece.width_mm,
+            x_mm=min(x for x, _ in piece.ring),
+            y_mm=min(y for _, y in piece.ring),
+        )
 
 
 class WallAnswer(_Part):
-    """A wall as set out in a revision: its drawings, pieces, findings, and what is written of it."""
+    """A wall as set out in a revision: its drawings, pieces, findings, and what is written of it.
+
+    ``views`` names every drawing there is, ``drawings`` has those that were asked for.
+    """
 
     id: str
     revision: int
     fields: dict[str, Any]
+    views: list[str]
     drawings: dict[str, str]
     pieces: list[PieceAnswer]
     findings: list[FindingAnswer]
@@ -151,10 +166,22 @@ class RestoreAsked(_Part):
     number: Number
 
 
+def _typed(value: object) -> object:
+    """A length that a person typed with its unit. [mm]"""
+    return to_mm(value, "length") if isinstance(value, str) else value
+
+
+LengthTyped = Annotated[
+    int,
+    BeforeValidator(_typed),
+    WithJsonSchema({"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string"}]}),
+]
+
+
 class SideAsked(_Part):
     """One side of a room, from its left end to its right end, and how far one then turns to the right."""
 
-    length_mm: Annotated[int, Field(ge=1, le=200_000)]
+    length_mm: Annotated[LengthTyped, Field(ge=1, le=200_000)]
     turn_deg: Annotated[float, Field(ge=-180, le=180)] = 90.0
 
 
@@ -179,6 +206,7 @@ class ClosingAnswer(_Part):
 
     corners: list[CornerAnswer]
     miss_mm: float
+    miss: str  # the same as people read it
     one_in: float | None
     turned_deg: float
     changes_mm: list[float]
@@ -189,7 +217,8 @@ class ClosingAnswer(_Part):
         told = {name: getattr(closing, name) for name in ("miss_mm", "turned_deg")}
         one_in = closing.one_in if isfinite(closing.one_in) else None
         corners = [CornerAnswer(x_mm=x, y_mm=y) for x, y in closing.corners]
-        return cls(corners=corners, changes_mm=[*closing.changes_mm], one_in=one_in, **told)
+        miss = show_length(round(closing.miss_mm), manner().unit)
+        return cls(corners=corners, changes_mm=[*closing.changes_mm], one_in=one_in, miss=miss, **told)
 
 
 class RoomAsked(RoomMeasured):
@@ -198,10 +227,94 @@ class RoomAsked(RoomMeasured):
     base: Number
     id: Annotated[str, Field(min_length=1, max_length=60)]
     storey: Annotated[str, Field(max_length=200)] = ""
-    height_mm: Annotated[int, Field(ge=1, le=100_000)]
+    height_mm: Annotated[LengthTyped, Field(ge=1, le=100_000)]
     construction: Annotated[str, Field(min_length=1, max_length=60)]
     lining: Annotated[str, Field(min_length=1, max_length=60)]
     lined: Annotated[list[bool], Field(max_length=60)] = []
+
+
+class PlaceAsked(_Part):
+    """Where a room lies on the plan of its storey, or of its flat."""
+
+    x: Annotated[int, Field(ge=-1_000_000, le=1_000_000)]
+    y: Annotated[int, Field(ge=-1_000_000, le=1_000_000)]
+    turn: Annotated[float, Field(ge=-360, le=360)] = 0.0
+
+
+class PlacesAsked(_Part):
+    """Places of rooms by id, changed in revision ``base``; null takes a place away."""
+
+    base: Number
+    places: Annotated[dict[str, PlaceAsked | None], Field(min_length=1, max_length=1_000)]
+
+
+class RoomOnPlan(_Part):
+    """A room on plan; x, y and turn are as the job file writes them, the box as the drawing has it. [mm]"""
+
+    id: str
+    name: str
+    flat: str
+    x: int
+    y: int
+    turn: float
+    given: bool
+    area_m2: float
+    basis: str
+    miss_mm: int
+    box: tuple[int, int, int, int]
+
+
+class StoreyAnswer(_Part):
+    """A storey on plan, as a drawing and in figures."""
+
+    name: str
+    drawing: str
+    rooms: list[RoomOnPlan]
+    clashes: list[list[str]]
+    left_out: list[str]
+
+
+class PlanAnswer(_Part):
+    """All storeys of a revision on plan."""
+
+    revision: int
+    storeys: list[StoreyAnswer]
+
+
+class LookLayer(_Part):
+    """Pieces of a wall that are switched together, in whole mm.
+
+    ``solids`` are eights: x from and to along the wall, underside at both, top at both, depth from and to.
+    ``edges`` are outlines: depth, then x and y of each corner. ``points``: x, y and depth of screws.
+    """
+
+    name: str
+    step: int
+    solids: list[int]
+    edges: list[list[int]]
+    points: list[int]
+
+
+class LookWall(_Part):
+    """A wall in its room: where its x = 0 lies on plan, and which way it goes; the room is to the right."""
+
+    id: str
+    origin: list[int]
+    along: list[float]
+    layers: list[LookLayer]
+
+
+class LookAnswer(_Part):
+    """A room in space; ``before`` and ``after`` are its outlines on plan without and with linings."""
+
+    revision: int
+    room: str
+    height: int
+    before: list[int]
+    after: list[int]
+    before_m2: float
+    after_m2: float
+    walls: list[LookWall]
 
 
 class RunAsked(_Part):

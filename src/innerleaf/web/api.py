@@ -39,7 +39,7 @@ from innerleaf.web.answers import (
 )
 from innerleaf.web.demo import demo_files
 from innerleaf.web.desk import JOB_FILE, Desk, Opened
-from innerleaf.web.drawing import drawings, pieces_of
+from innerleaf.web.drawing import drawings, pieces_of, views_of
 from innerleaf.web.people import MAY, Action, Asking, OfDesk, Who, may
 
 FIELDS = (
@@ -79,6 +79,7 @@ _EDIT = [may(Action.EDIT)]
 Key = Annotated[str, Path(max_length=64)]
 WallId = Annotated[str, Path(max_length=200)]
 Field = Annotated[str, Path(pattern=f"^({'|'.join(FIELDS)})$")]
+View = Annotated[str, Query(max_length=40)]
 Revisions = Annotated[int | None, Query(ge=1, le=2**31 - 1)]
 
 
@@ -183,19 +184,26 @@ def get_states(desk: OfDesk, job: Key) -> list[StateAnswer]:
 
 
 @router.get("/jobs/{job}/walls/{wall}")
-def get_wall(desk: OfDesk, job: Key, wall: WallId, number: Revisions = None) -> WallAnswer:
-    """A wall as set out."""
+def get_wall(
+    desk: OfDesk, job: Key, wall: WallId, number: Revisions = None, view: View = ""
+) -> WallAnswer:
+    """A wall as set out; with a view that drawing only, and not the others."""
     opened = desk.open(job, number)
     opened.written(wall)
     plan = None if opened.walls[wall].lining is UNCHOSEN else desk.plan(opened, wall)
-    return wall_answer(opened, wall, plan)
+    return wall_answer(opened, wall, plan, view)
 
 
 @router.put("/jobs/{job}/walls/{wall}/{field}", responses=_CONFLICT, dependencies=_EDIT)
-def put_field(desk: OfDesk, who: Who, job: Key, wall: WallId, field: Field, asked: FieldAsked) -> WallAnswer:
-    """Save one field of a wall, as the job file writes it; the wall as it is set out then."""
+def put_field(
+    desk: OfDesk, who: Who, job: Key, wall: WallId, field: Field, asked: FieldAsked, view: View = ""
+) -> WallAnswer:
+    """Save one field of a wall, as the job file writes it; the wall as it is set out then.
+
+    With a view that drawing only: it is sooner there.
+    """
     edited = desk.set_field(job, asked.base, wall, field, asked.value, who=who)
-    return wall_answer(desk.open(job, edited.number), wall, edited.plan)
+    return wall_answer(desk.open(job, edited.number), wall, edited.plan, view)
 
 
 @router.post("/rooms/close")
@@ -207,7 +215,8 @@ def close(asked: RoomMeasured) -> ClosingAnswer:
 @router.post("/jobs/{job}/rooms", status_code=201, responses=_CONFLICT, dependencies=_EDIT)
 def add_room(desk: OfDesk, who: Who, job: Key, asked: RoomAsked) -> Saved:
     """A new room with a wall for each side that is to be lined."""
-    room = {"id": asked.id, "height": asked.height_mm} | ({"storey": asked.storey} if asked.storey else {})
+    room: dict[str, Any] = {"id": asked.id, "height": asked.height_mm}
+    room |= {"storey": asked.storey} if asked.storey else {}
     lined = asked.lined or [True] * len(asked.sides)
     if len(lined) != len(asked.sides):
         accepted = f"one for each of {len(asked.sides)} sides"
@@ -223,18 +232,28 @@ def add_room(desk: OfDesk, who: Who, job: Key, asked: RoomAsked) -> Saved:
         for number, (side, wanted) in enumerate(zip(asked.sides, lined, strict=True), 1)
         if wanted
     ]
+    room |= {"sides": [_side(asked, number, wanted) for number, wanted in enumerate(lined)]}
     return Saved(revision=desk.add_room(job, asked.base, room, walls, who=who).number)
 
 
-def wall_answer(opened: Opened, wall: str, plan: WallPlan | None) -> WallAnswer:
-    """What a page shows of a wall."""
+def _side(asked: RoomAsked, number: int, wanted: bool) -> dict[str, Any]:
+    """A side as the job file writes it: its wall if it is lined, else its length; the turn if not a right one."""
+    side = asked.sides[number]
+    said: dict[str, Any] = {"wall": f"{asked.id}-{number + 1}"} if wanted else {"length": side.length_mm}
+    turn = int(side.turn_deg) if side.turn_deg == int(side.turn_deg) else side.turn_deg
+    return said | ({} if turn == 90 else {"turn": turn})
+
+
+def wall_answer(opened: Opened, wall: str, plan: WallPlan | None, view: str = "") -> WallAnswer:
+    """What a page shows of a wall; with a view that drawing only."""
     written = opened.written(wall)
     fields = {field: field_of_wall(opened.said.value, written, field) for field in FIELDS}
     return WallAnswer(
         id=wall,
         revision=opened.number,
         fields={field: value for field, value in fields.items() if value is not None},
-        drawings=drawings(plan) if plan else {},
+        views=views_of(plan) if plan else [],
+        drawings=drawings(plan, view) if plan else {},
         pieces=[PieceAnswer.of(piece) for piece in pieces_of(plan)] if plan else [],
         findings=[FindingAnswer.of(finding) for finding in plan.findings] if plan else [],
         layer_count=len(opened.walls[wall].lining.boards),

@@ -18,7 +18,19 @@ from starlette.exceptions import HTTPException
 from innerleaf import __version__
 from innerleaf.errors import FileFaults, InputError
 from innerleaf.store.model import ChangedMeanwhile
-from innerleaf.web import api, api_runs, pages, sign_in
+from innerleaf.web import (
+    api,
+    api_runs,
+    begin,
+    looks,
+    manner,
+    options,
+    pages,
+    parts,
+    plans,
+    programme,
+    sign_in,
+)
 from innerleaf.web.answers import ConflictAnswer, ErrorAnswer, Version
 from innerleaf.web.desk import JOB_FILE, Desk
 from innerleaf.web.guard import Guard
@@ -54,9 +66,19 @@ def make_app(
 
     app = FastAPI(title="innerleaf", version=__version__, docs_url=None, redoc_url=None, lifespan=working)
     app.state.desk, app.state.user, app.state.team = desk, user, team
+    app.include_router(options.router)  # before the fields of a wall, of which it is none
     app.include_router(api.router)
     app.include_router(api_runs.router)
     app.include_router(sign_in.router)
+    app.include_router(manner.router)
+    app.include_router(begin.router)
+    app.include_router(options.pages_router)
+    app.include_router(parts.router)
+    app.include_router(parts.pages_router)
+    app.include_router(plans.router)
+    app.include_router(programme.router)
+    app.include_router(programme.pages_router)
+    app.include_router(looks.router)
     app.include_router(pages.router)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
     font = str(files("font_source_sans_pro") / "files")
@@ -68,7 +90,7 @@ def make_app(
     app.add_exception_handler(MayNot, _may_not)
     app.add_exception_handler(RequestValidationError, _not_understood)
     app.add_exception_handler(HTTPException, _not_there)
-    return Guard(app, hosts=hosts)
+    return Guard(manner.Speaking(app), hosts=hosts)
 
 
 def _refused(request: Request, status: int, error: str, faults: tuple[str, ...] = ()) -> Response:

@@ -223,14 +223,10 @@ class Desk:
         written = before.written(wall)
         changes = set_field_of_wall(before.said.value, written, field, value)
         text, said = changed(before.revision.text, before.said, changes)
-        if written.place[0] == "walls":
-            job = read_wall_alone(said, before.file, int(written.place[1]))
-        else:  # it stands for the walls of several flats
-            job = read_job_text(text, before.file)
+        job = read_wall_alone(said, before.file, written.place)
         saved = self._save(key, base, text, who=who, what=f"wall {wall}: {field.replace('_', ' ')}")
         surveyed = _surveyed(job, before.practice)
-        if written.place[0] == "walls":
-            self._keep(_with_wall(before, saved, said, job, surveyed[wall]))
+        self._keep(_with_walls(before, saved, said, job, surveyed))
         plan = None if surveyed[wall].lining is UNCHOSEN else self._plan(surveyed[wall], before)
         return Edited(number=saved.line.number, plan=plan)
 
@@ -295,21 +291,26 @@ def _surveyed(job: Job, practice: Practice) -> dict[str, Wall]:
     return {wall.id: (given | to_choose)[wall.id] for wall in job.walls}
 
 
-def _with_wall(before: Opened, saved: Revision, said: Text, alone: Job, wall: Wall) -> Opened:
-    """The job after one of its walls changed; ``alone`` is the job of that wall, as its only one."""
-    old = before.written(wall.id)
-    places = {
-        field: (*old.place, *place[2:]) if place[:1] == old.place[:1] else place
-        for field, place in alone.walls[0].places.items()
+def _with_walls(
+    before: Opened, saved: Revision, said: Text, alone: Job, surveyed: Mapping[str, Wall]
+) -> Opened:
+    """The job after what is written of one wall changed; ``alone`` is the job of what it stands for."""
+    short = alone.walls[0].place
+    place = before.written(alone.walls[0].id).place
+    new = {
+        wall.id: replace(
+            wall,
+            place=place,
+            places={
+                field: (*place, *at[len(short) :]) if at[: len(short)] == short else at
+                for field, at in wall.places.items()
+            },
+        )
+        for wall in alone.walls
     }
-    new = replace(alone.walls[0], place=old.place, places=places)
-    job = replace(
-        before.job,
-        walls=tuple(new if one.id == wall.id else one for one in before.job.walls),
-        positions=said.where,
-    )
-    walls = {id_: wall if id_ == wall.id else one for id_, one in before.walls.items()}
-    return replace(before, revision=saved, said=said, job=job, walls=walls)
+    walls = tuple(new.get(one.id, one) for one in before.job.walls)
+    job = replace(before.job, walls=walls, positions=said.where)
+    return replace(before, revision=saved, said=said, job=job, walls={**before.walls, **surveyed})
 
 
 def _digest(text: str) -> str:

@@ -15,6 +15,7 @@ from innerleaf.documents.view import View, make_view
 from innerleaf.layout.pieces import FACE, Ring, WallPlan
 from innerleaf.survey.wall import Wall
 
+FRAME, _BOARDS = "frame", "boards-"
 SCALE = 25  # of the drawing's own paper; a page zooms
 _LEAST_TARGET_MM = 60  # what is pointed at is at least so broad on the wall
 
@@ -74,10 +75,20 @@ def board_drawing(plan: WallPlan, layer: int) -> str:
     return sheet.on_page(view, f"Boards of wall {plan.wall.id}, layer {layer}", _targets(sheet, view, pieces))
 
 
-def drawings(plan: WallPlan) -> dict[str, str]:
-    """All elevations of a wall by the name of what they show."""
-    boarded = {f"boards-{layer}": board_drawing(plan, layer) for layer in layers_of(plan)}
-    return {"frame": frame_drawing(plan)} | boarded
+def views_of(plan: WallPlan) -> list[str]:
+    """Names of the elevations of a wall."""
+    return [FRAME, *(f"{_BOARDS}{layer}" for layer in layers_of(plan))]
+
+
+def drawings(plan: WallPlan, view: str = "") -> dict[str, str]:
+    """The elevations of a wall by name: all of them, or one; the frame where there is none of that name."""
+    known = views_of(plan)
+    wanted = known if not view else [view if view in known else FRAME]
+    return {name: _drawing(plan, name) for name in wanted}
+
+
+def _drawing(plan: WallPlan, view: str) -> str:
+    return frame_drawing(plan) if view == FRAME else board_drawing(plan, int(view.removeprefix(_BOARDS)))
 
 
 def pieces_of(plan: WallPlan) -> list[Piece]:

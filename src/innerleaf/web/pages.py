@@ -17,8 +17,10 @@ from innerleaf.web.api import Key, Revisions, WallId, add_blank, add_demo, wall_
 from innerleaf.web.api_runs import answer
 from innerleaf.web.compare import overlay, piece_changes, wall_changes
 from innerleaf.web.desk import Opened
+from innerleaf.web.drawing import FRAME
 from innerleaf.web.page import page
 from innerleaf.web.people import Action, Asking, MayNot, OfDesk, Who, may, may_fetch
+from innerleaf.web.plans import plan_answer
 from innerleaf.web.reports import read_report
 from innerleaf.web.runs import NUMBERS, OPTIONS, PROOF, SHEETS, folder_of
 from innerleaf.web.thumbnail import thumbnail
@@ -51,12 +53,20 @@ def begin(desk: OfDesk, who: Who, how: str) -> Response:
 def building(desk: OfDesk, job: Key) -> Response:
     """The rooms of a building and their walls."""
     opened = desk.open(job)
-    walls = [(wall, thumbnail(wall)) for wall in opened.walls.values()]
+    rooms = {wall.id: wall.room.id for wall in opened.job.walls}
+    walls = [(wall, thumbnail(wall), rooms[wall.id]) for wall in opened.walls.values()]
     storeys = [
         (storey, [(room, list(some)) for room, some in groupby(of_storey, key=lambda one: one[0].room)])
         for storey, of_storey in groupby(walls, key=lambda one: one[0].storey)
     ]
-    return page("building", **_about(opened), storeys=storeys, here="building")
+    plan = plan_answer(opened).model_dump()
+    return page(
+        "building",
+        **_about(opened),
+        storeys=storeys,
+        plan=plan if plan["storeys"] else None,
+        here="building",
+    )
 
 
 @router.get("/jobs/{job}/walls/{wall}")
@@ -68,14 +78,14 @@ def wall_page(desk: OfDesk, job: Key, wall: WallId, number: Revisions = None) ->
     plan = None if surveyed.lining is UNCHOSEN else desk.plan(opened, wall)
     order = list(opened.walls)
     at = order.index(wall)
-    answer = wall_answer(opened, wall, plan)
+    answer = wall_answer(opened, wall, plan, FRAME)
     return page(
         "wall",
         **_about(opened),
         here="",
         wall=surveyed,
-        answer=answer,
-        drawings={name: Markup(drawing) for name, drawing in answer.drawings.items()},  # noqa: S704 - ours
+        answer=answer.model_dump(exclude={"drawings"}),
+        drawing=Markup(answer.drawings.get(FRAME, "")),  # noqa: S704 - ours
         before=order[at - 1] if at else None,
         after=order[at + 1] if at + 1 < len(order) else None,
         names=_names(opened),

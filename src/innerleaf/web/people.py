@@ -97,7 +97,7 @@ def may(action: Action) -> Any:
 
 def may_fetch(person: Person, kind: str, name: str) -> bool:
     """Whether a person may have a file of a run: those with prices are for those who may see them."""
-    return Action.MONEY in MAY[person.role] or kind == "proof" or name.startswith(_WITHOUT_PRICES)
+    return Action.MONEY in MAY[person.role] or kind in ("proof", "programme") or name.startswith(_WITHOUT_PRICES)
 
 
 def who_asks(person: Asking) -> str:

@@ -8,13 +8,13 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
 from innerleaf.design.choice.report import SHOWN, WallOptions
 from innerleaf.documents.cut_list import cut_list
 from innerleaf.documents.cut_papers import cut_pages, cut_sheets
-from innerleaf.documents.option_plots import option_plots
 from innerleaf.documents.order_page import order_pages
 from innerleaf.documents.pages import Note, Page, wall_pages
 from innerleaf.documents.price_tables import price_tables
@@ -51,33 +51,15 @@ def write_options(opened: Opened, wall: str, folder: Path, tell: Progress) -> No
     sentences = [Note(text=f"{finding.code}: {finding.text}") for finding in left_out]
     if sentences:
         parts.append(_part("", "Articles left out", notes=sentences))
-    _write(folder, parts)
+    _write(folder, parts, options=[_choice_of(one) for one in told])
 
 
 def _of_options(told: WallOptions) -> Iterable[dict[str, Any]]:
-    """The linings in a table, what they trade, the targets, and all of them as a plot."""
-    known = [by for by in SHOWN if all(by.key in row.full for row in told.rows)]
-    rows = [
-        (
-            row.number or "as written",
-            row.lining,
-            *(by.show(row.full[by.key]) for by in known),
-            "; ".join(row.misses) or "nothing",
-        )
-        for row in (*told.rows, *([told.given] if told.given else []))
-    ]
-    names = [by.title for by in known]
-    counts = f"{told.options} linings, {told.passed} meet all targets"
-    found = Table(
-        title=f"Best by {told.objective}, judged in full: {counts}",
-        columns=("", "lining", *names, "misses"),
-        rows=tuple(rows),
-        right=tuple(names),
-    )
+    """What the linings trade, and the targets."""
     trades = [Note(lead=f"{row.number}:", text=row.trade) for row in told.rows if row.trade]
     trades += [Note(text=text) for text in (*told.fell, told.change, *told.give_up, *told.notes) if text]
-    plot = option_plots(f"{told.wall}, {told.room}", told.front, told.picked, told.limits)
-    yield _part("", "Linings for this wall", tables=[_of_table(found)], notes=trades)
+    if trades:
+        yield _part("", "How they differ", notes=trades)
     targets = Table(
         title="What the targets rule out",
         columns=("target", "asked by", "miss it", "miss it alone"),
@@ -85,7 +67,39 @@ def _of_options(told: WallOptions) -> Iterable[dict[str, Any]]:
         right=("miss it", "miss it alone"),
     )
     yield _part("", targets.title, tables=[_of_table(targets)])
-    yield _part("", "All that no other beats", svg=plot)
+
+
+def _choice_of(told: WallOptions) -> dict[str, Any]:
+    """The linings themselves, for a page on which one is chosen; what is not known is None."""
+    rows = (*told.rows, *([told.given] if told.given else []))
+    known = [by for by in SHOWN if any(by.key in row.full for row in rows)]
+    return {
+        "wall": told.wall,
+        "objective": told.objective,
+        "options": told.options,
+        "passed": told.passed,
+        "criteria": [
+            {"key": by.key, "title": by.title, "unit": by.unit, "step": by.step, "less": by.less_is_better}
+            for by in known
+        ],
+        "rows": [
+            {
+                "number": row.number,
+                "lining": row.lining,
+                "full": {key: _known(value) for key, value in row.full.items()},
+                "misses": [*row.misses],
+                "written": dict(row.written),
+            }
+            for row in rows
+        ],
+        "front": {key: [_known(value) for value in values] for key, values in told.front.items()},
+        "picked": [*told.picked],
+        "limits": dict(told.limits),
+    }
+
+
+def _known(value: float) -> float | None:
+    return float(value) if isfinite(value) else None
 
 
 _PROOFS = ("Sections", "Performance", "Sound and frame")

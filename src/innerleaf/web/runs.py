@@ -18,7 +18,7 @@ from innerleaf.store.history import revision
 from innerleaf.store.runs import Run, RunState, end, sign_of_life, take_up
 from innerleaf.web.desk import Desk
 
-SHEETS, NUMBERS, PROOF, OPTIONS = "sheets", "numbers", "proof", "options"
+SHEETS, NUMBERS, PROOF, OPTIONS, PROGRAMME = "sheets", "numbers", "proof", "options", "programme"
 OF_A_WALL = (PROOF, OPTIONS)
 _TOGETHER = 2  # so many runs at a time: a long one does not keep a short one waiting
 _LOOK_S = 0.5  # between two looks for work
@@ -144,9 +144,17 @@ def _sheets(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
     )
 
 
+def _programme(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
+    """When who does what."""
+    from innerleaf.web.programme import make_programme
+
+    make_programme(desk, folder, run, tell)
+
+
 _WORK: dict[str, Callable[[Desk, Path, Run, Progress], None]] = {
     SHEETS: _sheets,
     NUMBERS: _numbers,
     PROOF: _proof,
     OPTIONS: _options,
+    PROGRAMME: _programme,
 }

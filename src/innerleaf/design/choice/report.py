@@ -16,6 +16,8 @@ from innerleaf.design.choice.finalists import Finalist, finalise
 from innerleaf.design.choice.objective import Choose
 from innerleaf.design.choice.proved import Proofs, proved_finalists
 from innerleaf.design.choice.wanted import Closest
+from innerleaf.practice.model import Practice
+from innerleaf.survey.wish import Wish
 
 SHOWN = (by.COST, by.HOURS, by.THICKNESS, by.U_VALUE, by.FRSI, by.SOUND_GAIN, by.CARBON, by.MASS)
 
@@ -34,7 +36,8 @@ class TargetRow:
 class OptionRow:
     """One lining with its figures by criterion: quick, and set out and judged in full.
 
-    ``misses`` are what it misses in full; ``trade`` says how it differs from the row before.
+    ``misses`` are what it misses in full; ``trade`` says how it differs from the row before; ``written`` is
+    the lining as a job file writes it.
     """
 
     number: int
@@ -43,6 +46,7 @@ class OptionRow:
     full: Mapping[str, float]
     misses: tuple[str, ...]
     trade: str
+    written: Mapping[str, object]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,10 +119,10 @@ def wall_options(
             TargetRow(words, wanted.source, many, alone)
             for wanted, (words, many, alone) in zip(standing.wanted, rejected_by(considered), strict=True)
         ),
-        rows=tuple(_rows(finalists)),
+        rows=tuple(_rows(finalists, setting.practice)),
         change=_change(considered, worth, choose),
         give_up=give_up,
-        given=_row(0, own, None) if own else None,
+        given=_row(0, own, None, setting.practice) if own else None,
         better=_better(considered, own.quick) if own else 0,
         fell=tuple(fall.show() for fall in proofs.falls),
         notes=tuple(dict.fromkeys([*considered.notes, *finalists[0].notes, *proofs.given_up])),
@@ -128,14 +132,15 @@ def wall_options(
     )
 
 
-def _rows(finalists: Sequence[Finalist]) -> Iterator[OptionRow]:
+def _rows(finalists: Sequence[Finalist], practice: Practice) -> Iterator[OptionRow]:
     before: Finalist | None = None
     for number, finalist in enumerate(finalists, 1):
-        yield _row(number, finalist, before)
+        yield _row(number, finalist, before, practice)
         before = finalist
 
 
-def _row(number: int, finalist: Finalist, before: Finalist | None) -> OptionRow:
+def _row(number: int, finalist: Finalist, before: Finalist | None, practice: Practice) -> OptionRow:
+    width = practice.boards[finalist.lining.boards[0]].width_mm
     return OptionRow(
         number,
         finalist.lining.id,
@@ -143,6 +148,7 @@ def _row(number: int, finalist: Finalist, before: Finalist | None) -> OptionRow:
         dict(finalist.exact),
         tuple(miss.show() for miss in finalist.misses),
         trade(finalist.exact, before.exact, _told(finalist)) if before else "",
+        Wish.for_just(finalist.lining, width).as_written(),
     )
 
 

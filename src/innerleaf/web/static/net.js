@@ -9,10 +9,33 @@ export function word(name, values = {}) {
   return fill(words[name] ?? name, values);
 }
 
-/** @param {string} text @param {Record<string, unknown>} values */
+/** @typedef {string | Record<string, string>} Said a text, or its forms by which counts take them */
+
+/** @param {Said} text @param {Record<string, unknown>} values */
 export function fill(text, values) {
-  return text.replace(/\{(\w+)\}/g, (_whole, gap) => String(values[gap] ?? ""));
+  const said = typeof text === "string" ? text : text[form(Number(values.count))] ?? text.other;
+  return said.replace(/\{(\w+)\}/g, (_whole, gap) => {
+    const value = values[gap] ?? "";
+    return typeof value === "number" ? number(value) : String(value);
+  });
 }
+
+/** Which form of a text goes with a count. @param {number} count @returns {string} */
+function form(count) {
+  const rules = /** @type {{form: string, is: number[], ends: number[], but: number[]}[]} */ (words.language?.plural ?? []);
+  const fitting = rules.find((rule) => rule.is.includes(count) || (rule.ends.includes(count % 10) && !rule.but.includes(count % 100)));
+  return fitting?.form ?? "other";
+}
+
+/** A number as the language writes it. @param {number} value */
+export function number(value) {
+  const [whole, parts] = String(value).split(".");
+  const grouped = whole.replace(/\B(?=(\d{3})+$)/g, words.language?.thousands ?? "");
+  return parts ? `${grouped}${words.language?.decimal ?? "."}${parts}` : grouped;
+}
+
+/** The unit that lengths are shown in: "mm" or "in". */
+export const unit = words.unit ?? "mm";
 
 let quiet = 0;
 

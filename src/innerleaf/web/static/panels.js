@@ -75,22 +75,22 @@ export function listFindings(place, findings, texts, show) {
 export function listThings(place, fields, page, changed) {
   const heading = place.querySelector("h2");
   const parts = Object.entries(COLUMNS).flatMap(([list, columns]) => {
-    /** @type {Item[]} */
-    const items = fields[list] ?? [];
+    /** Things as they are when something is typed: they may have changed since. @returns {Item[]} */
+    const now = () => fields[list] ?? [];
     const add = made("button", { type: "button", className: "plain", textContent: page.texts.add, ariaLabel: `${page.texts.add}: ${page.texts[list]}` });
-    add.addEventListener("click", () => changed(list, [...items, /** @type {any} */ (FRESH)[list]]));
-    const rows = items.map((item, number) => {
+    add.addEventListener("click", () => changed(list, [...now(), /** @type {any} */ (FRESH)[list]]));
+    const rows = now().map((item, number) => {
       const row = made("div", { className: "row" });
       row.dataset.row = `${list}.${number}`;
       for (const column of columns) {
         const choices = column === "type" ? page.names[list === "boxes" ? "box_type" : "opening_type"] : /** @type {any} */ (CHOICES)[`${list}.${column}`];
         row.append(made("div", {}, field(page.fields[column], item[column], choices ? "choice" : "number", choices ?? [], (value) => {
-          const { [column]: _gone, ...rest } = item;
-          changed(list, items.map((other, at) => (at === number ? (value === null ? rest : { ...item, [column]: value }) : other)));
+          const { [column]: _gone, ...rest } = now()[number] ?? item;
+          changed(list, now().map((other, at) => (at === number ? (value === null ? rest : { ...other, [column]: value }) : other)));
         })));
       }
       const gone = made("button", { type: "button", textContent: page.texts.remove, ariaLabel: `${page.texts.remove}: ${page.texts[list]} ${number + 1}` });
-      gone.addEventListener("click", () => changed(list, items.filter((_other, at) => at !== number)));
+      gone.addEventListener("click", () => changed(list, now().filter((_other, at) => at !== number)));
       row.append(gone);
       return row;
     });

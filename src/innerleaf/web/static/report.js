@@ -36,6 +36,7 @@ async function show(id) {
   const answer = await fetch(`/runs/${id}/report?tab=${encodeURIComponent(tab ?? "")}`);
   place.innerHTML = await answer.text();
   filter();
+  place.dispatchEvent(new CustomEvent("shown", { detail: id }));
 }
 
 /** @param {unknown} refused */

@@ -6,7 +6,7 @@ export class Viewer {
   /** @param {HTMLElement} place */
   constructor(place) {
     this.place = place;
-    /** @type {Record<string, string>} */
+    /** As they came, or as they were shown. @type {Record<string, string | SVGSVGElement>} */
     this.drawings = {};
     this.view = "frame";
     /** @type {Set<string>} */
@@ -29,22 +29,30 @@ export class Viewer {
     return this.place.querySelector("svg");
   }
 
-  /** Show new drawings of the same wall, as near as before. @param {Record<string, string>} drawings */
+  /** Show new drawings of the same wall, as near as before. @param {Record<string, string | SVGSVGElement>} drawings */
   take(drawings) {
-    this.drawings = drawings;
+    this.drawings = { ...drawings };
     if (!(this.view in drawings)) this.view = Object.keys(drawings)[0] ?? "";
     this.show(this.view, true);
   }
 
+  /** Have more drawings of the same wall at hand. @param {Record<string, string>} drawings */
+  add(drawings) {
+    Object.assign(this.drawings, drawings);
+  }
+
   /** @param {string} view @param {boolean} [asNear] */
   show(view, asNear = false) {
-    if (!(view in this.drawings)) return;
+    const drawing = this.drawings[view];
+    if (!drawing) return;
     const box = asNear ? this.box : null;
     this.view = view;
-    this.place.innerHTML = this.drawings[view];
+    if (typeof drawing === "string") this.place.innerHTML = drawing;
+    else if (drawing !== this.svg) this.place.replaceChildren(drawing);
+    if (this.svg) this.drawings[view] = this.svg;
     this.whole();
     if (box) this.#look(box);
-    this.#layers();
+    if (this.hidden.size || typeof drawing !== "string") this.#layers();
   }
 
   /** The layers that the drawing has. */

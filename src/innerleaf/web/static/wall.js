@@ -1,5 +1,6 @@
 // The page of one wall: every change is saved, the wall set out anew and drawn again.
 import { settle } from "./conflict.js";
+import { Edits } from "./edits.js";
 import { letMove } from "./moving.js";
 import { ask, fill, pageData, Refused, say, word } from "./net.js";
 import { LIST_OF, listFields, listFindings, listPieces, listThings } from "./panels.js";
@@ -10,68 +11,63 @@ const address = `/api/jobs/${page.job}/walls/${encodeURIComponent(page.answer.id
 const element = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id));
 const viewer = new Viewer(element("drawing"));
 
+/** The wall as the server has it; what is not saved yet stands in its fields already. */
 let answer = page.answer;
+answer.drawings = viewer.svg ? { [viewer.view]: viewer.svg } : {};
 /** Revisions to go back to, and those gone back from. */
 const done = /** @type {number[]} */ ([]);
 const undone = /** @type {number[]} */ ([]);
-/** Saves wait for one another: each is made on what the one before gave. */
-let queue = Promise.resolve();
+const edits = new Edits((field, value) => saveOn(answer.revision, field, value));
 
-/** @param {() => Promise<void>} work */
-function inTurn(work) {
-  queue = queue.then(async () => {
-    viewer.place.classList.add("wait");
-    try {
-      await work();
-    } catch (refused) {
-      if (!(refused instanceof Refused)) throw refused;
-      say(refused.answer.faults?.length ? refused.answer.faults.join("\n") : refused.message, true);
-      show();
-    } finally {
-      viewer.place.classList.remove("wait");
-    }
-  });
-  return queue;
+/** @param {Promise<void>} work */
+async function watched(work) {
+  viewer.place.classList.add("wait");
+  try {
+    await work;
+  } catch (refused) {
+    if (!(refused instanceof Refused)) throw refused;
+    say(refused.answer.faults?.length ? refused.answer.faults.join("\n") : refused.message, true);
+    await ask("GET", `${address}?view=${viewer.view}`).then(take).catch(told);
+  } finally {
+    viewer.place.classList.remove("wait");
+  }
 }
 
 /** Save one field. @param {string} field @param {any} value */
 function save(field, value) {
-  return inTurn(() => saveOn(answer.revision, field, value));
+  if (value === null) delete answer.fields[field];
+  else answer.fields[field] = value;
+  return watched(edits.put(field, value));
 }
 
-/** @param {number} base @param {string} field @param {any} value */
+/** @param {number} base @param {string} field @param {any} value @returns {Promise<void>} */
 async function saveOn(base, field, value) {
   try {
-    const before = answer.revision;
-    answer = await ask("PUT", `${address}/${field}`, { base, value });
-    if (answer.revision !== before) {
-      done.push(before);
+    const saved = await ask("PUT", `${address}/${field}?view=${viewer.view}`, { base, value });
+    if (saved.revision !== answer.revision) {
+      done.push(answer.revision);
       undone.length = 0;
     }
-    show();
-    say(word("saved", { number: answer.revision }));
+    await take(saved);
+    say(word("saved", { number: saved.revision }));
   } catch (refused) {
     if (!(refused instanceof Refused) || refused.status !== 409) throw refused;
     if (await settle(refused.answer)) await saveOn(refused.answer.newest.revision, field, value);
-    else {
-      answer = await ask("GET", address);
-      show();
-    }
+    else await take(await ask("GET", `${address}?view=${viewer.view}`));
   }
 }
 
 /** @param {number[]} from @param {number[]} to @param {string} said */
 function goBack(from, to, said) {
-  return inTurn(async () => {
+  return watched(edits.inTurn(async () => {
     const number = from.pop();
     if (number === undefined) return say(word("nothing"));
     const before = answer.revision;
     await ask("POST", `/api/jobs/${page.job}/restore`, { number });
     to.push(before);
-    answer = await ask("GET", address);
-    show();
+    await take(await ask("GET", `${address}?view=${viewer.view}`));
     say(word(said));
-  });
+  }));
 }
 
 /** @param {import("./moving.js").Move} move */
@@ -121,33 +117,43 @@ function pointed(kind, mark) {
 }
 
 /** @param {any} finding */
-function showFinding(finding) {
-  if (finding.layer && `boards-${finding.layer}` in answer.drawings) choose(`boards-${finding.layer}`);
+async function showFinding(finding) {
+  await choose(finding.layer ? `boards-${finding.layer}` : viewer.view);
   viewer.point(finding.x_mm, finding.y_mm);
   viewer.place.focus();
 }
 
 /** @param {any} piece */
-function showPiece(piece) {
-  choose(piece.kind === "board" ? `boards-${piece.layer}` : "frame");
+async function showPiece(piece) {
+  await choose(piece.kind === "board" ? `boards-${piece.layer}` : "frame");
   viewer.point(piece.x_mm, piece.y_mm);
   pointed(piece.kind, piece.mark);
 }
 
 /** @param {string} view */
-function choose(view) {
+async function choose(view) {
+  if (!answer.views.includes(view)) return;
+  if (!(view in viewer.drawings)) {
+    const { revision } = answer;
+    const more = await ask("GET", `${address}?number=${revision}&view=${view}`).catch(told);
+    if (!more || revision !== answer.revision) return;
+    viewer.add(more.drawings);
+  }
   viewer.show(view);
-  for (const input of element("views").querySelectorAll("input")) input.checked = input.value === view;
+  views();
   switches();
 }
 
+/** @param {unknown} error */
+function told(error) {
+  if (!(error instanceof Refused)) throw error;
+  say(error.message, true);
+}
+
 function views() {
-  const names = Object.keys(answer.drawings);
   const place = element("views");
-  if (place.dataset.names === names.join()) return;
-  place.dataset.names = names.join();
   place.querySelectorAll("label").forEach((label) => label.remove());
-  for (const name of names) {
+  for (const name of answer.views) {
     const layer = name.split("-")[1];
     place.append(option("radio", "view", name, layer ? fill(page.texts.boards, { layer }) : page.texts.frame, name === viewer.view, () => choose(name)));
   }
@@ -171,15 +177,54 @@ function option(type, name, value, text, checked, changed) {
   return label;
 }
 
-/** Show everything of the answer. */
-function show() {
-  viewer.take(answer.drawings);
+/** Show an answer: the drawing first, what stands beside it once that is to be seen. @param {any} next */
+async function take(next) {
+  const { fields } = answer; // handed out to the panels: it stays the same object
+  for (const name of Object.keys(fields)) delete fields[name];
+  answer = { ...next, fields: Object.assign(fields, next.fields, edits.waiting) };
+  if (answer.views.length) viewer.take(answer.drawings);
+  else viewer.place.replaceChildren(Object.assign(document.createElement("p"), { className: "empty", textContent: page.texts.no_plan }));
+  await painted();
+  panels();
+}
+
+/** @returns {Promise<void>} */
+function painted() {
+  if (document.hidden) return Promise.resolve(); // nothing is painted
+  return new Promise((resolve) => requestAnimationFrame(() => setTimeout(resolve)));
+}
+
+/** What each panel shows. @type {Map<string, string>} */
+const shown = new Map();
+
+/** Fill a panel if it shows something else. @param {string} id @param {any} value @param {(place: HTMLElement) => void} fillIn */
+function panel(id, value, fillIn) {
+  const text = JSON.stringify(value);
+  if (shown.get(id) === text) return;
+  const place = element(id);
+  const held = document.activeElement;
+  if (held instanceof HTMLInputElement && place.contains(held) && held.value !== held.defaultValue) {
+    held.addEventListener("blur", () => setTimeout(panels), { once: true }); // somebody is typing in it
+    return;
+  }
+  const all = () => [...place.querySelectorAll("input, select, button")];
+  const number = held ? all().indexOf(held) : -1;
+  shown.set(id, text);
+  fillIn(place);
+  const again = all()[number];
+  if (again instanceof HTMLElement) again.focus({ preventScroll: true });
+}
+
+/** What stands beside the drawing. */
+function panels() {
+  const { findings, fields, pieces } = answer;
   views();
   switches();
-  listFindings(element("findings"), answer.findings, page.texts, showFinding);
-  listThings(element("things"), answer.fields, page, save);
-  listFields(element("fields"), answer.fields, page, save);
-  listPieces(element("pieces"), answer.pieces, page, showPiece);
+  panel("findings", findings, (place) => listFindings(place, findings, page.texts, showFinding));
+  panel("things", Object.values(LIST_OF).map((list) => fields[list]), (place) => listThings(place, fields, page, save));
+  panel("fields", { ...fields, ...Object.fromEntries(Object.values(LIST_OF).map((list) => [list, 0])) }, (place) => listFields(place, fields, page, save));
+  const list = /** @type {HTMLDetailsElement} */ (element("pieces"));
+  if (list.open) panel("pieces", pieces, (place) => listPieces(place, pieces, page, showPiece));
   /** @type {HTMLButtonElement} */ (element("undo")).disabled = !done.length;
   /** @type {HTMLButtonElement} */ (element("redo")).disabled = !undone.length;
 }
@@ -195,5 +240,7 @@ document.addEventListener("keydown", (event) => {
   if (event.shiftKey) goBack(undone, done, "redone");
   else goBack(done, undone, "undone");
 });
+element("pieces").addEventListener("toggle", panels);
 letMove(viewer, moved, pointed);
-show();
+viewer.take(answer.drawings);
+panels();

@@ -1,0 +1,162 @@
+"""A programme scheduled: as early as can be with few returns, told with the bound that nobody can beat."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from innerleaf.errors import InputError
+from innerleaf.programme.answer import Scheduled, call_offs, crew_work, stamp, timed_operations
+from innerleaf.programme.build import Built
+from innerleaf.programme.engine.network import Answer
+from innerleaf.programme.judge import findings_of
+from innerleaf.programme.model import Against, Programme
+from innerleaf.programme.what_if import Outcome, changed
+
+Tell = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effort:
+    """How long is searched: so many schedules (the same answer every time), or seconds of the clock."""
+
+    schedules: int = 20_000
+    seconds: float | None = None
+
+
+def programme_of(built: Built, effort: Effort, tell: Tell, baseline: Programme | None = None) -> Programme:
+    """The programme of a job; with progress, against the ``baseline``.
+
+    Raises
+    ------
+    InputError
+        No lawful order of the work was found.
+    """
+    made = _programme(scheduled(built, effort, tell))
+    return replace(made, against=_against(made, baseline, built)) if baseline else made
+
+
+def outcomes_of(
+    built: Built, words: Sequence[str], base: Programme, effort: Effort, tell: Tell
+) -> tuple[Outcome, ...]:
+    """The programme after each change alone, searched as long as the first.
+
+    Raises
+    ------
+    InputError
+        Words that say no change, or one after which there is no lawful order.
+    """
+    made = []
+    for number, text in enumerate(words):
+        tell("what if", number, len(words))
+        after = _programme(scheduled(changed(built, text), effort, tell))
+        made.append(
+            Outcome(
+                words=text,
+                finish=after.finish,
+                days_later=_working_days_between(built, base.finish, after.finish),
+                working_days=after.working_days,
+                bound_days=after.bound_days,
+                returns=after.returns,
+                overtime_hours=after.overtime_hours,
+                findings=len(after.findings),
+            )
+        )
+    return tuple(made)
+
+
+def scheduled(built: Built, effort: Effort, tell: Tell) -> Scheduled:
+    """The best schedule found."""
+    from innerleaf.programme.engine.solve import solve
+
+    network = built.network()
+
+    def watch(answer: Answer) -> bool:
+        tell("programme", answer.schedules, effort.schedules)
+        return True
+
+    answer = solve(
+        network,
+        built.objective(),
+        seconds=effort.seconds,
+        schedules=None if effort.seconds is not None else effort.schedules,
+        watch=watch,
+    )
+    if not answer.starts:
+        accepted = f"crews and days on which all can be done ({answer.why})"
+        raise InputError("programme", given="no order of the work", accepted=accepted)
+    return Scheduled(built, network, answer)
+
+
+def _programme(found: Scheduled) -> Programme:
+    built, answer = found.built, found.answer
+    clock = built.clock
+    operations, crews = timed_operations(found), crew_work(found)
+    finish, bound = clock.end(answer.measures.finish), clock.end(answer.finish_bound)
+    start = min(found.begin(number) for number in range(len(found.operations)))
+    last = max(finish.date(), start.date())
+    worked = {date.fromisoformat(one.start[:10]) for one in operations}
+    worked |= {date.fromisoformat(one.end[:10]) for one in operations}
+    span = [start.date() + timedelta(days=n) for n in range((last - start.date()).days + 1)]
+    days = [day for day in span if day in worked or built.usual_days.of(day)]
+    return Programme(
+        start=stamp(start),
+        finish=stamp(finish),
+        finish_bound=stamp(bound),
+        days=tuple(day.isoformat() for day in days),
+        working_days=len(days),
+        bound_days=sum(day <= bound.date() for day in days),
+        gap=round(answer.measures.finish / answer.finish_bound - 1, 6) if answer.finish_bound else 0.0,
+        proven=answer.measures.finish == answer.finish_bound,
+        stopped_by=answer.why,
+        returns=answer.measures.returns,
+        overtime_hours=round(sum(crew.overtime_hours for crew in crews), 2),
+        hours=sum(one.hours.total for one in found.operations) / 100,
+        today=built.progress.today.isoformat() if built.progress else "",
+        operations=operations,
+        crews=crews,
+        call_offs=call_offs(found),
+        findings=findings_of(found),
+        against=(),
+        basis=_basis(built),
+    )
+
+
+def _basis(built: Built) -> tuple[str, ...]:
+    """What a programme rests on, in words."""
+    law = built.drying.compound
+    airs = "; ".join(
+        f"from {built.clock.at(air.since).date()} {air.temperature:g} °C, {air.humidity:g} %, {air.basis}"
+        for air in built.airs("")
+    )
+    return (
+        "Hours are those of the price, shared out to walls and rooms; a crew's people share them.",
+        f"Drying: {law.hours:g} h × psat({law.at_c:g} °C)/psat(T)/(1 - RH) for {law.at_mm:g} mm.",
+        f"Air: {airs}.",
+    )
+
+
+def _against(now: Programme, baseline: Programme, built: Built) -> tuple[Against, ...]:
+    """Every operation, in order of time, against the first programme."""
+    planned = {one.id: one.end for one in baseline.operations}
+    return tuple(
+        Against(
+            id=one.id,
+            room_name=one.room_name,
+            planned=planned[one.id],
+            now=one.end,
+            state=one.state,
+            days=_working_days_between(built, planned[one.id], one.end),
+        )
+        for one in now.operations
+        if one.id in planned
+    )
+
+
+def _working_days_between(built: Built, before: str, after: str) -> int:
+    """Working days that one time is later than another; below 0 where it is earlier."""
+    first, last = sorted((date.fromisoformat(before[:10]), date.fromisoformat(after[:10])))
+    between = (first + timedelta(days=number) for number in range(1, (last - first).days + 1))
+    days = sum(bool(built.usual_days.of(day)) for day in between)
+    return days if after >= before else -days

@@ -1,0 +1,1 @@
+"""Two plans held against each other, and what is bought or built already."""

@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
-from time import perf_counter, sleep
+from time import perf_counter, process_time, sleep
 
 from playwright.sync_api import Page
 from tests.web.browser import browser
@@ -57,7 +57,7 @@ PX_PER_MM = """(() => {
   const svg = document.querySelector("#drawing svg");
   return svg.getScreenCTM().a / Number(svg.dataset.scale);
 })()"""
-HEAD = ("median", "p95", "server", "sent", "page", "plan", "ratio", "cpu server", "cpu browser")
+HEAD = ("median", "p95", "server", "sent", "page", "plan", "ratio", "cpu plan", "cpu server", "cpu browser")
 
 
 def main() -> int:
@@ -82,7 +82,7 @@ def main() -> int:
 def chosen_walls(opened: Opened) -> dict[str, str]:
     """The wall with an opening that is hardest to plan, and usual ones: by itself, and of a flat type."""
     seconds = {
-        name: min(planning_ms(wall, opened) for _ in range(2))
+        name: min(planning_ms(wall, opened)[1] for _ in range(2))
         for name, wall in opened.walls.items()
         if wall.openings and wall.lining is not UNCHOSEN
     }
@@ -95,11 +95,11 @@ def chosen_walls(opened: Opened) -> dict[str, str]:
     return {"hardest": max(seconds, key=seconds.__getitem__), "usual": usual(alone), "in flats": usual(flats)}
 
 
-def planning_ms(wall: Wall, opened: Opened) -> float:
-    """Time to set out a wall, nothing else. [ms]"""
-    begin = perf_counter()
+def planning_ms(wall: Wall, opened: Opened) -> tuple[float, float]:
+    """Time to set out a wall, nothing else, and the processor time of it. [ms]"""
+    begin, busy = perf_counter(), process_time()
     plan_wall(wall, opened.practice)
-    return (perf_counter() - begin) * 1000
+    return (perf_counter() - begin) * 1000, (process_time() - busy) * 1000
 
 
 def measured(page: Page, address: str, what: str, wall: str, desk: Desk, job: str, server: int) -> float:
@@ -123,13 +123,14 @@ def measured(page: Page, address: str, what: str, wall: str, desk: Desk, job: st
     if len(numbers) != EDITS:
         sys.exit(f"{wall}: {len(numbers)} of {EDITS} edits were saved")
     opened = [desk.open(job, number) for number in numbers]
-    plan = median(planning_ms(one.walls[wall], one) for one in opened)
+    planned = [planning_ms(one.walls[wall], one) for one in opened]
+    plan, busy = (median(column) for column in zip(*planned, strict=True))
     whole, served, sent = (sorted(column) for column in zip(*seen, strict=True))
     p95 = float(whole[int(0.95 * EDITS)])
     inside = [one[0] - one[1] - one[2] for one in seen]
     figures = [median(whole), p95, median(served), median(sent), median(inside), plan, median(whole) / plan]
     spent = [(late - early) / EDITS for early, late in zip(before, after, strict=True)]
-    line = "".join(f"{figure:>12.1f}" for figure in (*figures, *spent))
+    line = "".join(f"{figure:>12.1f}" for figure in (*figures, busy, *spent))
     print(f"{what + ', ' + wall:<26}{line}", flush=True)
     return p95
 

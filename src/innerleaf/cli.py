@@ -16,7 +16,16 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from innerleaf import __version__, cli_lengths, cli_price, cli_programme, cli_revise, cli_store, cli_supply
+from innerleaf import (
+    __version__,
+    cli_handover,
+    cli_lengths,
+    cli_price,
+    cli_programme,
+    cli_revise,
+    cli_store,
+    cli_supply,
+)
 from innerleaf.errors import FileFaults, InnerleafError, InputError
 from innerleaf.threads import one_thread_each
 
@@ -283,6 +292,7 @@ for _command in (
     cli_programme.programme,
     cli_supply.supply,
     cli_revise.revise,
+    cli_handover.handover,
     cli_lengths.lengths,
     cli_store.serve,
     cli_store.backup,

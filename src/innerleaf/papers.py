@@ -91,7 +91,7 @@ def write_papers(
         )
         for number, part in enumerate(parts, 1)
     ]
-    made = cut_files(cut, title) if pdf else []
+    made = cut_files(cut, title, together) if pdf else []
     made += label_files(labels_of(plans, cut, pages), practice.rules, title) if pdf else []
     if priced and pdf:
         from innerleaf.documents.quotation import money_files

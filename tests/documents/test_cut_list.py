@@ -11,14 +11,16 @@ import pytest
 from tests.documents.fixture import a_gable, a_plan, practice
 
 from innerleaf.cost.model import Order, OrderLine, StandIn
+from innerleaf.documents.comes_as import comes_as
 from innerleaf.documents.cut_bars import bar_lines
 from innerleaf.documents.cut_boards import board_lines, clear_box
 from innerleaf.documents.cut_list import CutList, cut_list, placed_rings, steps_of
 from innerleaf.documents.cut_model import BarPart, BarPattern, BoardPart, Piece
 from innerleaf.documents.cut_paper import Words
 from innerleaf.documents.cut_setup import sum_table
-from innerleaf.documents.cut_tabs import board_cut_sheet
+from innerleaf.documents.cut_tabs import board_cut_sheet, setup_sheet
 from innerleaf.documents.labels_page import labels_of
+from innerleaf.documents.takeoff_tabs import board_sheet, cut_sheet
 from innerleaf.documents.title import TitleBlock
 from innerleaf.survey.wall import Way
 from innerleaf.takeoff import Takeoff, take_off
@@ -237,3 +239,22 @@ def test_boards_and_labels_say_it_too() -> None:
     assert any(label.lines[-1] == whole for label in labels_of(PLANS, told))
     (last,) = {row[-1] for row in board_cut_sheet(told).rows} - {""}
     assert last == "3333 (order D2)"
+
+
+def test_the_tabs_of_the_workbook_say_it_too() -> None:
+    """Cut list, boards and set-ups: each row of a stock that may come longer, and no other."""
+    item, stock = taken_off().boards[0].item, taken_off().boards[0].stock_mm
+    bar = a_bar(1, "W-03/S1", "W-03/S2")
+    taken = replace(taken_off(), bars=(bar, replace(bar, number=2, source="F1")))
+    order = an_order(
+        (item, 3333, "D2", StandIn(item, stock, 2)), ("CW-75", 4000, "D1", StandIn("CW-75", 3000, 1))
+    )
+    other, cut = comes_as(order), cut_list(PLANS, taken, RULES, order)
+
+    for row in board_sheet(PLANS, taken, other).rows:
+        mine = (row[0], row[2]) == (item, f"{taken.boards[0].width_mm} × {stock}")
+        assert row[-1] == ("3333 (order D2)" if mine else "")
+    assert [row[-1] for row in cut_sheet(taken, other).rows] == ["4000 (order D1)"] * 2 + [""] * 2
+    words = {(row[0], row[-1]) for row in setup_sheet(cut).rows if row[-1]}
+    assert words == {("CW-75", "3000: 4000 (order D1)"), (item, f"{stock}: 3333 (order D2)")}
+    assert {row[-1] for row in setup_sheet(cut_list(PLANS, taken, RULES)).rows} == {""}

@@ -14,7 +14,7 @@ from pydantic import BaseModel
 from tests.conftest import ROOT
 from tests.job.two_rooms import TWO_ROOMS, lines, read
 
-from innerleaf.job import schema, schema_buying, schema_pricing, schema_sound, words
+from innerleaf.job import schema, schema_buying, schema_pricing, schema_programme, schema_sound, words
 from innerleaf.job.json_schema import job_schema_text
 from innerleaf.job.starter import starter_text
 from innerleaf.survey import wall as contract
@@ -23,7 +23,7 @@ COMMITTED = ROOT / "schema" / "job.schema.json"
 MANUAL = (ROOT / "docs" / "job-file.md").read_text(encoding="utf-8")
 PARTS = [
     part
-    for module in (schema, schema_buying, schema_pricing, schema_sound)
+    for module in (schema, schema_buying, schema_pricing, schema_programme, schema_sound)
     for part in vars(module).values()
     if isinstance(part, type) and issubclass(part, BaseModel) and part.__module__ == module.__name__
 ]

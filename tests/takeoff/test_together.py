@@ -11,6 +11,9 @@ from tests.independent import check_plan
 from tests.layout.plain import BRACKETED, FREE, PRACTICE, door, wall, window
 from tests.layout.test_invariants import JOB, mirrored
 
+from innerleaf.documents.cut_list import cut_list
+from innerleaf.documents.cut_papers import cut_sheets
+from innerleaf.documents.together_sheet import together_words
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.layout.plan import plan_wall
 from innerleaf.layout.variants import plan_variant, variants_of
@@ -53,12 +56,41 @@ def test_it_saves_and_says_how_much(made: Together) -> None:
     assert report.cost_chosen < report.cost_first
     assert report.board_chosen_mm2 < report.board_first_mm2
     assert report.board_chosen_mm2 == sum(p.bought for p in made.takeoff.purchases if p.group == "boards")
+    assert report.board_least_mm2 <= report.board_chosen_mm2
+    assert report.bar_least_mm <= report.bar_chosen_mm
+    prices = {"boards": ("boards", 1e6), "frame": ("profiles", 1e3)}
+    assert report.cost_least == pytest.approx(
+        sum(
+            p.lower_bound / prices[p.group][1] * PRICES.price(prices[p.group][0], p.item)
+            for p in made.takeoff.purchases
+            if p.group in prices
+        )
+    )
+    assert report.cost_least <= report.cost_chosen
     assert report.kinds == 4
     assert report.walls == sum(
         plan != plan_wall(each, PRACTICE) for plan, each in zip(made.plans, building(), strict=True)
     )
     assert [step.kept for step in report.rounds] == [True]
     assert 0 < report.board_gain < 1
+
+
+def test_the_first_sheet_of_the_cut_list_says_what_it_was_worth(made: Together) -> None:
+    """Before, after, least, and the working; also where nothing was searched."""
+    cut, report = cut_list(made.plans, made.takeoff, PRACTICE.rules), made.report
+    first, bare = cut_sheets(cut, report)[0], cut_sheets(cut)[0]
+    table = first.tables[1]
+    boards, bars, cost = ([float(str(v).replace(",", "")) for v in row[1:4]] for row in table.rows)
+
+    assert boards == [round(v / 1e6, 2) for v in (report.board_first_mm2, report.board_chosen_mm2)] + [
+        pytest.approx((report.board_chosen_mm2 - report.board_first_mm2) / 1e6, abs=0.005)
+    ]
+    assert bars[1] == round(report.bar_chosen_mm / 1e3, 2)
+    assert cost[1] == pytest.approx(report.cost_chosen, abs=0.005)
+    assert table.rows[2][-1] == f"{report.cost_least:,.2f}"
+    assert "round 1:" in first.notes[0].text
+    assert table.title not in {each.title for each in bare.tables}
+    assert together_words(replace(report, left_out="r")).startswith("Not chosen together: r.")
 
 
 def test_what_it_draws_keeps_every_promise(made: Together) -> None:

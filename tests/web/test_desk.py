@@ -54,13 +54,13 @@ def test_a_quick_edit_is_what_reading_everything_again_gives(
     quick = desk.open(small)
     afresh = Desk(desk.engine, desk.folder / "again").open(small)
     assert _alike(quick, afresh)
-    assert quick.number == edited.number == 2
+    assert quick.number == edited.opened.number == 2
     assert field_of_wall(quick.said.value, quick.written(wall), field) == value
     surveyed = afresh.walls[wall]
     assert edited.plan == (plan_wall(surveyed, afresh.practice) if surveyed.lining.boards else None)
     again = desk.set_field(small, 2, wall, "name", "once more", who="Ben")
     assert _alike(desk.open(small), Desk(desk.engine, desk.folder / "third").open(small))
-    assert again.number == 3
+    assert again.opened.number == 3
 
 
 @pytest.mark.parametrize(

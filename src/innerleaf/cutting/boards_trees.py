@@ -14,7 +14,8 @@ import numpy as np
 from innerleaf.cutting.boards_fit import LEFT
 from innerleaf.cutting.boards_job import Ints, Job, Leaves
 from innerleaf.cutting.boards_leaves import Filled
-from innerleaf.cutting.boards_trees_kernel import (
+from innerleaf.cutting.boards_trees_kernel import towards_goal
+from innerleaf.cutting.boards_trees_nodes import (
     ABREAST,
     BOARDS,
     CHILD,
@@ -26,7 +27,6 @@ from innerleaf.cutting.boards_trees_kernel import (
     WIDTH,
     Trees,
     no_trees,
-    towards_goal,
 )
 
 MOST_PIECES = 250  # a step looks at every rest there is

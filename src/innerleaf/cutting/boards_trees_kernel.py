@@ -1,26 +1,34 @@
-"""The compiled part of `boards_trees`: parts of cutting trees taken out and pieces put in, towards a goal.
-
-A board is a tree of rectangles. A node is a piece, a rest, or is cut in parallel into its children, which
-may stand in any order; of rests there is one at most among the children of a node.
-"""
+"""The compiled part of `boards_trees`: the search towards a goal."""
 
 # numba ships no types, and its decorator hides those below it
 # mypy: disable-error-code="untyped-decorator, no-any-return, import-untyped"
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numba import njit
 
 from innerleaf.cutting.boards_job import Ints
-
-# what a column of `nodes` holds
-WIDTH, LENGTH, KIND, PARENT, CHILD, NEXT, BEFORE, PIECE = range(8)
-SPARE, REST, CUT_PIECE, ABREAST, STACKED = range(5)  # kinds of nodes; children lie abreast, or stacked
-# what `counts` holds: boards begun, spare nodes, pieces that lie nowhere, nodes ever used
-BOARDS, SPARES, OUT, USED = range(4)
+from innerleaf.cutting.boards_trees_nodes import (
+    BOARDS,
+    CUT_PIECE,
+    KIND,
+    LENGTH,
+    OUT,
+    PARENT,
+    PIECE,
+    REST,
+    USED,
+    WIDTH,
+    copy_trees,
+    following,
+    new_board,
+    put,
+    take_board,
+    take_node,
+)
 
 _MOST_BOARDS = 3  # that pieces are taken out of in one step
 _CLIMB = 0.3  # how often the node above goes, rather than the piece
@@ -33,34 +41,6 @@ _WARM, _COLD = (
 _GATHERED = 0.02  # what one large rest counts against small ones, beside pieces that lie nowhere
 _SHARE = 0.25  # of all pieces, taken out in one step at most
 _RULES = 4
-
-
-class Trees(NamedTuple):
-    """Cutting trees: ``nodes[field, node]``, root and sheet of each board, spare nodes, pieces nowhere."""
-
-    nodes: Ints
-    root: Ints
-    sheet: Ints
-    spare: Ints
-    out: Ints
-    counts: Ints
-
-
-def no_trees(pieces: int) -> Trees:
-    """Room for the trees of so many pieces."""
-    room = 6 * pieces + 16
-    zeros = [np.zeros(pieces + 1, np.int64) for _ in range(2)]
-    out, counts = np.arange(pieces), np.array([0, room, pieces, 0])
-    return Trees(np.zeros((8, room), np.int64), *zeros, np.arange(room)[::-1].copy(), out, counts)
-
-
-@njit(cache=True)
-def copy_trees(to: Any, since: Any) -> None:
-    """Make one set of trees like another."""
-    used = max(to.counts[USED], since.counts[USED])
-    to.nodes[:, :used] = since.nodes[:, :used]
-    to.root[:], to.sheet[:], to.out[:], to.counts[:] = since.root, since.sheet, since.out, since.counts
-    to.spare[:] = since.spare
 
 
 @njit(cache=True)
@@ -76,7 +56,7 @@ def towards_goal(now: Any, old: Any, best: Any, job: Any, goal: int, step: int, 
         largest = max(largest, float(job.width[k] * job.length[k]))
     found = -1
     while cost_of(now, job.price) > goal:
-        _take_board(now, _board_to_lose(now, job))
+        take_board(now, _board_to_lose(now, job))
     _fill(now, job, goal)
     value = _value(now, job)
     copy_trees(old, now)
@@ -91,7 +71,7 @@ def towards_goal(now: Any, old: Any, best: Any, job: Any, goal: int, step: int, 
                 break
             goal = found - step
             while cost_of(now, job.price) > goal:
-                _take_board(now, _board_to_lose(now, job))
+                take_board(now, _board_to_lose(now, job))
             _fill(now, job, goal)
             value = _value(now, job)
             copy_trees(old, now)
@@ -130,100 +110,6 @@ def _value(trees: Any, job: Any) -> float:
 
 
 @njit(cache=True)
-def _new(trees: Any, kind: int, w: int, length: int, parent: int, piece: int) -> int:
-    trees.counts[SPARES] -= 1
-    n = trees.spare[trees.counts[SPARES]]
-    trees.counts[USED] = max(trees.counts[USED], n + 1)
-    nodes = trees.nodes
-    nodes[WIDTH, n], nodes[LENGTH, n], nodes[KIND, n], nodes[PIECE, n] = w, length, kind, piece
-    nodes[CHILD, n], nodes[NEXT, n], nodes[BEFORE, n], nodes[PARENT, n] = -1, -1, -1, parent
-    if parent >= 0:
-        first = nodes[CHILD, parent]
-        nodes[NEXT, n] = first
-        if first >= 0:
-            nodes[BEFORE, first] = n
-        nodes[CHILD, parent] = n
-    return n
-
-
-@njit(cache=True)
-def _drop(trees: Any, n: int) -> None:
-    """Take a node without children off its parent's list, and off the book."""
-    nodes = trees.nodes
-    after, before, parent = nodes[NEXT, n], nodes[BEFORE, n], nodes[PARENT, n]
-    if before >= 0:
-        nodes[NEXT, before] = after
-    elif parent >= 0:
-        nodes[CHILD, parent] = after
-    if after >= 0:
-        nodes[BEFORE, after] = before
-    nodes[KIND, n] = SPARE
-    trees.spare[trees.counts[SPARES]] = n
-    trees.counts[SPARES] += 1
-
-
-@njit(cache=True)
-def _clear(trees: Any, n: int) -> None:
-    """All below a node goes off the book, its pieces lie nowhere; it becomes a rest."""
-    nodes = trees.nodes
-    if nodes[KIND, n] == CUT_PIECE:
-        trees.out[trees.counts[OUT]] = nodes[PIECE, n]
-        trees.counts[OUT] += 1
-    at = nodes[CHILD, n]
-    while at >= 0:
-        while nodes[CHILD, at] >= 0:
-            at = nodes[CHILD, at]
-        if nodes[KIND, at] == CUT_PIECE:
-            trees.out[trees.counts[OUT]] = nodes[PIECE, at]
-            trees.counts[OUT] += 1
-        parent = nodes[PARENT, at]
-        _drop(trees, at)
-        at = nodes[CHILD, parent]
-        if at < 0 and parent != n:
-            at = parent
-    nodes[KIND, n], nodes[PIECE, n] = REST, -1
-
-
-@njit(cache=True)
-def _take_node(trees: Any, n: int) -> None:
-    """Empty a node, and join it with the rest beside it; so on upwards while nothing but rest remains."""
-    nodes = trees.nodes
-    _clear(trees, n)
-    while nodes[PARENT, n] >= 0:
-        parent = nodes[PARENT, n]
-        other, others = -1, 0
-        c = nodes[CHILD, parent]
-        while c >= 0:
-            if c != n:
-                others += 1
-                if nodes[KIND, c] == REST:
-                    other = c
-            c = nodes[NEXT, c]
-        if other >= 0:
-            if nodes[KIND, parent] == ABREAST:
-                nodes[WIDTH, n] += nodes[WIDTH, other]
-            else:
-                nodes[LENGTH, n] += nodes[LENGTH, other]
-            _drop(trees, other)
-            others -= 1
-        if others > 0:
-            return
-        _drop(trees, n)
-        nodes[KIND, parent] = REST
-        n = parent
-
-
-@njit(cache=True)
-def _take_board(trees: Any, b: int) -> None:
-    root = trees.root[b]
-    _clear(trees, root)
-    _drop(trees, root)
-    trees.counts[BOARDS] -= 1
-    last = trees.counts[BOARDS]
-    trees.root[b], trees.sheet[b] = trees.root[last], trees.sheet[last]
-
-
-@njit(cache=True)
 def _board_to_lose(trees: Any, job: Any) -> int:
     """Of some boards the one with the least on it for its price."""
     best, least = 0, 1e300
@@ -243,18 +129,8 @@ def _area_on(trees: Any, job: Any, root: int) -> float:
     while n >= 0:
         if nodes[KIND, n] == CUT_PIECE:
             area += job.area[nodes[PIECE, n]]
-        n = _following(nodes, n, root)
+        n = following(nodes, n, root)
     return area
-
-
-@njit(cache=True)
-def _following(nodes: Ints, n: int, root: int) -> int:
-    """The next node of a tree, parents first; -1 after the last."""
-    if nodes[CHILD, n] >= 0:
-        return nodes[CHILD, n]
-    while n != root and nodes[NEXT, n] < 0:
-        n = nodes[PARENT, n]
-    return -1 if n == root else nodes[NEXT, n]
 
 
 @njit(cache=True)
@@ -268,18 +144,18 @@ def _take_out(trees: Any, job: Any) -> None:
             return
         b = np.random.randint(trees.counts[BOARDS])
         if np.random.random() < _WHOLE_BOARD:
-            _take_board(trees, b)
+            take_board(trees, b)
             continue
         for _ in range(1 + np.random.randint(most)):
             n = _any_piece(nodes, trees.root[b])
             while nodes[PARENT, n] >= 0 and np.random.random() < _CLIMB:
                 n = nodes[PARENT, n]
             if nodes[PARENT, n] < 0:
-                _take_board(trees, b)
+                take_board(trees, b)
                 break
-            _take_node(trees, n)
+            take_node(trees, n)
             if nodes[KIND, trees.root[b]] == REST:
-                _take_board(trees, b)
+                take_board(trees, b)
                 break
 
 
@@ -293,7 +169,7 @@ def _any_piece(nodes: Ints, root: int) -> int:
             seen += 1
             if np.random.randint(seen) == 0:
                 found = n
-        n = _following(nodes, n, root)
+        n = following(nodes, n, root)
     return found
 
 
@@ -325,16 +201,13 @@ def _fill(trees: Any, job: Any, goal: int) -> None:
             k = _sheet_for(job, p, goal - cost)
             if k >= 0:
                 cost += job.price[k]
-                b = trees.counts[BOARDS]
-                trees.root[b] = _new(trees, REST, job.width[k], job.length[k], -1, -1)
-                trees.sheet[b] = k
-                trees.counts[BOARDS] += 1
-                at, s, across = _best_in(trees.nodes, trees.root[b], job, p)
+                root = new_board(trees, k, job.width[k], job.length[k])
+                at, s, across = _best_in(trees.nodes, root, job, p)
         if at < 0:
             trees.out[trees.counts[OUT]] = p
             trees.counts[OUT] += 1
         else:
-            _put(trees, at, p, job.shape_width[s], job.shape_length[s], across)
+            put(trees, at, p, job.shape_width[s], job.shape_length[s], across)
 
 
 @njit(cache=True)
@@ -389,41 +262,3 @@ def _lost(w: int, length: int, pw: int, pl: int) -> tuple[float, bool]:
     if over >= along:
         return whole * whole - over, True
     return whole * whole - along, False
-
-
-@njit(cache=True)
-def _put(trees: Any, n: int, p: int, pw: int, pl: int, across: bool) -> None:
-    """Cut a piece from a rest. ``across``: the first cut goes across and parts off a strip for it."""
-    nodes = trees.nodes
-    w, length = nodes[WIDTH, n], nodes[LENGTH, n]
-    if pw == w and pl == length:
-        nodes[KIND, n], nodes[PIECE, n] = CUT_PIECE, p
-        return
-    if pw == w:
-        across = True
-    elif pl == length:
-        across = False
-    if across:
-        n = _parted(trees, n, STACKED, w, pl)
-        if pw < w:
-            n = _parted(trees, n, ABREAST, pw, pl)
-    else:
-        n = _parted(trees, n, ABREAST, pw, length)
-        if pl < length:
-            n = _parted(trees, n, STACKED, pw, pl)
-    nodes[KIND, n], nodes[PIECE, n] = CUT_PIECE, p
-
-
-@njit(cache=True)
-def _parted(trees: Any, n: int, way: int, w: int, length: int) -> int:
-    """Part a rest off from a rest; the new node."""
-    nodes = trees.nodes
-    parent = nodes[PARENT, n]
-    if parent < 0 or nodes[KIND, parent] != way:
-        nodes[KIND, n] = way
-        n = _new(trees, REST, nodes[WIDTH, n], nodes[LENGTH, n], n, -1)
-    if way == ABREAST:
-        nodes[WIDTH, n] -= w
-    else:
-        nodes[LENGTH, n] -= length
-    return _new(trees, REST, w, length, nodes[PARENT, n], -1)

@@ -155,7 +155,7 @@ def _bar(
         parts=tuple(parts),
         rest_mm=bar.remainder_mm,
         kept=kept,
-        comes_as=other.get((bar.item, bar.stock_mm), ""),
+        comes_as="" if bar.source else other.get((bar.item, bar.stock_mm), ""),
         heading=heading,
     )
 
@@ -202,7 +202,7 @@ def _board(
         parts=tuple(parts),
         steps=steps_of(board.cuts, parts),
         lefts=lefts,
-        comes_as=other.get((board.item, board.stock_mm), ""),
+        comes_as="" if board.source else other.get((board.item, board.stock_mm), ""),
         heading=heading,
     )
 

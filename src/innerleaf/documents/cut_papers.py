@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 from innerleaf.documents.cautions import CAUTIONS
 from innerleaf.documents.cut_list import CutList
@@ -14,6 +15,9 @@ from innerleaf.documents.cut_setup import kept_table, setup_tables, sum_table
 from innerleaf.documents.pages import Note, Page
 from innerleaf.documents.schedule import Table
 from innerleaf.documents.title import TitleBlock
+
+if TYPE_CHECKING:
+    from innerleaf.takeoff.together import TogetherReport
 
 PAGES_OF_A_PART = 60
 _ROWS_OF_A_PAGE = 45  # a table on a guess, long cells broken
@@ -78,14 +82,20 @@ class CutSheet:
         return 1 + sum(len(table.rows) for table in self.tables) // _ROWS_OF_A_PAGE
 
 
-def cut_sheets(cut: CutList) -> list[CutSheet]:
-    """Everything that is printed of a cut list, in its order."""
+def cut_sheets(cut: CutList, together: TogetherReport | None = None) -> list[CutSheet]:
+    """Everything that is printed of a cut list, in its order; ``together``: what that was worth, first."""
     tables = [table for table in (sum_table(cut), kept_table(cut.kept)) if table.rows]
+    worth: tuple[Note, ...] = ()
+    if together:
+        from innerleaf.documents.together_sheet import together_table, together_words
+
+        tables[1:1] = [together_table(together)]
+        worth = (Note(heading="Layout and cutting together", text=together_words(together)),)
     sheets = [
         CutSheet(
             title="Cut list",
             subject="Sums, and what is kept",
-            notes=(_KEEP, *_cautions()),
+            notes=(*worth, _KEEP, *_cautions()),
             tables=tuple(tables),
             wide=False,
         )
@@ -157,12 +167,14 @@ def cut_pdf(sheets: Sequence[CutSheet], title: TitleBlock) -> bytes:
     return set_pdf(cut_pages(sheets), [], title)
 
 
-def cut_files(cut: CutList, title: TitleBlock) -> list[tuple[str, Callable[[], bytes]]]:
+def cut_files(
+    cut: CutList, title: TitleBlock, together: TogetherReport | None = None
+) -> list[tuple[str, Callable[[], bytes]]]:
     """Names of the files of a cut list, and what makes each: one, or parts of some 60 pages."""
     if not cut.bars and not cut.boards:
         return []
     parts: list[list[CutSheet]] = [[]]
-    sheets = cut_sheets(cut)
+    sheets = cut_sheets(cut, together)
     most = sum(sheet.weight for sheet in sheets)
     most = -(-most // max(1, -(-most // PAGES_OF_A_PART)))
     for sheet in sheets:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from innerleaf.documents.cut_list import CutList
-from innerleaf.documents.cut_model import marks_of, number_ranges
+from innerleaf.documents.cut_model import BarPattern, BoardPattern, marks_of, number_ranges
 from innerleaf.documents.cut_setup import bar_setups, board_setups
 from innerleaf.documents.schedule import Cell
-from innerleaf.documents.xlsx import Column, SheetTable
+from innerleaf.documents.tabs import Column, SheetTable
 
 _COUNT, _LENGTH, _EXACT = "0", "0", "0.#"
 _MOST_LETTERS = 32_767  # of a cell (from memory: the file format's own limit)
@@ -59,6 +59,8 @@ def board_cut_sheet(cut: CutList) -> SheetTable:
 
 def setup_sheet(cut: CutList) -> SheetTable:
     """Pieces cut at one stop together; bars first."""
+    stocks: tuple[BarPattern | BoardPattern, ...] = (*cut.bars, *cut.boards)
+    other = {(one.item, one.stock_mm): one.comes_as for one in stocks if one.comes_as}
     rows = tuple(
         (
             s.item,
@@ -69,6 +71,9 @@ def setup_sheet(cut: CutList) -> SheetTable:
             _cell(marks_of(s.pieces)),
             _cell(s.taken_from),
             round(s.length_mm * len(s.pieces) / 1000, 3),
+            "; ".join(
+                f"{stock}: {other[s.item, stock]}" for stock, _ in s.sources if (s.item, stock) in other
+            ),
         )
         for s in (*bar_setups(cut), *board_setups(cut))
     )
@@ -81,6 +86,7 @@ def setup_sheet(cut: CutList) -> SheetTable:
         Column(name="marks", width=60),
         Column(name="from stock: numbers", width=34),
         Column(name="length in all [m]", width=14, form="#,##0.00", total=True),
+        Column(name="may come as", width=34),
     )
     return SheetTable(name="Saw set-up", columns=columns, rows=rows)
 

@@ -41,6 +41,7 @@ if TYPE_CHECKING:  # heat and moisture load much
     from innerleaf.design.performance import Performance
 
 _OF_TARGETS: Final = ("B", "C", "F", "H", "S")  # findings told elsewhere: records, choice, verdicts
+_QUESTION: Final = "L601"  # stands for a question of the survey, which is told as such
 _UNITS: Final = {
     "w_mk": "W/(m·K)",
     "kg_m3": "kg/m³",
@@ -50,7 +51,7 @@ _UNITS: Final = {
     "kg": "kg",
     "m": "m",
 }
-_NOT_TOLD: Final = ("id", "source", "lengths_mm", "stock_lengths_mm", "pack", "price")
+_NOT_TOLD: Final = ("id", "source", "lengths_mm", "stock_lengths_mm", "pack", "unit", "per_m")
 _WORK: Final = "joints"  # a group of lines that measure work, not material
 SIGNATURES: Final = ("for the firm", "for the client", "inspected by")
 
@@ -137,7 +138,7 @@ def _wall(built: Built, records: Sequence[Record], practice: Practice, photos: f
         rules_not_kept=tuple(
             f"{finding.code} at {finding.x_mm:.0f} / {finding.y_mm:.0f}: {finding.text}"
             for finding in plan.findings
-            if not finding.code.startswith(_OF_TARGETS)
+            if not finding.code.startswith(_OF_TARGETS) and finding.code != _QUESTION
         ),
         open_points=tuple(_open(wall.questions, (*built.findings, *holds), performance)),
         guide=guide_of(plan, practice),

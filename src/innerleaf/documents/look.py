@@ -23,14 +23,8 @@ _BRACKET_HIGH_MM = 40.0
 _LEAF_MM, _FRAME_MM = 40.0, 55.0  # of doors and windows, as drawn
 _PLATE_MM = 100.0  # height of a backing plate where nothing says it
 
-OLD, FRAME, BRACKETS, INSULATION, OPENINGS, SCREWS = (
-    "old",
-    "frame",
-    "brackets",
-    "insulation",
-    "openings",
-    "screws",
-)
+OLD, WINDOWS, DOORS = "old", "windows", "doors"
+INSULATION, BRACKETS, FRAME, SCREWS = "insulation", "brackets", "frame", "screws"
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,9 +78,18 @@ def bare(wall: Wall) -> list[Layer]:
     deep = old_depth(wall)
     holes = [_ring_of(one) for one in wall.openings if one.kind is not OpeningKind.NICHE]
     solids = [Solid(*part, -deep, 0.0) for part in trapezoids([wall.outline, *holes])]
-    openings = [part for one in wall.openings for part in _leaf(one)]
     edges = [Edge(0.0, ring) for ring in (wall.outline, *(_ring_of(one) for one in wall.openings))]
-    return [Layer(OLD, 0, solids, edges), Layer(OPENINGS, 0, openings)]
+    windows, doors = Layer(WINDOWS, 0), Layer(DOORS, 0)
+    for one in wall.openings:
+        far = -float(one.reveal_mm)
+        if one.kind is OpeningKind.DOOR:
+            doors.solids.append(_box(one.x_mm, one.right_mm, one.sill_mm, one.head_mm, far - _LEAF_MM, far))
+            doors.edges.append(Edge(far, _ring_of(one)))
+            solids.append(_box(one.x_mm, one.right_mm, one.sill_mm - _LEAF_MM, one.sill_mm, -deep, 0))
+        elif one.kind is OpeningKind.WINDOW:
+            windows.solids += _window(one)
+            windows.edges += [Edge(far, _ring_of(one)), Edge(far, _pane(one))]
+    return [Layer(OLD, 0, solids, edges), windows, doors]
 
 
 def old_depth(wall: Wall) -> float:
@@ -132,19 +135,24 @@ def _box(x0: float, x1: float, low: float, high: float, near: float, far: float)
     return Solid(x0, x1, low, low, high, high, near, far)
 
 
-def _leaf(opening: Opening) -> Iterator[Solid]:
-    """The leaf of a door, the frame and pane of a window, behind its reveal."""
+def _pane(opening: Opening) -> Ring:
+    wide = min(_FRAME_MM, opening.width_mm / 4, opening.height_mm / 4)
+    x, right = opening.x_mm + wide, opening.right_mm - wide
+    sill, head = opening.sill_mm + wide, opening.head_mm - wide
+    return ((x, sill), (right, sill), (right, head), (x, head))
+
+
+def _window(opening: Opening) -> Iterator[Solid]:
+    """The frame of a window behind its reveal, and its pane."""
     x, right, sill, head = opening.x_mm, opening.right_mm, opening.sill_mm, opening.head_mm
+    (left, low), _, (end, high), _ = _pane(opening)
     far = -float(opening.reveal_mm)
-    if opening.kind is OpeningKind.DOOR:
-        yield _box(x, right, sill, head, far - _LEAF_MM, far)
-    elif opening.kind is OpeningKind.WINDOW:
-        near, wide = far - _FRAME_MM, min(_FRAME_MM, opening.width_mm / 4, opening.height_mm / 4)
-        yield _box(x, x + wide, sill, head, near, far)
-        yield _box(right - wide, right, sill, head, near, far)
-        yield _box(x + wide, right - wide, sill, sill + wide, near, far)
-        yield _box(x + wide, right - wide, head - wide, head, near, far)
-        yield _box(x + wide, right - wide, sill + wide, head - wide, near + 20, near + 28)
+    near = far - _FRAME_MM
+    yield _box(x, left, sill, head, near, far)
+    yield _box(end, right, sill, head, near, far)
+    yield _box(left, end, sill, low, near, far)
+    yield _box(left, end, high, head, near, far)
+    yield _box(left, end, low, high, near + 20, near + 28)
 
 
 def _insulation(plan: WallPlan, depths: BuildLayers) -> tuple[list[Solid], list[Edge]]:

@@ -1,7 +1,7 @@
 """A room with its linings as one still picture, seen from above a corner: for where nothing can be turned.
 
-Walls between the eye and the room are left away. Of each layer the pieces farther off are drawn first, layer by
-layer from the old wall into the room; the last boards are drawn through which the frame is still seen.
+Walls between the eye and the room are left away. Walls farther off are drawn first, each layer by layer from
+the old wall into the room; through the last boards the frame is still seen.
 """
 
 from __future__ import annotations
@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import cos, radians, sin
 
-from innerleaf.documents.look import BRACKETS, FRAME, INSULATION, OLD, OPENINGS, Solid
+from innerleaf.documents.look import BRACKETS, DOORS, FRAME, INSULATION, OLD, WINDOWS, Solid
 from innerleaf.documents.look_room import Place, RoomLook, WallInRoom
 
 _TURN, _DOWN = radians(28), radians(30)
 _WIDTH = 960.0
-_SHOWN = (OLD, OPENINGS, INSULATION, BRACKETS, FRAME)
+_SHOWN = (OLD, WINDOWS, DOORS, INSULATION, BRACKETS, FRAME)
 
 
 def room_picture(look: RoomLook) -> str:
@@ -34,7 +34,24 @@ def room_picture(look: RoomLook) -> str:
         + 'z"/>'
         for name, ring in shapes
     )
-    return f'<svg class="still" viewBox="-4 -4 {_WIDTH + 8:.0f} {height + 8:.0f}" aria-hidden="true">{drawn}</svg>'
+    box = f"-4 -4 {_WIDTH + 8:.0f} {height + 8:.0f}"
+    return f'<svg class="still" viewBox="{box}" aria-hidden="true">{drawn}</svg>'
+
+
+def lost_picture(look: RoomLook) -> str:
+    """The floor on plan: what stays, and round it what the linings take."""
+    xs, ys = [x for x, _ in look.before], [y for _, y in look.before]
+    pad = 0.03 * max(max(xs) - min(xs), max(ys) - min(ys))
+    width, height = max(xs) - min(xs) + 2 * pad, max(ys) - min(ys) + 2 * pad
+
+    def path(ring: tuple[Place, ...]) -> str:
+        return "M" + "L".join(f"{x - min(xs) + pad:.0f} {max(ys) - y + pad:.0f}" for x, y in ring) + "z"
+
+    before, after = path(look.before), path(look.after)
+    return (
+        f'<svg class="lost-plan" viewBox="0 0 {width:.0f} {height:.0f}" aria-hidden="true">'
+        f'<path class="lost" fill-rule="evenodd" d="{before}{after}"/><path class="floor" d="{after}"/></svg>'
+    )
 
 
 def _seen(look: RoomLook) -> Iterator[WallInRoom]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import hypot
 
-from innerleaf.documents.look import OLD, Edge, Layer, Solid, bare, layers_of_wall
+from innerleaf.documents.look import OLD, Edge, Layer, Solid, bare, layers_of_wall, old_depth
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.practice.model import Practice
 from innerleaf.survey.room_outline import PlanSide, RoomOutline
@@ -63,16 +63,19 @@ def look_of_room(
 ) -> RoomLook:
     """A room of these walls; those without a plan are shown as they are found."""
     known = [walls[lined.wall] for side in outline.sides for lined in side.walls if lined.wall in walls]
-    height = float(max((wall.height_mm for wall in known), default=_HEIGHT_MM))
+    heights = [float(wall.height_mm) for wall in known] or [_HEIGHT_MM]
     placed: list[WallInRoom] = []
-    for side in outline.sides:
-        placed += _on_side(side, walls, plans, practice, height)
+    for side, after in zip(outline.sides, (*outline.sides[1:], outline.sides[0]), strict=True):
+        here = _on_side(side, walls, plans, practice, min(heights))
+        if here:
+            _close_corner(here[-1], side, after, walls)
+        placed += here
     depths = {id_: plan.build_up.total_mm for id_, plan in plans.items()}
     return RoomLook(
         walls=tuple(placed),
         before=tuple(outline.ring),
         after=lined_outline(outline, depths),
-        height_mm=height,
+        height_mm=max(heights),
     )
 
 
@@ -107,6 +110,18 @@ def _on_side(
     if side.length_mm - at > 1:
         found.append(_plain(side, along, at, side.length_mm, height))
     return found
+
+
+def _close_corner(wall: WallInRoom, side: PlanSide, after: PlanSide, walls: Mapping[str, Wall]) -> None:
+    """The old walls meet also outside: a post as thick as both where a side ends in a right angle."""
+    u, v = _direction(side), _direction(after)
+    if u[0] * v[1] - u[1] * v[0] > -0.99:
+        return
+    first = after.walls[0].wall if after.walls and after.walls[0].start_mm == 0 else ""
+    deep = old_depth(walls[first]) if first in walls else _UNLINED_MM
+    old = next(layer for layer in wall.layers if layer.name == OLD)
+    end = max(old.solids, key=lambda one: one.x1)
+    old.solids.append(Solid(end.x1, end.x1 + deep, end.low1, end.low1, end.high1, end.high1, end.near, 0.0))
 
 
 def _plain(side: PlanSide, along: Place, start: float, end: float, height: float) -> WallInRoom:

@@ -9,7 +9,7 @@ from innerleaf.cost.model import Delivery, Order, OrderLine
 from innerleaf.cost.order_choices import PRICE_LIST
 from innerleaf.cost.price_money import money
 from innerleaf.documents.schedule import Cell, Table
-from innerleaf.documents.xlsx import AMOUNT, COUNT, MASS, Column, SheetTable, shown
+from innerleaf.documents.tabs import AMOUNT, COUNT, MASS, Column, SheetTable, shown
 
 
 def order_sheet(order: Order) -> SheetTable:

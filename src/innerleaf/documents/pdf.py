@@ -6,6 +6,8 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from importlib.resources import files
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -45,18 +47,34 @@ def set_pdf(pages: Sequence[Page], plans: Sequence[WallPlan], title: TitleBlock)
     return typeset("set.typ", {"set.json": json.dumps(of_set, ensure_ascii=False).encode()})
 
 
-def typeset(template: str, given: Mapping[str, bytes]) -> bytes:
-    """A template of this folder to PDF, with the files it reads; the same files give the same bytes."""
+def typeset(template: str, given: Mapping[str, bytes], *, standards: Sequence[str] = ()) -> bytes:
+    """A template of this folder to PDF, with the files it reads; the same files give the same bytes.
+
+    ``standards`` are parts of PDF/A, such as "a-3b", that the file must conform to; only then may the files
+    be pictures and the like.
+    """
+    main = files("innerleaf.documents").joinpath(template).read_bytes()
+    if not standards:
+        return _compiled({"main": main, **given}, ())
+    with TemporaryDirectory() as folder:  # files that are no text it reads from a disk only
+        for name, content in {"main.typ": main, **given}.items():
+            path = Path(folder) / name
+            path.parent.mkdir(exist_ok=True)
+            path.write_bytes(content)
+        return _compiled(str(Path(folder) / "main.typ"), standards)
+
+
+def _compiled(given: Mapping[str, bytes] | str, standards: Sequence[str]) -> bytes:
     import typst
 
-    main = files("innerleaf.documents").joinpath(template).read_bytes()
     fonts = files("font_source_sans_pro") / "files"
     set_pages: Any = typst.compile  # its types know only one file; it takes a folder of them
     pdf: bytes = set_pages(
-        {"main": main, **given},
+        given,
         font_paths=[str(fonts)],
         ignore_system_fonts=True,
         timestamp=0,
+        pdf_standards=list(standards),
         pdf_tags=False,  # tags would treble the file and the time
     )
     return pdf

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from innerleaf.cost.price_model import LABOUR, Price
 from innerleaf.documents.schedule import Cell
-from innerleaf.documents.xlsx import Column, SheetTable
+from innerleaf.documents.tabs import Column, SheetTable
 
 _MONEY, _FIGURE = "#,##0.00", "#,##0.000"
 

@@ -17,13 +17,13 @@ def verdict_table(verdicts: Iterable[Verdict], *, sources_below: bool = False) -
     rows = [
         (
             "\n".join((verdict.requirement, *(_INDENT + line for line in _working(verdict, sources_below)))),
-            _figure(verdict.value, verdict.unit),
-            _figure(verdict.uncertainty, verdict.unit) if verdict.uncertainty else "",
-            f"{'at most' if verdict.at_most else 'at least'} {_figure(verdict.limit, verdict.unit)}",
-            _figure(verdict.margin, verdict.unit, sign=True),
+            verdict_figure(verdict.value, verdict.unit),
+            verdict_figure(verdict.uncertainty, verdict.unit) if verdict.uncertainty else "",
+            f"{'at most' if verdict.at_most else 'at least'} {verdict_figure(verdict.limit, verdict.unit)}",
+            verdict_figure(verdict.margin, verdict.unit, sign=True),
             "" if verdict.unit == "-" else verdict.unit,
             "✓ met" if verdict.met else "× NOT MET",
-            "" if verdict.risk is None else _likelihood(verdict.risk),
+            "" if verdict.risk is None else likelihood(verdict.risk),
             *(() if sources_below else (verdict.source,)),
         )
         for verdict in verdicts
@@ -47,7 +47,8 @@ def _working(verdict: Verdict, with_source: bool) -> tuple[str, ...]:
     return (*verdict.working, f"source: {verdict.source}") if with_source else verdict.working
 
 
-def _figure(value: float, unit: str, *, sign: bool = False) -> str:
+def verdict_figure(value: float, unit: str, *, sign: bool = False) -> str:
+    """A figure with the decimals that its unit has here."""
     decimals = _DECIMALS.get(unit, 3)
     if decimals == 1 and abs(value - round(value)) < 0.05:
         decimals = 0
@@ -62,7 +63,7 @@ def signed(value: float, decimals: int, *, plus: bool = False) -> str:
     return f"−{words}" if value < 0 else f"+{words}" if plus else words
 
 
-def _likelihood(risk: float) -> str:
+def likelihood(risk: float) -> str:
     """Whole percents: what scatters is assumed, so neither end of the scale is known any closer."""
     if risk < 0.01:
         return "< 1 %"

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
 from uuid import NAMESPACE_URL, uuid5
 
 from innerleaf.programme.model import HOLD, OURS, Programme, Timed
+
+if TYPE_CHECKING:
+    from icalendar import Event
 
 
 def calendar_bytes(programme: Programme, project: str, place: str) -> bytes:
@@ -23,7 +27,7 @@ def calendar_bytes(programme: Programme, project: str, place: str) -> bytes:
     return text
 
 
-def _work(programme: Programme, project: str, place: str) -> Iterator[object]:
+def _work(programme: Programme, project: str, place: str) -> Iterator[Event]:
     """A crew in a room on one day: one entry with its operations."""
     by_day: dict[tuple[str, str, str], list[Timed]] = {}
     for one in programme.operations:
@@ -48,7 +52,7 @@ def _work(programme: Programme, project: str, place: str) -> Iterator[object]:
         )
 
 
-def _deliveries(programme: Programme, project: str, place: str) -> Iterator[object]:
+def _deliveries(programme: Programme, project: str, place: str) -> Iterator[Event]:
     for one in programme.call_offs:
         where = ", ".join(part for part in (one.storey, one.phase) if part) or "building"
         for day, what in ((one.call_on, "call off"), (one.on, "on site")):
@@ -63,7 +67,7 @@ def _deliveries(programme: Programme, project: str, place: str) -> Iterator[obje
             )
 
 
-def _entry(*, uid: str, begin: date, end: date, summary: str, lines: Sequence[str], place: str) -> object:
+def _entry(*, uid: str, begin: date, end: date, summary: str, lines: Sequence[str], place: str) -> Event:
     from icalendar import Event
 
     made = Event()

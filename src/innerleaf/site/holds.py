@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+from innerleaf.errors import InputError
 from innerleaf.findings import Finding
 from innerleaf.practice.site import HoldPoint, OnSite, load_on_site
-from innerleaf.site.checks import Due
+from innerleaf.site.checks import Due, judge
 from innerleaf.site.records import Entry, Kind, Record, standing
 
 PASSED: Final = "passed"
@@ -95,7 +96,7 @@ def hold_findings(
 
     B201: a value outside its tolerance and nobody answers for it. B202: work done past an open hold point.
     B203: a hold point passed by somebody who may not, or released without a reason. B204: a hold point is
-    passed and a check before it has not been made.
+    passed and a check before it has not been made. B205: a device judged a value otherwise than the practice.
     """
     holds = (on_site or load_on_site()).holds
     told = [record for record in standing(records) if record.entry.wall == wall]
@@ -116,9 +117,31 @@ def hold_findings(
             )
             remedy = f"let {' or '.join(hold.passes)} pass it, or release it by name with a reason"
             found.append(_finding("B203", record, text, remedy))
+    found += _judged_otherwise(checks, told)
     found += _past(steps, told, holds.values())
     found += _unchecked(steps, checks, told, holds.values())
     return tuple(found)
+
+
+def _judged_otherwise(checks: Sequence[Due], told: Sequence[Record]) -> list[Finding]:
+    """Checks whose verdict does not follow from their values by the practice that holds."""
+    by_key = {(due.check, due.step): due for due in checks}
+    found = []
+    for record in told:
+        entry = record.entry
+        due = by_key.get((entry.what, entry.mark)) if entry.kind == Kind.CHECK else None
+        if due is None:
+            continue
+        try:
+            met = all(one.met for one in judge(due, dict(entry.values)))
+        except InputError:
+            met = None
+        if met != entry.met:
+            text = (
+                f"{entry.what} judged {'good' if entry.met else 'not good'}, by the practice it is otherwise"
+            )
+            found.append(_finding("B205", record, text, "let the device load the job again; check again"))
+    return found
 
 
 def _past(steps: Sequence[str], told: Sequence[Record], holds: Iterable[HoldPoint]) -> list[Finding]:

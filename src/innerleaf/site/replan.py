@@ -33,7 +33,6 @@ from innerleaf.site.deviations import (
 from innerleaf.site.records import Kind, Record, standing
 from innerleaf.site.steps import layer_of
 
-
 _SHORTER_MM: Final = 50  # a member that the plan has shorter by more than this would have to be cut
 
 
@@ -125,6 +124,7 @@ class _Wall:
     boards: dict[str, Hung] = field(default_factory=dict)
     reveals: set[str] = field(default_factory=set)
     dropped: set[str] = field(default_factory=set)
+    added: set[str] = field(default_factory=set)
     steps: set[str] = field(default_factory=set)
     findings: list[Finding] = field(default_factory=list)
     times: int = 0
@@ -151,7 +151,7 @@ class _Wall:
             *(
                 self._undone(member)
                 for mark, member in sorted(self.members.items())
-                if mark not in planned or _height(planned[mark]) < _height(member) - _SHORTER_MM
+                if mark not in planned or self._too_high(member, planned[mark])
             ),
             *bearing_findings(self.plan, frozenset(self.boards)),
         ]
@@ -260,6 +260,7 @@ class _Wall:
         mark = f"{self.plan.wall.id}/S{number:02d}"
         self.members[mark] = replace(like, mark=mark, role=Role.JOINT, x_mm=_whole(x_mm))
         self.known_members[mark] = self.members[mark]
+        self.added.add(mark)
         self.changed = True
 
     def _board_differs(self, record: Record, x_mm: float) -> None:
@@ -291,6 +292,10 @@ class _Wall:
         self._catch_up()
         self.plan = replace(self.plan, wall=found)
         self.changed = True
+
+    def _too_high(self, member: Member, planned: Member) -> bool:
+        """Whether one that stands would have to be cut; one added on site was cut for its place."""
+        return member.mark not in self.added and _height(planned) < _height(member) - _SHORTER_MM
 
     def _undone(self, member: Member) -> Finding:
         return self._finding(

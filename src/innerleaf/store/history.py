@@ -72,6 +72,17 @@ def documents(engine: Engine, kind: Kind | None = None, owner: str | None = None
         return tuple(_document(row) for row in connection.execute(wanted))
 
 
+def with_its_own(engine: Engine, key: str) -> tuple[Document, tuple[Document, ...]]:
+    """One document, and those that belong to it by name; errors as `document`."""
+    wanted = select(DOCUMENT).where((DOCUMENT.c.id == key) | (DOCUMENT.c.owner == key))
+    with looking(engine) as connection:
+        found = [_document(row) for row in connection.execute(wanted.order_by(DOCUMENT.c.name, DOCUMENT.c.id))]
+    known = next((one for one in found if one.id == key), None)
+    if known is None:
+        raise _unknown(key)
+    return known, tuple(one for one in found if one.id != key)
+
+
 def document(engine: Engine, key: str) -> Document:
     """One document.
 
@@ -191,11 +202,15 @@ def _checked(name: str, text: str) -> None:
         raise InputError("text", given="a zero character", accepted="text")
 
 
+def _unknown(key: str) -> InputError:
+    return InputError("document", given=key, accepted="the id of a document of this store")
+
+
 def _known(connection: Connection, key: str, *, locked: bool = False) -> Document:
     wanted = select(DOCUMENT).where(DOCUMENT.c.id == key)
     row = connection.execute(wanted.with_for_update() if locked else wanted).one_or_none()
     if row is None:
-        raise InputError("document", given=key, accepted="the id of a document of this store")
+        raise _unknown(key)
     return _document(row)
 
 

@@ -28,8 +28,8 @@ def buy_bars(
         if not stocks:
             continue  # sold by the piece: bought with the consumables
         problem, special = bar_problem(item, bars, stocks, rates, rules)
-        problem, how = _lengths_chosen(problem, rules.most(item, PROFILE))
-        packed = _cut(problem)
+        problem, how = lengths_chosen(problem, rules.most(item, PROFILE))
+        packed = cut_problem(problem)
         net = sum(bar.length_mm for bar, _ in bars)
         basis = f"{_over(rules, [wall for _, wall in bars])}, {rates.kerf_mm} mm lost per cut{how}"
         purchases.append(_bar_purchase("frame", item, net, packed, special, basis))
@@ -65,7 +65,7 @@ def _endless(stocks: Iterable[int]) -> tuple[BarStock, ...]:
     return tuple(BarStock(length_mm=stock, price=stock) for stock in stocks)
 
 
-def _lengths_chosen(problem: BarProblem, most: int) -> tuple[BarProblem, str]:
+def lengths_chosen(problem: BarProblem, most: int) -> tuple[BarProblem, str]:
     """The problem with at most so many lengths to buy, and words on the choice; 0: as it is."""
     offered = {stock.length_mm for stock in problem.stocks if stock.limit is None}
     if not 0 < most < len(offered):
@@ -85,7 +85,7 @@ def _over(rules: BuyingRules, walls: Sequence[str]) -> str:
     return f"cut in {batches} deliveries, what is left carried on; the bound is that of the whole building"
 
 
-def _cut(problem: BarProblem) -> BarPlan:
+def cut_problem(problem: BarProblem) -> BarPlan:
     """Bars of least total length; the search is bounded by counts, so the same pieces give the same plan."""
     from innerleaf.cutting.cuts import Limits
     from innerleaf.cutting.phases import cut_bars
@@ -98,7 +98,7 @@ def _cut(problem: BarProblem) -> BarPlan:
 def _cut_lengths(pieces: Iterable[tuple[str, int]], stock_mm: int, kerf_mm: int) -> BarPlan:
     """Lengths of one size for pieces by mark and length."""
     demands = tuple(BarDemand(mark=mark, length_mm=length) for mark, length in pieces)
-    return _cut(BarProblem(demands=demands, stocks=_endless([stock_mm]), kerf_mm=kerf_mm))
+    return cut_problem(BarProblem(demands=demands, stocks=_endless([stock_mm]), kerf_mm=kerf_mm))
 
 
 def bars_by_item(plans: Sequence[WallPlan]) -> dict[str, list[tuple[Bar, str]]]:

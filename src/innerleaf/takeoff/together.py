@@ -10,7 +10,7 @@ the answer is never worse than the layouts as first drawn. All of it stops at co
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from math import isfinite
@@ -68,8 +68,9 @@ class TogetherReport:
     """What choosing layouts for the whole building was worth.
 
     ``first`` is the layouts as first drawn, ``chosen`` what was taken: boards [mm2], bars [mm], both by their
-    prices. ``layouts`` were compared on ``kinds`` of walls; ``walls`` were drawn otherwise than at first.
-    ``left_out``: why nothing was searched, "" where it was.
+    prices; ``least`` is what the layouts chosen cannot be cut from less than. ``layouts`` were compared on
+    ``kinds`` of walls; ``walls`` were drawn otherwise than at first. ``left_out``: why nothing was searched,
+    "" where it was.
     """
 
     board_first_mm2: float
@@ -78,6 +79,9 @@ class TogetherReport:
     bar_chosen_mm: float
     cost_first: float
     cost_chosen: float
+    board_least_mm2: float
+    bar_least_mm: float
+    cost_least: float
     currency: str
     kinds: int
     layouts: int
@@ -201,12 +205,17 @@ class _Cost:
 
     def of(self, takeoff: Takeoff) -> float:
         """Boards and bars bought."""
+        return self._of((p.group, p.item, p.bought) for p in takeoff.purchases)
+
+    def least(self, takeoff: Takeoff) -> float:
+        """What boards and bars of these layouts cannot cost less than, however they are cut."""
+        return self._of((p.group, p.item, p.lower_bound) for p in takeoff.purchases)
+
+    def _of(self, amounts: Iterable[tuple[str, str, float]]) -> float:
         return sum(
-            self._boards[p.item] * p.bought / 1e6
-            if p.group == "boards"
-            else self._bars[p.item] * p.bought / 1e3
-            for p in takeoff.purchases
-            if p.item in (self._boards if p.group == "boards" else self._bars)
+            self._boards[item] * amount / 1e6 if group == "boards" else self._bars[item] * amount / 1e3
+            for group, item, amount in amounts
+            if item in (self._boards if group == "boards" else self._bars)
         )
 
 
@@ -325,6 +334,9 @@ def _report(
         bar_chosen_mm=_bought(chosen, "frame"),
         cost_first=cost.of(first),
         cost_chosen=cost.of(chosen),
+        board_least_mm2=_least(chosen, "boards"),
+        bar_least_mm=_least(chosen, "frame"),
+        cost_least=cost.least(chosen),
         currency=prices.currency,
         kinds=len(kinds),
         layouts=sum(map(len, kinds.values())),
@@ -336,3 +348,7 @@ def _report(
 
 def _bought(takeoff: Takeoff, group: str) -> float:
     return sum(p.bought for p in takeoff.purchases if p.group == group)
+
+
+def _least(takeoff: Takeoff, group: str) -> float:
+    return sum(p.lower_bound for p in takeoff.purchases if p.group == group)

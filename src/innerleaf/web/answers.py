@@ -305,13 +305,18 @@ class LookWall(_Part):
 
 
 class LookAnswer(_Part):
-    """A room in space; ``before`` and ``after`` are its outlines on plan without and with linings."""
+    """A room in space; ``before`` and ``after`` are its outlines on plan without and with linings.
+
+    The floors are solids like those of a wall, x and y on plan, depth up.
+    """
 
     revision: int
     room: str
     height: int
     before: list[int]
     after: list[int]
+    floor_before: list[int]
+    floor_after: list[int]
     before_m2: float
     after_m2: float
     walls: list[LookWall]

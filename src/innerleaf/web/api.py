@@ -203,7 +203,7 @@ def put_field(
     With a view that drawing only: it is sooner there.
     """
     edited = desk.set_field(job, asked.base, wall, field, asked.value, who=who)
-    return wall_answer(desk.open(job, edited.number), wall, edited.plan, view)
+    return wall_answer(edited.opened, wall, edited.plan, view)
 
 
 @router.post("/rooms/close")

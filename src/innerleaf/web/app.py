@@ -30,6 +30,7 @@ from innerleaf.web import (
     plans,
     programme,
     sign_in,
+    site,
 )
 from innerleaf.web.answers import ConflictAnswer, ErrorAnswer, Version
 from innerleaf.web.desk import JOB_FILE, Desk
@@ -72,6 +73,9 @@ def make_app(
     app.include_router(sign_in.router)
     app.include_router(manner.router)
     app.include_router(begin.router)
+    app.include_router(catalogue.router)
+    app.include_router(firm_files.router)
+    app.include_router(firm_files.pages_router)
     app.include_router(options.pages_router)
     app.include_router(parts.router)
     app.include_router(parts.pages_router)
@@ -79,6 +83,8 @@ def make_app(
     app.include_router(programme.router)
     app.include_router(programme.pages_router)
     app.include_router(looks.router)
+    app.include_router(site.router)
+    app.include_router(site.pages_router)
     app.include_router(pages.router)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
     font = str(files("font_source_sans_pro") / "files")

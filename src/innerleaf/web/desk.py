@@ -7,13 +7,12 @@ from __future__ import annotations
 
 import hashlib
 import threading
-from collections import OrderedDict
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Any, Generic, TypeVar
+from typing import TYPE_CHECKING, Any
 
 from innerleaf.errors import InputError
 from innerleaf.job.amend import set_field_of_wall
@@ -24,10 +23,11 @@ from innerleaf.layout.plan import plan_wall
 from innerleaf.practice.load import load_practice
 from innerleaf.practice.model import Practice
 from innerleaf.reading import Text, read_text
-from innerleaf.store.history import add, bring_back, document, documents, revision, save
+from innerleaf.store.history import add, bring_back, documents, revision, save, with_its_own
 from innerleaf.store.model import Document, Kind, Revision
 from innerleaf.survey.build import given_walls, open_walls
 from innerleaf.survey.wall import UNCHOSEN, Wall
+from innerleaf.web.kept import Kept
 from innerleaf.writing import Change, Insert, Put, changed
 
 if TYPE_CHECKING:
@@ -43,14 +43,13 @@ _NAMED = (
 )
 _TEXTS_KEPT, _JOBS_KEPT, _WALLS_KEPT = 64, 16, 4_000
 
-Value = TypeVar("Value")
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opened:
     """A job of the store as read: one revision of it and of everything it names."""
 
     revision: Revision
+    files: Mapping[str, Revision]  # by name: the job file and what lies beside it
     file: Path
     said: Text  # what the job file says, as plain values
     job: Job
@@ -81,28 +80,8 @@ class Opened:
 class Edited:
     """What came of an edit: the new revision, and the wall set out (None: its lining is to be chosen)."""
 
-    number: int
+    opened: Opened
     plan: WallPlan | None
-
-
-class _Kept(Generic[Value]):
-    """The last so many answers, each worked out once; safe to ask from several threads."""
-
-    def __init__(self, most: int) -> None:
-        self._most, self._lock = most, threading.Lock()
-        self._values: OrderedDict[Hashable, Value] = OrderedDict()
-
-    def get(self, key: Hashable, make: Callable[[], Value]) -> Value:
-        with self._lock:
-            if key in self._values:
-                self._values.move_to_end(key)
-                return self._values[key]
-        value = make()
-        with self._lock:
-            self._values[key] = value
-            while len(self._values) > self._most:
-                self._values.popitem(last=False)
-        return value
 
 
 class Desk:
@@ -112,9 +91,9 @@ class Desk:
         self, engine: Engine, folder: Path, clock: Callable[[], datetime] = lambda: datetime.now(UTC)
     ) -> None:
         self.engine, self.folder, self.clock = engine, folder, clock
-        self._texts: _Kept[Revision] = _Kept(_TEXTS_KEPT)
-        self._opened: _Kept[Opened] = _Kept(_JOBS_KEPT)
-        self._plans: _Kept[WallPlan] = _Kept(_WALLS_KEPT)
+        self._texts: Kept[Revision] = Kept(_TEXTS_KEPT)
+        self._opened: Kept[Opened] = Kept(_JOBS_KEPT)
+        self._plans: Kept[WallPlan] = Kept(_WALLS_KEPT)
 
     def jobs(self) -> tuple[Document, ...]:
         """All jobs, by name."""
@@ -158,10 +137,7 @@ class Desk:
 
     def files(self, key: str, number: int | None = None) -> dict[str, str]:
         """The job file of a revision and the files beside it, as they are to be written to disk."""
-        beside = {
-            one.name: self._revision(one.id, one.head).text for one in documents(self.engine, owner=key)
-        }
-        return beside | {JOB_FILE: self._job_revision(key, number).text}
+        return _texts(self._revisions(key, number))
 
     def open(self, key: str, number: int | None = None) -> Opened:
         """A revision of a job, the newest if no number is given.
@@ -173,24 +149,28 @@ class Desk:
         FileFaults
             The text is not a job file that this version reads.
         """
-        newest = self._job_revision(key, number)
-        files = self.files(key, newest.line.number)
-        file = self._file(key, files)
-        return self._opened.get((file, newest.line.number), lambda: self._read(newest, file, files))
+        revisions = self._revisions(key, number)
+        file = self._file(key, revisions)
+        return self._opened.get(file, lambda: self._read(revisions, file))
 
-    def _keep(self, opened: Opened) -> None:
+    def _keep(self, opened: Opened) -> Opened:
         """Have a revision at hand that was made of one at hand."""
-        files = self.files(opened.revision.line.document, opened.number)
-        file = self._file(opened.revision.line.document, files)
-        _lay_out(file.parent, files)
-        self._opened.get((file, opened.number), lambda: replace(opened, file=file))
+        key = opened.revision.line.document
+        revisions = {**opened.files, JOB_FILE: opened.revision}
+        file = self._file(key, revisions)
+        _lay_out(file.parent, _texts(revisions))
+        return self._opened.get(file, lambda: replace(opened, file=file, files=revisions))
 
-    def _file(self, key: str, files: Mapping[str, str]) -> Path:
-        """Where these files of a job are laid out."""
-        return self.folder / "jobs" / key / _digest(repr(sorted(files.items()))) / JOB_FILE
+    def _file(self, key: str, revisions: Mapping[str, Revision]) -> Path:
+        """Where these files of a job are laid out; a digest of a revision stands for its text."""
+        told = repr(sorted((name, one.line.digest) for name, one in revisions.items()))
+        return self.folder / "jobs" / key / _digest(told) / JOB_FILE
 
-    def _job_revision(self, key: str, number: int | None) -> Revision:
-        return self._revision(key, number or document(self.engine, key).head)
+    def _revisions(self, key: str, number: int | None) -> dict[str, Revision]:
+        """A revision of the job file and the newest ones of the files beside it, by name."""
+        job, beside = with_its_own(self.engine, key)
+        found = {one.name: self._revision(one.id, one.head) for one in beside}
+        return found | {JOB_FILE: self._revision(key, number or job.head)}
 
     def _revision(self, key: str, number: int) -> Revision:
         """A revision never changes: it is fetched once."""
@@ -226,9 +206,9 @@ class Desk:
         job = read_wall_alone(said, before.file, written.place)
         saved = self._save(key, base, text, who=who, what=f"wall {wall}: {field.replace('_', ' ')}")
         surveyed = _surveyed(job, before.practice)
-        self._keep(_with_walls(before, saved, said, job, surveyed))
+        after = self._keep(_with_walls(before, saved, said, job, surveyed))
         plan = None if surveyed[wall].lining is UNCHOSEN else self._plan(surveyed[wall], before)
-        return Edited(number=saved.line.number, plan=plan)
+        return Edited(opened=after, plan=plan)
 
     def add_room(
         self, key: str, base: int, room: Mapping[str, Any], walls: Sequence[Mapping[str, Any]], *, who: str
@@ -263,13 +243,15 @@ class Desk:
         bring_back(self.engine, key, number, who=who, at=self.clock())
         return self.open(key)
 
-    def _read(self, newest: Revision, file: Path, files: Mapping[str, str]) -> Opened:
-        _lay_out(file.parent, files)
+    def _read(self, files: Mapping[str, Revision], file: Path) -> Opened:
+        newest = files[JOB_FILE]
+        _lay_out(file.parent, _texts(files))
         job = read_job(file)
         practice = load_practice(job.practice, job.practice_override)
         walls = _surveyed(job, practice)
         return Opened(
             revision=newest,
+            files=files,
             file=file,
             said=read_text(newest.text, JOB_FILE),
             job=job,
@@ -311,6 +293,10 @@ def _with_walls(
     walls = tuple(new.get(one.id, one) for one in before.job.walls)
     job = replace(before.job, walls=walls, positions=said.where)
     return replace(before, revision=saved, said=said, job=job, walls={**before.walls, **surveyed})
+
+
+def _texts(revisions: Mapping[str, Revision]) -> dict[str, str]:
+    return {name: one.text for name, one in revisions.items()}
 
 
 def _digest(text: str) -> str:

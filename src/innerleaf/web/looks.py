@@ -8,8 +8,8 @@ from fastapi import APIRouter
 from fastapi.responses import Response
 from markupsafe import Markup
 
-from innerleaf.documents.look import Layer
-from innerleaf.documents.look_picture import room_picture
+from innerleaf.documents.look import Layer, Solid, trapezoids
+from innerleaf.documents.look_picture import lost_picture, room_picture
 from innerleaf.documents.look_room import RoomLook, WallInRoom, look_of_room
 from innerleaf.errors import InputError
 from innerleaf.survey.storey_plan import PlacedRoom
@@ -31,7 +31,7 @@ def get_look(desk: OfDesk, job: Key, room: WallId, number: Revisions = None) -> 
     return look_answer(opened, _look(desk, opened, _room(opened, room)), room)
 
 
-@router.get("/jobs/{job}/rooms/{room}/look", include_in_schema=False)
+@router.get("/jobs/{job}/rooms/{room}/look", include_in_schema=False, response_class=Response)
 def look_page(desk: OfDesk, job: Key, room: WallId) -> Response:
     """A room as it will stand: frame, insulation and boards, from any side."""
     opened = desk.open(job)
@@ -50,6 +50,7 @@ def look_page(desk: OfDesk, job: Key, room: WallId) -> Response:
         before=look.before_m2,
         after=look.after_m2,
         picture=Markup(room_picture(look)),  # noqa: S704 - ours
+        lost=Markup(lost_picture(look)),  # noqa: S704 - ours
         layers=_names(look),
     )
 
@@ -62,6 +63,8 @@ def look_answer(opened: Opened, look: RoomLook, room: str) -> LookAnswer:
         height=round(look.height_mm),
         before=_flat(look.before),
         after=_flat(look.after),
+        floor_before=_solids(Solid(*part, -40, -8) for part in trapezoids([look.before])),
+        floor_after=_solids(Solid(*part, -40, 0) for part in trapezoids([look.after])),
         before_m2=round(look.before_m2, 3),
         after_m2=round(look.after_m2, 3),
         walls=[_wall(wall) for wall in look.walls],
@@ -81,14 +84,18 @@ def _layer(layer: Layer) -> LookLayer:
     return LookLayer(
         name=layer.name,
         step=layer.step,
-        solids=[
-            round(value)
-            for one in layer.solids
-            for value in (one.x0, one.x1, one.low0, one.low1, one.high0, one.high1, one.near, one.far)
-        ],
+        solids=_solids(layer.solids),
         edges=[[round(edge.depth), *_flat(edge.ring)] for edge in layer.edges],
         points=[round(value) for point in layer.points for value in point],
     )
+
+
+def _solids(solids: Iterable[Solid]) -> list[int]:
+    return [
+        round(value)
+        for one in solids
+        for value in (one.x0, one.x1, one.low0, one.low1, one.high0, one.high1, one.near, one.far)
+    ]
 
 
 def _flat(points: Iterable[tuple[float, float]]) -> list[int]:

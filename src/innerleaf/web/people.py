@@ -19,14 +19,15 @@ class Action(StrEnum):
     LOOK = "look"
     MONEY = "see prices"
     EDIT = "change jobs"
+    RECORD = "record on site"
     INVITE = "invite"
 
 
 MAY: Final[dict[Role, frozenset[Action]]] = {
     Role.ESTIMATOR: frozenset(Action),
-    Role.FOREMAN: frozenset({Action.LOOK, Action.MONEY, Action.EDIT}),
-    Role.INSTALLER: frozenset({Action.LOOK}),
-    Role.INSPECTOR: frozenset({Action.LOOK}),
+    Role.FOREMAN: frozenset({Action.LOOK, Action.MONEY, Action.EDIT, Action.RECORD}),
+    Role.INSTALLER: frozenset({Action.LOOK, Action.RECORD}),
+    Role.INSPECTOR: frozenset({Action.LOOK, Action.RECORD}),
     Role.READER: frozenset({Action.LOOK, Action.MONEY}),
 }
 # Files of a plan in which no price stands.

@@ -19,7 +19,8 @@ from innerleaf.documents.order_page import order_pages
 from innerleaf.documents.pages import Note, Page, wall_pages
 from innerleaf.documents.price_tables import price_tables
 from innerleaf.documents.schedule import Table
-from innerleaf.documents.xlsx import SheetTable, purchase_sheet, takeoff_sheet
+from innerleaf.documents.tabs import SheetTable
+from innerleaf.documents.takeoff_tabs import purchase_sheet, takeoff_sheet
 from innerleaf.folder import whole_folder
 from innerleaf.pipeline import Planned, bought, judged, options_of, plan_job, priced
 from innerleaf.verdicts import Verdict

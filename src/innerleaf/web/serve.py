@@ -40,7 +40,7 @@ def serve_pages(
     InputError
         The store does not open, or the port is taken.
     """
-    gc.enable()  # a command is soon over and goes without; a server is not
+    _collect_seldom()
     desk = Desk(open_store(url), folder)
     hosts = LOOPBACK | {name.lower() for name in names}
     app = make_app(desk, user=_user(), hosts=hosts, runner=Runner(url, folder), team=team)
@@ -59,6 +59,13 @@ def serve_pages(
     word = invite(desk.engine, Role.ESTIMATOR, by="the command line", at=desk.clock()) if nobody else ""
     listening(listener.getsockname()[1], word)
     server.run(sockets=[listener])
+
+
+def _collect_seldom() -> None:
+    """Collect cyclic garbage, which a command, soon over, goes without; plans are trees: there is little."""
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
+    gc.enable()
 
 
 def _user() -> str:

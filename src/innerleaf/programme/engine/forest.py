@@ -29,8 +29,10 @@ if TYPE_CHECKING:
 
 
 class Forest(NamedTuple):
-    """Free activities, each before those that hang on it; ``tie`` rows: parent or -1, arc leads down (1) or
-    up (0), lag, drying class."""
+    """Free activities, each before those that hang on it.
+
+    ``tie`` rows: parent or -1, whether the arc leads down (1) or up (0), its lag and drying class.
+    """
 
     order: Ints
     tie: Ints
@@ -59,15 +61,19 @@ def forest_of(grid: Grid) -> Forest:
             root[top(i)] = top(j)
             near[i].append((j, 1, lag, drying))
             near[j].append((i, 0, lag, drying))
-    tie = np.full((len(root), 4), -1, np.int64)
+    return _hung(near, grid.free.tolist())
+
+
+def _hung(near: list[list[tuple[int, int, int, int]]], free: list[int]) -> Forest:
+    """Trees hung up at their first activity."""
+    tie = np.full((len(near), 4), -1, np.int64)
     order: list[int] = []
-    seen = set()
-    for first in grid.free.tolist():
-        if first in seen:
-            continue
-        seen.add(first)
-        order.append(first)
-        at = len(order) - 1
+    seen: set[int] = set()
+    for first in free:
+        at = len(order)
+        if first not in seen:
+            seen.add(first)
+            order.append(first)
         while at < len(order):
             i = order[at]
             at += 1
@@ -83,7 +89,8 @@ class Table(NamedTuple):
     """Room to work in: starts of activity i from ``low[i]`` to ``high[i]``, entries from ``at[i]`` on.
 
     ``cost`` of each start with all that hangs on it, ``best`` the entry of the cheapest start that a tie
-    leaves. ``step[at[i] + s]``, where i is the parent: see `reaches`.
+    leaves. ``reach``: for each start of the parent the entry of the child's start that bounds
+    it, from ``reach_at`` of the child on.
     """
 
     low: Ints
@@ -177,7 +184,9 @@ def _own(g: Any, w: Any, prices: Floats) -> None:
 
 
 @njit(cache=True, nogil=True)
-def _hand_up(cost: Floats, best: Ints, first: int, last: int, down: int, reach: Ints, to: int, at: int, many: int) -> None:
+def _hand_up(
+    cost: Floats, best: Ints, first: int, last: int, down: int, reach: Ints, to: int, at: int, many: int
+) -> None:
     """Note the cheapest of each child's starts that a tie leaves, and add it to the parent's starts."""
     step = -1 if down == 1 else 1
     entry = last if down == 1 else first
@@ -234,49 +243,46 @@ def _use(g: Any, starts: Ints, used: Ints) -> None:
 
 
 @njit(cache=True, nogil=True)
-def overbooked(g: Any, f: Any, w: Any, end: int, prices: Floats, mean: Floats, steps: int) -> tuple[float, int]:
-    """Most that the cheapest starts cost above all units there are, found in some steps.
+def overbooked(
+    g: Any, f: Any, w: Any, end: int, prices: Floats, mean: Floats, steps: int
+) -> tuple[float, int]:
+    """Most by which the cheapest starts cost more than all units there are, as a share; found in some steps.
 
-    Above 0: nothing that keeps the windows of ``w`` ends by the moment ``end``. ``prices`` (0 to 1) go on
-    from where they are; ``mean`` becomes the average start.
+    Above 0: nothing that keeps the windows of ``w`` ends by the moment ``end``. ``prices`` (0 or more) go
+    on from where they are; ``mean`` becomes the average start.
     """
     there = np.zeros(prices.shape)
     there[:, :end] = np.maximum(0, g.most - g.done)[:, :end]
-    best_prices = prices.copy()
-    best = -np.inf
+    centre, best = prices.copy(), -np.inf
     flow = np.zeros(prices.shape)
-    share, fails = 0.1, 0
-    length = 1.0
+    length, fails = 1.0, 0
     for step in range(steps):
-        value = cheapest(g, f, w, prices) - (prices * there).sum()
-        if step == 0:
-            flow[:] = w.used
-            mean[:] = w.starts
-        else:
-            flow[:] = share * w.used + (1 - share) * flow
-            mean[:] = share * w.starts + (1 - share) * mean
+        whole = (prices * there).sum()
+        value = cheapest(g, f, w, prices) / whole - 1.0
+        share = max(0.03, 1.0 / (1.0 + step))
+        flow[:] = share * w.used + (1 - share) * flow
+        mean[:] = share * w.starts + (1 - share) * mean
         if value > best:
-            if value > best + 0.01 * abs(best):
+            if value > best + 0.0005:
                 length = min(2.0, length * 1.1)
             best = value
-            best_prices[:] = prices
+            centre[:] = prices / whole
             fails = 0
         else:
             fails += 1
-            if fails >= 10:
-                length = max(0.005, length * 0.66)
+            if fails >= 8:
+                length = max(0.01, length * 0.7)
                 fails = 0
-        if best > 1e-6:
+        if best > 1e-9:
             break
-        over = flow - there
+        over = flow - (1.0 + best) * there
         for r in range(over.shape[0]):
             for t in range(over.shape[1]):
-                if t >= end or (prices[r, t] <= 0 and over[r, t] < 0):
+                if t >= end or (centre[r, t] <= 0 and over[r, t] < 0):
                     over[r, t] = 0.0
         square = (over * over).sum()
         if square < 1e-9:
             break
-        aim = max(1.0, 0.05 * abs(best)) - best
-        prices[:] = np.minimum(1.0, np.maximum(0.0, best_prices + length * aim / square * over))
-    prices[:] = best_prices
+        prices[:] = np.maximum(0.0, centre + length * max(0.002, -0.5 * best) / square * over)
+    prices[:] = centre
     return best, step + 1

@@ -64,6 +64,7 @@ def grid_of(network: Network, objective: Objective) -> Grid:
     works = np.ones((1 + len(network.calendars), slots), bool)
     for number, calendar in enumerate(network.calendars, 1):
         works[number] = calendar
+    line_of = [0 if row.all() else number for number, row in enumerate(works)]
     before = np.zeros((len(works), slots + 1), np.int64)
     np.cumsum(works, axis=1, out=before[:, 1:])
     nth = np.full((len(works), slots + 1), slots, np.int64)
@@ -95,7 +96,9 @@ def grid_of(network: Network, objective: Objective) -> Grid:
     grid = Grid(
         slots=slots,
         duration=_column(a.duration for a in network.activities),
-        calendar=_column(0 if a.calendar is None else a.calendar + 1 for a in network.activities),
+        calendar=_column(
+            0 if a.calendar is None or not a.duration else line_of[a.calendar + 1] for a in network.activities
+        ),
         before=before,
         nth=nth,
         release=_column(a.release for a in network.activities),

@@ -90,9 +90,7 @@ def first_slot(g: Any, i: int, at: int, used: Ints, most: Ints) -> int:
     if at >= g.slots:
         return -1
     begin, end = g.need_from[i], g.need_from[i + 1]
-    k = _first(
-        d, g.before[c, at], c, g.before[c, g.slots], g.nth, begin, end, g.need, used, most
-    )
+    k = _first(d, g.before[c, at], c, g.before[c, g.slots], g.nth, begin, end, g.need, used, most)
     return k if k < 0 else g.nth[c, k]
 
 
@@ -213,9 +211,7 @@ def backward(g: Any, order: Ints, bold: Any, end: int, starts: Ints, ends: Ints,
         else:
             begin, stop = need_from[i], need_from[i + 1]
             k = before[c, by] - 1
-            start = _last(
-                d, k, c, last, nth, begin, stop, need, used, most if bold[i] else normal
-            )
+            start = _last(d, k, c, last, nth, begin, stop, need, used, most if bold[i] else normal)
         if start < release[i]:
             return False
         starts[i] = ends[i] = start

@@ -27,7 +27,7 @@ def ends_from(g: Any, starts: Ints, ends: Ints) -> None:
 
 @njit(cache=True, nogil=True)
 def earliest(g: Any, order: Ints, starts: Ints) -> bool:
-    """Raise starts (those fixed, -1 or a first guess from below) as lags and calendars want. False: no way."""
+    """Raise starts (fixed ones, or -1 or a guess from below) as lags and calendars want. False: no way."""
     ends = np.zeros_like(starts)
     ends_from(g, starts, ends)
     for _ in range(len(order) + 2):

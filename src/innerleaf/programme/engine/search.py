@@ -1,0 +1,281 @@
+"""Rounds of work on one network: breeding orders, asking the constraint solver, raising bounds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from random import Random
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from innerleaf.programme.engine import genetic, serial
+from innerleaf.programme.engine.bounds import (
+    Prices,
+    by_arcs,
+    crew_bound,
+    critical_path,
+    least_returns,
+    past_finish,
+    windows,
+)
+from innerleaf.programme.engine.check import check
+from innerleaf.programme.engine.constraint import Question, Reply, ask
+from innerleaf.programme.engine.grid import FAR, Ints, grid_of
+from innerleaf.programme.engine.network import Network, Objective
+from innerleaf.programme.engine.parts import part_question
+from innerleaf.programme.engine.windows import ends_from
+
+if TYPE_CHECKING:
+    from innerleaf.programme.engine.solve import Limits
+
+_PLACED = 60_000  # activities placed between two looks at the clock, about
+_WHOLE: Final = 400  # activities up to which the constraint solver is asked for everything
+_STEPS = 400  # of prices, in each attempt at a bound
+_LATE = 1 << 40  # cost from which on something is late
+_ASKED = 20_000  # schedules that take as long as one unit of the solver's work, about
+
+
+class Search:
+    """What is known so far; see `solve`."""
+
+    def __init__(
+        self,
+        network: Network,
+        objective: Objective,
+        *,
+        limits: Limits,
+        seed: int,
+        workers: int,
+        run: Callable[[Callable[[Any], Any], Iterable[Any]], Iterable[Any]],
+    ) -> None:
+        self.network, self.limits, self.seed, self.workers, self.run = network, limits, seed, workers, run
+        self.grid = grid_of(network, objective)
+        self.random = Random(seed)
+        self.best: Ints | None = None
+        self.cost = serial.NONE
+        self.asked = 0.0
+        self.rounds = 0
+        self.impossible = False
+        self.bounds: dict[str, int] = {}
+        self.bound = -FAR
+        self.least_returns = 0
+        self.prices: Prices | None = None
+        self.herds: list[genetic.Herd] = []
+        self._work = 0.5
+        self._idle = False
+
+    @property
+    def finish_bound(self) -> int:
+        """No schedule finishes before this moment."""
+        return max(self.bounds.values(), default=0)
+
+    @property
+    def schedules(self) -> int:
+        """Schedules built; what was asked counts for as many as take its time."""
+        return sum(int(herd.counts[0]) for herd in self.herds) + round(self.asked * _ASKED)
+
+    def starts(self) -> tuple[int, ...]:
+        """The best so far."""
+        return () if self.best is None else tuple(self.best.tolist())
+
+    def lowest(self) -> int:
+        """The least that any schedule costs, as far as is known."""
+        weights = self.grid.weights
+        return max(self.bound, int(weights[0]) * self.finish_bound + int(weights[1]) * self.least_returns)
+
+    def ended(self) -> str:
+        """Why there is nothing left to do; "" while there is."""
+        if self.impossible:
+            return "no schedule keeps all lags, calendars and crews"
+        if self.cost <= self.lowest():
+            return "proved best"
+        if self.limits.over(self.schedules):
+            return "time is up" if self.limits.left() <= 0 else "as many schedules as asked for"
+        return "nothing left to try" if self._idle else ""
+
+    def begin(self, hint: Sequence[int] | None) -> None:
+        """First bounds and first schedules."""
+        grid = self.grid
+        if windows(grid, grid.slots) is None:  # dues cannot be kept; the rest must be
+            grid = grid._replace(due=np.full_like(grid.due, FAR))
+        found = windows(grid, grid.slots)
+        if found is None:
+            self.impossible = True
+            return
+        self.kept = grid
+        self.low, _ = found
+        self.bounds["what is done"] = past_finish(grid)
+        self.bounds["lags and calendars"] = critical_path(grid, self.low)
+        self.least_returns = least_returns(grid, [each.place for each in self.network.activities])
+        self._take(grid.fixed if not by_arcs(grid).size else None)
+        if hint is not None and len(hint) == len(grid.fixed) and not check(self.network, hint):
+            self._take(np.array(hint, np.int64))
+        if grid.agrees and len(grid.free):
+            self._first_herds(hint)
+        if self.best is not None and self.cost < _LATE:
+            upper = self._last_finish()
+            self.bounds["crews in their windows"] = crew_bound(grid, self.finish_bound, upper)
+            if grid.agrees and grid.weights[0]:
+                self.prices = Prices(grid, self.low, self.finish_bound)
+
+    def _first_herds(self, hint: Sequence[int] | None) -> None:
+        grid = self.grid
+        high = np.where(grid.fixed < 0, FAR, grid.fixed)
+        serial_high = windows(self.kept, grid.slots)
+        tails = high if serial_high is None else serial_high[1]
+        size = max(6, min(60, 200_000 // max(1, len(grid.free))))
+        self.herds = [
+            genetic.new_herd(grid, size, tails, self.seed * 64 + k + 1) for k in range(self.workers)
+        ]
+        if hint is not None and len(hint) == len(grid.fixed):
+            for herd in self.herds:
+                self._plant(herd, 0, np.array(hint, np.int64))
+        first = 1 if hint is not None else 0
+        for herd in self.herds[:1]:
+            genetic.fill(grid, herd, first, first + 1)
+        self._gather()
+        list(self.run(lambda herd: self._fill(herd, first + 1, size), self.herds))
+        self._gather()
+
+    def _fill(self, herd: genetic.Herd, first: int, size: int) -> None:
+        """As much of a herd as the time allows; the rest are copies of what there is."""
+        for row in range(first, size):
+            if self.limits.left() <= 0:
+                herd.orders[row:size] = herd.orders[0]
+                return
+            genetic.fill(self.grid, herd, row, row + 1)
+
+    def _plant(self, herd: genetic.Herd, row: int, keys: Ints) -> None:
+        """An order by keys, made to agree with the arcs, becomes a row."""
+        grid = self.grid
+        keys = np.clip(keys, 0, grid.slots)
+        for i in grid.free.tolist():  # nobody before those it waits for
+            for j, _, _ in grid.into[grid.into_from[i] : grid.into_from[i + 1]].tolist():
+                keys[i] = max(keys[i], keys[j])
+        serial.order_of(grid, keys, herd.orders[row])
+        herd.bold[row] = True
+        genetic.decode(grid, herd, row, 2)
+        genetic.keep_best(herd, row)
+
+    def _take(self, starts: Ints | None) -> None:
+        """Note a schedule if it is better than the best."""
+        if starts is None:
+            return
+        ends = np.zeros_like(starts)
+        ends_from(self.grid, starts, ends)
+        used = np.zeros_like(self.grid.done)
+        genetic.empty_used(self.grid, starts, used)
+        cost = int(serial.cost_of(self.grid, starts, ends, used))
+        if cost < self.cost:
+            self.cost, self.best = cost, starts.copy()
+
+    def _gather(self) -> None:
+        for herd in self.herds:
+            if herd.costs[-1] < self.cost:
+                self._take(herd.starts[-1])
+
+    def _last_finish(self) -> int:
+        """A schedule that is better than the best ends by this moment."""
+        weight = int(self.grid.weights[0])
+        if not weight or self.cost >= _LATE:
+            return self.grid.slots
+        spared = int(self.grid.weights[1]) * self.least_returns
+        return min(self.grid.slots, (self.cost - spared) // weight)
+
+    def round(self) -> None:
+        """A little of everything."""
+        self.rounds += 1
+        if not self.herds:
+            self._ask_whole()
+            return
+        births = max(1, _PLACED // (3 * max(1, len(self.grid.free))))
+        goal = max(0, self.lowest())
+        list(self.run(lambda herd: genetic.breed(self.grid, herd, births, goal, 4000), self.herds))
+        self._gather()
+        self._raise()
+        if self.rounds % 4 == 2:
+            self._ask()
+        if self.rounds % 8 == 0:
+            self._share()
+
+    def _share(self) -> None:
+        """Herds learn of the best."""
+        assert self.best is not None or not self.herds
+        for herd in self.herds:
+            if self.best is not None and herd.costs[-1] > self.cost:
+                self._plant(herd, self.random.randrange(len(herd.costs) - 3), self.best)
+
+    def _raise(self) -> None:
+        """One attempt at the bound of the finish; its average starts make an order as well."""
+        if self.prices is None or self.cost >= _LATE:
+            return
+        more = self.prices.improve(self._last_finish(), _STEPS)
+        self.bounds["prices of crews"] = self.prices.lower
+        if self.prices.means is not None:
+            self._plant(self.herds[0], len(self.herds[0].costs) - 4, self.prices.means)
+            self._gather()
+        if not more:
+            self.prices = None
+
+    def _ask(self) -> None:
+        """The constraint solver: everything where that is little, else parts."""
+        if len(self.grid.free) <= _WHOLE and self.rounds in (2, 34, 130):
+            self._ask_whole()
+            return
+        questions = [self._part(k) for k in range(self.workers)]
+        for reply in self.run(ask, [each for each in questions if each is not None]):
+            self.asked += 0.3
+            if reply.starts is not None:
+                self._take(reply.starts)
+        self._share()
+
+    def _part(self, number: int) -> Question | None:
+        assert self.best is not None
+        found = windows(self.kept, self._last_finish(), self.low)
+        if found is None:
+            return None
+        random = Random(f"{self.seed}/{self.rounds}/{number}")
+        return part_question(
+            self.kept,
+            self.best,
+            found,
+            random,
+            below=self.cost if self.cost < _LATE else None,
+            work=0.3,
+            seconds=self.limits.left(),
+        )
+
+    def _ask_whole(self) -> None:
+        found = windows(self.kept, self._last_finish(), self.low)
+        if found is None:
+            self.bound = max(self.bound, self.cost)
+            return
+        question = Question(
+            grid=self.kept,
+            moving=by_arcs(self.kept).tolist(),
+            low=found[0],
+            high=found[1],
+            starts=self.best,
+            below=self.cost if self.best is not None and self.cost < _LATE else None,
+            work=self._work,
+            seconds=self.limits.left(),
+            seed=self.seed,
+            workers=self.workers,
+        )
+        self.asked += self._work
+        self._work *= 2
+        self._learn(ask(question))
+
+    def _learn(self, reply: Reply) -> None:
+        """Draw the conclusions of an answer about everything."""
+        if reply.starts is not None:
+            self._take(reply.starts)
+        elif reply.proven:
+            self.impossible = self.best is None and self.kept is self.grid
+            self.bound = self.cost
+        if self.cost >= _LATE:
+            return
+        self.bound = max(self.bound, min(self.cost, reply.bound))
+        weights = self.grid.weights
+        if weights[0] and not weights[1] and not weights[2]:
+            self.bounds["constraint solver"] = -(-max(0, self.bound) // int(weights[0]))

@@ -12,7 +12,7 @@ WORKERS ?= 2
 # How many times the walls of `make test` go through the laws of the layout in `make soak`.
 SOAK ?= 25
 # What `make bench` runs, each a module of benchmarks/; all of them run, also after a missed goal.
-BENCHES ?= bench sections quick_heat transient sound options cutting boards joint
+BENCHES ?= bench sections quick_heat transient sound options cutting boards joint programme
 
 .PHONY: help setup tools demo test soak bench lock schemas docs-pictures clean
 

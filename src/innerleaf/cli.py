@@ -144,7 +144,7 @@ def plan(
     Sheets to build from, workbook, drawings and plan.json go into one folder, which appears whole or
     not at all; files of your own in it are never written over.
     """
-    from innerleaf import cli_text, pipeline
+    from innerleaf import cli_text, pipeline, programme_case
 
     names = [name.strip() for name in (only or "").split(",") if name.strip()]
     with cli_text.progress_bar() as progress:
@@ -154,6 +154,8 @@ def plan(
         planned = pipeline.bought(planned)
         if planned.job.pricing:
             planned = pipeline.priced(planned)
+        if planned.job.programme:
+            planned = programme_case.programmed(planned, progress=progress)
         pipeline.write_folder(
             planned,
             out,

@@ -37,8 +37,9 @@ def revise(
 ) -> None:
     """Hold two plans against each other.
 
-    OLD and NEW are job files, or plan.json of earlier plans. Walls that nothing was changed on keep their
-    layout. With --bought: what of it is used no longer, and what must be bought more.
+    OLD and NEW are job files, or plan.json of earlier plans; NEW may be a file of site records: the plan
+    as built. Walls that nothing was changed on keep their layout. With --bought: what of it is used no
+    longer, and what must be bought more.
     """
     from innerleaf import cli_text, revise_case
     from innerleaf.documents.revision_pages import headline, wall_lines

@@ -57,6 +57,19 @@ FINDING_CODES: dict[str, str] = {
     "S102": "sound reduction of the lined wall below the target",
     "S103": "lining makes the wall worse around its resonance",
     "S104": "sound goes round the wall: flanks hold the gain back",
+    "W101": "site record is not what was kept",
+    "W102": "site record before another is not the one kept",
+    "W103": "entries of a device are missing or out of their order",
+    "W104": "clock of a device was wrong",
+    "W105": "site record that a device had seen is gone",
+    "W201": "checked value outside its tolerance",
+    "W202": "work done past an open hold point",
+    "W203": "hold point passed or released by whom it does not count",
+    "W204": "hold point passed, a check before it not made",
+    "W205": "check judged otherwise than the practice does",
+    "W301": "edge of a board at a joint without a member behind it",
+    "W302": "what is built is in the way of what was found",
+    "W303": "site record speaks of what is not known",
 }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date
 from pathlib import Path
@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from innerleaf import pipeline
 from innerleaf.documents.handover_data import Built, Head, pack_of
-from innerleaf.documents.handover_files import Attached, documents_in, photos_in
+from innerleaf.documents.handover_files import Attached, documents_in, photos_in, smaller
 from innerleaf.documents.handover_model import HandoverPack
 from innerleaf.documents.handover_pdf import DATA, handover_pdf
 from innerleaf.errors import InputError
@@ -50,7 +50,7 @@ def handed_over(
     records: Path | Sequence[Record],
     *,
     documents: Path | None = None,
-    photos: Path | None = None,
+    photos: Path | Mapping[str, bytes] | None = None,
     plan: Path | None = None,
     day: str = "",
     statement: str = "",
@@ -61,8 +61,8 @@ def handed_over(
 
     Parameters
     ----------
-    photos : Path, optional
-        Folder with the photos of the records; left out: `photos` beside the file of records.
+    photos : Path or mapping, optional
+        Folder with the photos of the records, or photos by digest; left out: `photos` beside the records.
     plan : Path, optional
         plan.json that the site was built from; left out: walls as the job file sets them out, each by itself.
     day : str
@@ -89,9 +89,7 @@ def handed_over(
         replace(planned, plans=tuple(one.plan for one in stood)), workers=workers, progress=progress
     )
     beside = records.parent / "photos" if isinstance(records, Path) else None
-    folder = photos or beside
-    wanted = {digest for record in chain for digest in record.entry.photos}
-    pictures = photos_in(folder, wanted) if folder else {}
+    pictures = _pictures(photos if photos is not None else beside, chain)
     built = [
         Built(drawn=drawn, plan=plan_now, findings=one.findings, performance=performance)
         for drawn, plan_now, one, performance in zip(
@@ -115,6 +113,14 @@ def handed_over(
         photos=pictures,
         documents=given,
     )
+
+
+def _pictures(photos: Path | Mapping[str, bytes] | None, chain: Sequence[Record]) -> dict[str, bytes]:
+    """The photos that records speak of, by digest, made smaller."""
+    wanted = {digest for record in chain for digest in record.entry.photos}
+    if photos is None or isinstance(photos, Path):
+        return photos_in(photos, wanted) if photos else {}
+    return {digest: smaller(photos[digest], digest[:12]) for digest in sorted(wanted & set(photos))}
 
 
 def _head(job: Job, chain: Sequence[Record], day: str, statement: str) -> Head:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Final
 
 from innerleaf import pipeline
@@ -27,6 +29,11 @@ from innerleaf.revise.match import STAYED
 from innerleaf.revise.pieces import pieces_of
 from innerleaf.revise.revision import Revision, Side, revise
 from innerleaf.revise.stock import ALL, Held, StockReport
+from innerleaf.site.records_file import FORMAT as RECORDS
+from innerleaf.site.records_file import read_records
+from innerleaf.site.replan import as_built
+from innerleaf.takeoff import COMMON_RULES, take_off
+from innerleaf.takeoff.wishes import rules_of
 
 FORMAT: Final = "innerleaf-revision"
 VERSION: Final = 1
@@ -51,25 +58,35 @@ def revised(
     new: Path,
     *,
     bought: Path | None = None,
+    names: tuple[str, str] = ("", ""),
     quick: bool = False,
     workers: int = 1,
     progress: Progress = pipeline.silent,
 ) -> Revised:
-    """Hold two job files or plan.json of earlier plans against each other.
+    """Hold two job files or plan.json of earlier plans against each other; or a plan against what is built.
+
+    ``new`` may be a file of site records: the later plan is then the earlier one as built and still to come.
 
     Walls of the later job that nothing was changed on keep the layout they have in the earlier plan.
-    ``bought`` is a file about what is bought and built, or a plan.json whose order is bought as a whole.
+    ``bought`` is a file about what is bought and built, or a plan.json whose order is bought as a whole;
+    ``names`` are what the two are called, "" for those of their files.
 
     Raises
     ------
     FileFaults, InputError
         A file cannot be used, or the two plans have prices in different currencies.
     """
-    before, _ = _side(old, (), None, quick, workers, progress)
+    before, first = _side(old, (), None, quick, workers, progress)
+    before = replace(before, name=names[0] or before.name)
     held = None
     if bought is not None:  # before the long work: a mistake in a short file should not wait for it
         before, held = _held(bought, before)
-    after, planned = _side(new, before.plans, before.practice, quick, workers, progress)
+    if _is_records(new):
+        after, planned, built = _as_built(new, before, first)
+        held = held and replace(held, built={**held.built, **built})
+    else:
+        after, planned = _side(new, before.plans, before.practice, quick, workers, progress)
+    after = replace(after, name=names[1] or after.name)
     if before.name == after.name:
         before, after = (
             replace(before, name=f"{before.name}, before"),
@@ -133,6 +150,39 @@ def _side(
     return side_of(planned, _name(path)), planned
 
 
+def _is_records(path: Path) -> bool:
+    """Whether a file says that it holds records of the site."""
+    if path.suffix.lower() != ".json":
+        return False
+    with suppress(OSError, ValueError, RecursionError):
+        document = json.loads(path.read_text("utf-8"))
+        return isinstance(document, dict) and document.get("format") == RECORDS
+    return False
+
+
+def _as_built(
+    path: Path, before: Side, planned: Planned | None
+) -> tuple[Side, Planned | None, dict[str, tuple[str, ...]]]:
+    """The plan around what is built, and the marks of what stands, by wall; priced where a job file was."""
+    chain = read_records(path)
+    stood = [as_built(_of_layout(plan), before.practice, chain) for plan in before.plans]
+    plans = tuple(one.plan for one in stood)
+    built = {}
+    for one, plan in zip(stood, plans, strict=True):
+        bars = [bar.mark for bar in plan.bars if bar.member in one.members]
+        if bars or one.boards:
+            built[plan.wall.id] = (*bars, *sorted(one.boards))
+    rules = rules_of(planned.job.buying, plans) if planned else COMMON_RULES
+    takeoff = take_off(plans, before.practice, rules=rules)
+    name = _name(path)
+    if planned is None:
+        after = replace(before, name=name, plans=plans, takeoff=takeoff, price=None, order=None)
+        return after, None, built
+    now = replace(planned, plans=plans, takeoff=takeoff, order=None, priced=None)
+    now = pipeline.priced(pipeline.bought(now))
+    return side_of(now, name), now, built
+
+
 def _name(path: Path) -> str:
     """What people call a plan: its file, or the folder of a plan.json."""
     return path.resolve().parent.name if path.name == "plan.json" else path.stem
@@ -165,9 +215,17 @@ def _held(path: Path, before: Side) -> tuple[Side, Held]:
 
 
 def write_revision(
-    done: Revised, target: Path, *, overwrite: bool = False, letter: str = "", date: str = ""
+    done: Revised,
+    target: Path,
+    *,
+    overwrite: bool = False,
+    letter: str = "",
+    date: str = "",
+    more: Mapping[str, bytes] = MappingProxyType({}),
 ) -> None:
     """Write revision.pdf, revision.json, and of a job file plan.json and the variation quotation.
+
+    ``more`` are files that go with them.
 
     Raises
     ------
@@ -181,6 +239,8 @@ def write_revision(
     title = TitleBlock(project=after.project, firm=after.firm, place=after.place, revision=letter, date=date)
     with whole_folder(target, replace=overwrite) as folder:
         (folder / "revision.pdf").write_bytes(revision_pdf(revision, after.plans, title))
+        for name, content in more.items():
+            (folder / name).write_bytes(content)
         text = json.dumps(revision_document(revision), ensure_ascii=False, indent=1)
         (folder / "revision.json").write_text(text + "\n", encoding="utf-8", newline="\n")
         if done.planned:

@@ -46,8 +46,8 @@ _NEST_MOST, _NAME_MOST, _STRING_MOST = 28, 127, 32767
 _PRINT, _UNSEEN = 4, 1 | 2 | 32  # flags of an annotation
 
 
-def archive_faults(raw: bytes, part: str = "3", conformance: str = "B") -> list[str]:
-    """What is wrong with a file, each with its clause; empty if nothing is found."""
+def archive_faults(raw: bytes, part: str = "3", conformance: str = "B", *, drawn: bool = True) -> list[str]:
+    """What is wrong with a file, each with its clause; ``drawn``: look through pages, too."""
     reader = PdfReader(BytesIO(raw))
     catalog: Any = reader.trailer["/Root"]
     trailer: Any = reader.trailer
@@ -59,7 +59,8 @@ def archive_faults(raw: bytes, part: str = "3", conformance: str = "B") -> list[
         *_colours(catalog),
         *_objects(objects),
         *_embedded(catalog, objects),
-        *_pages(reader),
+        *_catalog(catalog),
+        *(_pages(reader) if drawn else ()),
     ]
 
 
@@ -210,8 +211,7 @@ def _embedded(catalog: Any, objects: list[DictionaryObject]) -> Iterator[str]:
             yield f"6.8: file {one['/UF']} belongs to nothing"
 
 
-def _pages(reader: PdfReader) -> Iterator[str]:
-    catalog: Any = reader.trailer["/Root"]
+def _catalog(catalog: Any) -> Iterator[str]:
     form = catalog.get("/AcroForm")
     if form is not None and ("/XFA" in form or form.get("/NeedAppearances")):
         yield "6.4: a form that makes its looks itself"
@@ -221,6 +221,9 @@ def _pages(reader: PdfReader) -> Iterator[str]:
     names = catalog.get("/Names") or {}
     if "/JavaScript" in names or "/AlternatePresentations" in names:
         yield "6.5.1: a script"
+
+
+def _pages(reader: PdfReader) -> Iterator[str]:
     for page in reader.pages:
         depth = deepest = 0
         for _, operator in ContentStream(page.get_contents(), reader).operations:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from io import BytesIO
@@ -18,7 +19,6 @@ from innerleaf.handover_case import handover_data
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.site.records import Entry, Judged, Kind, Record, seal
 from innerleaf.site.replan import as_built
-from innerleaf.verdicts import Verdict
 
 WALL = "W-03"
 HEAD = Head(
@@ -80,8 +80,6 @@ def entries() -> list[Entry]:
 def chain() -> tuple[Record, ...]:
     """The records of the wall, in one chain."""
     made: list[Record] = []
-    from dataclasses import replace
-
     for number, entry in enumerate(entries(), 1):
         last = made[-1] if made else None
         whole = replace(entry, sequence=number, before=last.entry.digest if last else "")
@@ -140,18 +138,3 @@ def made_pdf() -> bytes:
     photos = {PHOTO: smaller(picture(), "a.jpg")}
     data = handover_data(pack)
     return handover_pdf(pack, {WALL: drawn}, {WALL: built}, practice(), photos, [DOCUMENT], data)
-
-
-def a_verdict(value: float, limit: float) -> Verdict:
-    """A verdict with a line of working."""
-    return Verdict(
-        requirement="U-value",
-        value=value,
-        limit=limit,
-        unit="W/(m²·K)",
-        at_most=True,
-        working=("1 / 2.5 = 0.4",),
-        source="the job",
-        uncertainty=0.02,
-        risk=0.1,
-    )

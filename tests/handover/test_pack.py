@@ -89,7 +89,7 @@ def test_a_changed_record_is_on_the_cover() -> None:
     told = list(chain())
     told[4] = replace(told[4], entry=replace(told[4].entry, text="was fine"))
 
-    assert [fault for fault in small_pack(tuple(told)).chain.faults if fault.startswith("B101")]
+    assert [fault for fault in small_pack(tuple(told)).chain.faults if fault.startswith("W101")]
 
 
 def test_missed_checks_end_in_one_of_three_ways() -> None:
@@ -100,7 +100,7 @@ def test_missed_checks_end_in_one_of_three_ways() -> None:
         (False, True, True),
         (False, False, False),
     ]
-    assert sum("B201" in point for point in wall().open_points) == 1
+    assert sum("W201" in point for point in wall().open_points) == 1
 
 
 def test_the_files_inside_are_the_files_given(reader: PdfReader) -> None:

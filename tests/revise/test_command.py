@@ -10,13 +10,16 @@ import pypdf
 import pytest
 from click.testing import CliRunner
 from tests.conftest import ROOT
+from tests.handover.packs import chain
 from tests.job.two_rooms import TWO_ROOMS
 
 from innerleaf.cli_revise import revise as command
+from innerleaf.documents.revision_tables import moved_words
 from innerleaf.errors import InputError
 from innerleaf.plan_read import plan_values
 from innerleaf.revise.revision import revise
 from innerleaf.revise_case import Revised, revised, revision_schema, write_revision
+from innerleaf.site.records_file import records_text
 
 PRICED = f"{TWO_ROOMS.rstrip()}\npricing: {{number: Q-17, date: 2026-02-20}}\n"
 LATER = PRICED.replace("{type: casement, x: 1500}", "{type: casement, x: 1750}").replace(
@@ -119,6 +122,24 @@ def test_papers_repeat_to_the_byte(done: tuple[Revised, Path], tmp_path: Path) -
 
     for name in ("revision.pdf", "revision.json", "variation.pdf", "plan.json"):
         assert (tmp_path / "again" / name).read_bytes() == (folder / "out" / name).read_bytes()
+
+
+def test_a_plan_against_what_is_built(tmp_path: Path) -> None:
+    """A moved stud stands elsewhere; what stands is built without anybody saying so again."""
+    (tmp_path / "job.yaml").write_text(PRICED.replace("W-02", "W-03"), encoding="utf-8")
+    (tmp_path / "records.json").write_text(records_text(chain()), encoding="utf-8")
+    (tmp_path / "held.yaml").write_text("format: 1\ndeliveries: all\n", encoding="utf-8")
+
+    made = revised(
+        tmp_path / "job.yaml", tmp_path / "records.json", bought=tmp_path / "held.yaml", quick=True
+    )
+
+    (wall,) = made.revision.touched
+    moved = [change for change in wall.pieces if change.before and change.before.mark == "W-03/S02"]
+    assert [(change.how, moved_words(change)) for change in moved] == [("moved", "+10 x")]
+    assert made.revision.money is not None
+    assert made.revision.stock is not None
+    assert made.revision.stock.stays > 0
 
 
 def test_a_plan_without_order_cannot_be_bought(done: tuple[Revised, Path], tmp_path: Path) -> None:

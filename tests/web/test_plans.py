@@ -66,11 +66,11 @@ def test_a_storey_is_drawn_with_its_rooms_and_the_way_to_each_wall(client: TestC
 def test_a_place_is_one_value_of_the_text_and_can_be_taken_back(client: TestClient, net: str) -> None:
     before = _text(client, net)
     asked = {"base": 1, "places": {"cord": {"x": 4315, "y": 250}}}
-    assert client.put(f"/api/jobs/{net}/places", json=asked).json() == {"revision": 2}
+    assert client.put(f"/api/jobs/{net}/places", json=asked).json()["revision"] == 2
     moved = _text(client, net)
     assert _changed(before, moved) == ["-    place: {x: 4400, y: 0}", "+    place: {x: 4315, y: 250}"]
     turned = {"base": 2, "places": {"cord": {"x": 4315, "y": 250, "turn": 90}}}
-    assert client.put(f"/api/jobs/{net}/places", json=turned).json() == {"revision": 3}
+    assert client.put(f"/api/jobs/{net}/places", json=turned).json()["revision"] == 3
     assert "place: {x: 4315, y: 250, turn: 90}" in _text(client, net)
     client.post(f"/api/jobs/{net}/restore", json={"number": 1})
     assert _text(client, net) == before

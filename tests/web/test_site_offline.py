@@ -65,5 +65,5 @@ def test_fifty_records_without_a_signal_and_a_tab_that_is_killed(
         assert told[-1].entry.kind == Kind.DONE
         assert {one.entry.name for one in told} == {"Ivo"}
         # The fixture's clock stands in March: the device's is wrong by it, and every entry says so.
-        assert {finding.code for finding in verify(told)} == {"B104"}
+        assert {finding.code for finding in verify(told)} == {"W104"}
         assert [line for line in complaints if "ERR_INTERNET_DISCONNECTED" not in line] == []

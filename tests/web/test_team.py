@@ -22,7 +22,8 @@ PASSWORD = "plumb, level and square"
 ADDRESS = "http://127.0.0.1:8420"
 Sign = Callable[[Role], TestClient]
 # What anybody may ask for without being known.
-OPEN = {"/sign-in", "/sign-out", "/join/{word}"}
+NOTHING_SENT = {"sent_at": AT.isoformat(), "entries": []}
+OPEN = {"/sw.js", "/sign-in", "/sign-out", "/join/{word}"}
 
 
 @pytest.fixture
@@ -73,6 +74,7 @@ def test_every_route_says_what_it_asks_of_whoever_calls_it(app: Any) -> None:
     for route in routes:
         asks = _asks(route.dependant)
         changes = not (route.methods or set()) <= {"GET", "HEAD"}
+        records = "/site/records" in route.path or "/site/photos" in route.path
         if route.path in OPEN:
             assert asks == set(), route.path
         elif route.path.startswith("/people"):
@@ -81,7 +83,8 @@ def test_every_route_says_what_it_asks_of_whoever_calls_it(app: Any) -> None:
             assert Action.LOOK in asks, route.path
             elsewhere = "/runs" in route.path or route.path == "/api/rooms/close"  # no job changes
             form = route.path.endswith("/new")  # of use only to those who may send it
-            assert (Action.EDIT in asks) == (form or (changes and not elsewhere)), route.path
+            assert (Action.EDIT in asks) == (form or (changes and not elsewhere and not records)), route.path
+            assert (Action.RECORD in asks) == (records and changes), route.path
 
 
 @pytest.mark.parametrize("role", list(Role))
@@ -99,6 +102,8 @@ def test_the_roles_may_what_their_work_asks_for(signed_in: Sign, desk: Desk, sma
         (Action.EDIT, client.put(f"{walls}/length", json={"base": 1, "value": 3100})),
         (Action.EDIT, client.post("/api/jobs/blank")),
         (Action.EDIT, client.post("/jobs/new/blank")),
+        (Action.LOOK, client.get(f"/site/{small}")),
+        (Action.RECORD, client.post(f"/api/jobs/{small}/site/records", json=NOTHING_SENT)),
         (Action.INVITE, client.get("/people")),
         (Action.INVITE, client.post("/people/invite", data={"role": "reader"})),
     ]

@@ -40,7 +40,7 @@ from innerleaf.takeoff.take import count_lines
 if TYPE_CHECKING:  # heat and moisture load much
     from innerleaf.design.performance import Performance
 
-_OF_TARGETS: Final = ("B", "C", "F", "H", "S")  # findings told elsewhere: records, choice, verdicts
+_OF_TARGETS: Final = ("C", "F", "H", "S", "W")  # findings told elsewhere: records, choice, verdicts
 _QUESTION: Final = "L601"  # stands for a question of the survey, which is told as such
 _UNITS: Final = {
     "w_mk": "W/(m·K)",

@@ -110,7 +110,7 @@ def stretches(lined: Lined, wall: Wall) -> list[Stretch]:
 def middle_of(room: PlacedRoom) -> Point:
     """A point on plan well inside a room, where its name can stand: of a few, the farthest from its sides."""
     ring, (left, low, right, high) = room.ring, room.box
-    steps = 12
+    steps = 1 if len(ring) == 4 else 8
     tried = [
         (left + (right - left) * (i + 0.5) / steps, low + (high - low) * (j + 0.5) / steps)
         for i in range(steps)
@@ -200,9 +200,14 @@ def _name_room(sheet: Sheet, view: View, room: PlacedRoom, labels: Labels) -> No
         labels.take(text_box(at, words, 1.06 * size))
 
 
+def area_words(room: PlacedRoom) -> str:
+    """The floor between the old walls."""
+    return f"{room.outline.area_m2:.1f} m²"
+
+
 def room_words(room: PlacedRoom) -> list[str]:
     """Name, area and, where it is not measured, that it is not."""
-    words = [room.room.name, f"{room.outline.area_m2:.1f} m²"]
+    words = [room.room.name, area_words(room)]
     return [*words, room.outline.basis.value] if room.outline.basis is Basis.SKETCH else words
 
 

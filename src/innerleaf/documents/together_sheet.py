@@ -21,6 +21,9 @@ def together_sheet(report: TogetherReport) -> SheetTable:
     rows.append(("layouts compared", "piece", "", report.layouts, "", ""))
     for number, step in enumerate(report.rounds, 1):
         rows.append((f"round {number}, {'kept' if step.kept else 'no gain'}", money, "", step.cost, "", ""))
+    if report.tracks:
+        saved = -report.tracks_saved_mm / 1e3
+        rows.append((f"bars, joints of {report.tracks} tracks moved", "m", "", "", saved, ""))
     if report.left_out:
         rows.append((f"not searched: {report.left_out}", "", "", "", "", ""))
     return SheetTable(
@@ -67,8 +70,16 @@ def together_words(report: TogetherReport) -> str:
         f"{report.layouts} layouts of {report.kinds} kinds of wall, each as good by every rule as the first,"
         f" were compared; {report.walls} walls are drawn otherwise than at first. Both ways were cut in full"
         " and priced by the list: area of boards and length of bars bought, by article, times their price."
-        f" {taken or 'No layout gained'}. Least possible: no way to cut these layouts takes less."
+        f" {taken or 'No layout gained'}.{_joints(report)} Least possible: no way to cut these layouts takes"
+        " less."
     )
+
+
+def _joints(report: TogetherReport) -> str:
+    if not report.tracks:
+        return ""
+    saved = f"{report.tracks_saved_mm / 1e3:,.2f} m of bars less"
+    return f" On {report.tracks} tracks longer than a bar joints lie where the building cuts best: {saved}."
 
 
 def _compared(report: TogetherReport) -> _Compared:

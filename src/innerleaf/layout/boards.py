@@ -104,7 +104,7 @@ def lay_boards(
         if there:
             hung = _over_one_another(there, pieces[first_new:], layer)
             crossings += hung
-            below += [(_column(piece), _division(piece, hung)) for piece in there]
+            below += _columns_of(there, hung)
             pieces[first_new:] = sorted((*pieces[first_new:], *there), key=lambda piece: box_of(piece.ring))
     return Boarding(tuple(area.parts()), tuple(pieces), tuple(crossings), tuple(findings))
 
@@ -123,16 +123,19 @@ def _over_one_another(there: Sequence[BoardPiece], new: Sequence[BoardPiece], la
     return found
 
 
-def _column(piece: BoardPiece) -> Column:
-    left, low, right, high = box_of(piece.ring)
-    return Column(left, right, low, high)
-
-
-def _division(piece: BoardPiece, crossings: Sequence[CrossJoint]) -> Division:
-    """The cross joints at the ends of a board that hangs, for the next layer to keep clear of."""
-    left, _, right, _ = box_of(piece.ring)
-    joints = {one.y for one in crossings if one.left < right and left < one.right}
-    return Division(tuple(sorted(joints)), 0, 0, 0, 0)
+def _columns_of(
+    there: Sequence[BoardPiece], crossings: Sequence[CrossJoint]
+) -> list[tuple[Column, Division]]:
+    """Columns of boards that hang with their cross joints, for the next layer to keep clear of."""
+    sides = sorted({(box_of(piece.ring)[0], box_of(piece.ring)[2]) for piece in there})
+    found = []
+    for left, right in sides:
+        boxes = [box_of(piece.ring) for piece in there]
+        own = [box for box in boxes if (box[0], box[2]) == (left, right)]
+        joints = {one.y for one in crossings if one.left < right and left < one.right}
+        column = Column(left, right, min(box[1] for box in own), max(box[3] for box in own))
+        found.append((column, Division(tuple(sorted(joints)), 0, 0, 0, 0)))
+    return found
 
 
 _Cell = tuple[float, float, list[Part], bool, bool]  # left, right, parts, left edge bound, right edge bound

@@ -51,7 +51,7 @@ def _grid_around(
         stretch,
         grid,
         tuple(free),
-        frozenset(round(x) for joints in before.vertical_joints_mm for x in joints),
+        tuple(tuple(round(x) for x in joints) for joints in before.vertical_joints_mm),
         tuple(one for one in built.boards if panel.x0 <= (one.left_mm + one.right_mm) / 2 <= panel.x1),
     )
     choice = next((one for one in before.grids if one.from_mm <= panel.x0 < one.to_mm), before.grids[0])

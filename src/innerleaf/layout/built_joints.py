@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from innerleaf.layout.built_parts import Hung
 from innerleaf.layout.joints import JointPath, lay_joints
@@ -17,23 +18,48 @@ class Laying:
     """What joints of one panel are laid on.
 
     ``stretch`` has the faces of every member that stands or must; ``grid`` places that stand or are to come;
-    ``free`` members that stand and may be doubled; ``drawn`` joints of the plan before.
+    ``free`` members that stand and may be doubled; ``drawn`` joints of the plan before, by layer.
     """
 
     ruling: Ruling
     stretch: Stretch
     grid: tuple[int, ...]
     free: tuple[Post, ...]
-    drawn: frozenset[int]
+    drawn: tuple[tuple[int, ...], ...]
     hanging: tuple[Hung, ...]
 
     def layers(self) -> list[JointPath]:
-        """Joints of every layer, the cheapest of several ways round: layers hinder each other."""
+        """Joints of every layer: as drawn where that is no worse by the rules, or else the cheapest found.
+
+        What was drawn may be cut already. Layers hinder each other, so that several ways round are tried.
+        """
         layers = range(1, self.ruling.layers + 1)
         hung_first = sorted(layers, key=lambda layer: all(one.piece.layer != layer for one in self.hanging))
         orders = {tuple(hung_first), tuple(layers), tuple(layers[::-1])}
         ways = [self._in_turn(order, wide) for order in sorted(orders) for wide in (False, True)]
-        return min(ways, key=lambda paths: sum(path.price for path in paths))
+        best = min(ways, key=lambda paths: sum(path.price for path in paths))
+        drawn = self._as_drawn()
+        return drawn if drawn and _faults(drawn) <= _faults(best) else best
+
+    def _as_drawn(self) -> list[JointPath] | None:
+        """The joints of the plan before, where each still can have a member and no board is too wide."""
+        ends = self.stretch.board_x0, self.stretch.board_x1
+        found: list[JointPath] = []
+        for layer, drawn in enumerate(self.drawn, 1):
+            hung = [(one.left_mm, one.right_mm) for one in self.hanging if one.piece.layer == layer]
+            kept = {x for x in drawn if all(not left < x < right for left, right in hung)}
+            joints = sorted({x for x in kept | self._hung_edges(layer) if ends[0] < x < ends[1]})
+            extra = [x for x in joints if x not in self.grid]
+            widths = [b - a for a, b in pairwise((ends[0], *joints, ends[1]))]
+            if max(widths) > self.ruling.board or not all(self._bears_new(self.grid, x) for x in extra):
+                return None
+            near = found[-1].joints if found else ()
+            rules = ((self.ruling.jamb_clear, self.stretch.jambs), (self.ruling.layer_offset, near))
+            slivers = [self.ruling.strip_min - width for width in widths if width < self.ruling.strip_min]
+            found.append(
+                JointPath(tuple(joints), sum(missed_at(joints, rules)), sum(slivers), tuple(extra), 0, False)
+            )
+        return found
 
     def beside(self, x: float) -> float | None:
         """Where a member beside one that stands makes the two carry a joint at ``x``; None if nowhere.
@@ -93,7 +119,7 @@ class Laying:
         """The cheapest joints between two edges: on members there, or new ones (drawn, or ``wide``)."""
         ruling, part = self.ruling, replace(self.stretch, board_x0=low, board_x1=high)
         inside = [x for x in standing if low < x < high]
-        offered = set(self.drawn)
+        offered = {x for layer in self.drawn for x in layer}
         if wide:
             offered |= {edge + way * ruling.board for edge in (low, high, *inside) for way in (-1, 1)}
             offered |= set(off_grid(ruling, part, near, standing))
@@ -121,6 +147,10 @@ class Laying:
         taken = sorted([*faces, *((at - half, at + half) for at in standing)])
         following = bisect_right(taken, (x + half, -1.0))
         return all(right <= x - half for _, right in taken[max(0, following - 3) : following])
+
+
+def _faults(paths: Sequence[JointPath]) -> tuple[int, int]:
+    return sum(path.missed_mm for path in paths), sum(path.sliver_mm for path in paths)
 
 
 def _gaps(ends: tuple[int, int], hanging: Sequence[Hung]) -> list[tuple[int, int]]:

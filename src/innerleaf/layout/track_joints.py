@@ -1,7 +1,7 @@
 """Tracks longer than a bar: where their butt joints lie, and the same wall with joints elsewhere.
 
-A joint must be somewhere; where it is makes no difference to the lining as long as no piece is shorter than the
-rule allows. So the building may choose the places that it cuts best.
+A joint must be somewhere; where it is makes no difference to the lining as long as no piece is shorter than
+the rule allows. So the building may choose the places that it cuts best.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from innerleaf.layout.tracks import spread
 from innerleaf.layout.zone import nearest
 from innerleaf.practice.model import Practice
 
+_NEAR_MM = 50  # wider than the gap of a movement joint
 _TRACKS = (Role.FLOOR_TRACK, Role.HEAD_TRACK)
 
 
@@ -44,12 +45,17 @@ def long_tracks(plan: WallPlan, practice: Practice) -> Iterator[LongTrack]:
             continue
         run: list[Bar] = []
         for bar in some:
-            if run and run[-1].bx_mm != bar.ax_mm:
+            if run and (run[-1].bx_mm != bar.ax_mm or _moves(plan, bar.ax_mm)):
                 yield from [LongTrack(item, tuple(run))] if len(run) > 1 else []
                 run = []
             run.append(bar)
         if len(run) > 1:
             yield LongTrack(item, tuple(run))
+
+
+def _moves(plan: WallPlan, x_mm: float) -> bool:
+    """Whether a joint is there because the wall moves: it stays."""
+    return any(abs(x_mm - joint) < _NEAR_MM for joint in plan.movement_joints_mm)
 
 
 def with_joints(plan: WallPlan, practice: Practice, lengths: Mapping[str, Sequence[int]]) -> WallPlan:
@@ -59,9 +65,10 @@ def with_joints(plan: WallPlan, practice: Practice, lengths: Mapping[str, Sequen
     """
     moved: dict[str, Bar] = {}
     for track in long_tracks(plan, practice):
-        at = track.bars[0].ax_mm
+        at, last = track.bars[0].ax_mm, track.bars[-1]
         for bar, length in zip(track.bars, lengths.get(track.mark, ()), strict=False):
-            moved[bar.mark] = replace(bar, ax_mm=nearest(at), bx_mm=nearest(at + length), length_mm=length)
+            end = last.bx_mm if bar is last else nearest(at + length)
+            moved[bar.mark] = replace(bar, ax_mm=nearest(at), bx_mm=end, length_mm=length)
             at += length
     return replace(
         plan,

@@ -24,7 +24,7 @@ from innerleaf.programme.operations import Network
 from innerleaf.programme.progress import Past, Progress
 
 FINISH_WEIGHT: Final = 100  # of one slot later, against returns to rooms
-_SPARE_DAYS: Final = 60  # of the calendar beyond what the work can need
+_SPARE_DAYS: Final = 21  # of the calendar beyond what the work is reckoned to need
 _PATIENCE_H: Final = 2  # a crew away from a room for no longer has not left it
 
 
@@ -40,6 +40,7 @@ class Built:
     progress: Progress | None = None
     times: float = 1.0  # of the hours that everything of ours takes
     late_deliveries: int = 0  # working days later than suppliers say
+    spans: int = 1  # of time to find room in
 
     @cached_property
     def drying(self) -> Drying:
@@ -90,22 +91,21 @@ class Built:
 
     @cached_property
     def clock(self) -> Clock:
-        """Slots for as many days as the work could ever need."""
-        work: dict[str, int] = {}
+        """Slots for as many days as the work can need; ``spans`` times as many where that was too little."""
+        of_team: dict[str, float] = {}
+        of_room: dict[str, float] = {}
         for one, slots in zip(self.work.operations, self.durations, strict=True):
-            team = self.team_of[one.id]
-            work[team] = work.get(team, 0) + slots
-        slots_of_week = {
-            team: sum(end - begin for begin, end in found.days.hours) * len(found.days.days) // SLOT_MIN
-            for team, found in self.teams.items()
-        }
-        weeks = sum(
-            slots / self.teams[team].count / slots_of_week[team] for team, slots in sorted(work.items())
-        )
+            team = self.teams[self.team_of[one.id]]
+            weeks = (
+                slots * SLOT_MIN / sum(end - begin for begin, end in team.days.hours) / len(team.days.days)
+            )
+            of_team[team.id] = of_team.get(team.id, 0.0) + weeks / team.count
+            of_room[one.room] = of_room.get(one.room, 0.0) + weeks
+        weeks = 1.5 * max(of_team.values(), default=0.0) + max(of_room.values(), default=0.0)
         last = max([self.first, *self._days_named()])
-        waits = self._longest_wait_days()
-        days = (last - self.first).days + ceil(weeks * 7) + len(self.said.days_off) + waits + _SPARE_DAYS
-        return Clock(self.first, days, tuple(dict.fromkeys(team.days for team in self.teams.values())))
+        days = ceil(weeks * 7) + len(self.said.days_off) + self._longest_wait_days() + _SPARE_DAYS
+        everyone = tuple(dict.fromkeys(team.days for team in self.teams.values()))
+        return Clock(self.first, (last - self.first).days + days * self.spans, everyone)
 
     def _days_named(self) -> Iterator[date]:
         texts = [self.said.start, *(a.since for a in self.said.access), *(d.on for d in self.said.deliveries)]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+from typing import Final
 
 from innerleaf.errors import InputError
 from innerleaf.programme.answer import Scheduled, call_offs, crew_work, stamp, timed_operations
@@ -21,7 +22,7 @@ Tell = Callable[[str, int, int], None]
 class Effort:
     """How long is searched: so many schedules (the same answer every time), or seconds of the clock."""
 
-    schedules: int = 20_000
+    schedules: int = 300
     seconds: float | None = None
 
 
@@ -33,7 +34,7 @@ def programme_of(built: Built, effort: Effort, tell: Tell, baseline: Programme |
     InputError
         No lawful order of the work was found.
     """
-    made = _programme(scheduled(built, effort, tell))
+    made = _programme(scheduled(built, effort, tell, baseline))
     return replace(made, against=_against(made, baseline, built)) if baseline else made
 
 
@@ -50,7 +51,7 @@ def outcomes_of(
     made = []
     for number, text in enumerate(words):
         tell("what if", number, len(words))
-        after = _programme(scheduled(changed(built, text), effort, tell))
+        after = _programme(scheduled(changed(built, text), effort, _unheard, base))
         made.append(
             Outcome(
                 words=text,
@@ -66,14 +67,36 @@ def outcomes_of(
     return tuple(made)
 
 
-def scheduled(built: Built, effort: Effort, tell: Tell) -> Scheduled:
-    """The best schedule found."""
+def _unheard(_doing: str, _done: int, _of: int) -> None:
+    """Progress within one change of many."""
+
+
+def scheduled(built: Built, effort: Effort, tell: Tell, near: Programme | None = None) -> Scheduled:
+    """The best schedule found, searched from a programme of much the same work where there is one.
+
+    Raises
+    ------
+    InputError
+        No lawful order of the work was found.
+    """
+    for spans in _SPANS:
+        found = _searched(replace(built, spans=spans), effort, tell, near)
+        if found.answer.starts:
+            return found
+    accepted = f"crews and days on which all can be done ({found.answer.why})"
+    raise InputError("programme", given="no order of the work", accepted=accepted)
+
+
+_SPANS: Final = (1, 3)  # times the days that the work is reckoned to need
+
+
+def _searched(built: Built, effort: Effort, tell: Tell, near: Programme | None) -> Scheduled:
     from innerleaf.programme.engine.solve import solve
 
     network = built.network()
 
     def watch(answer: Answer) -> bool:
-        tell("programme", answer.schedules, effort.schedules)
+        tell("programme", min(answer.schedules, effort.schedules), effort.schedules)
         return True
 
     answer = solve(
@@ -81,12 +104,21 @@ def scheduled(built: Built, effort: Effort, tell: Tell) -> Scheduled:
         built.objective(),
         seconds=effort.seconds,
         schedules=None if effort.seconds is not None else effort.schedules,
+        hint=_hint(built, near),
         watch=watch,
     )
-    if not answer.starts:
-        accepted = f"crews and days on which all can be done ({answer.why})"
-        raise InputError("programme", given="no order of the work", accepted=accepted)
     return Scheduled(built, network, answer)
+
+
+def _hint(built: Built, near: Programme | None) -> tuple[int, ...] | None:
+    """Slots of the operations as another programme has them; None where it does not know all of them."""
+    if near is None:
+        return None
+    starts = {one.id: datetime.fromisoformat(one.start) for one in near.operations}
+    if any(one.id not in starts for one in built.work.operations):
+        return None
+    last = built.clock.slots - 1
+    return tuple(min(last, built.clock.slot_from(starts[one.id])) for one in built.work.operations)
 
 
 def _programme(found: Scheduled) -> Programme:

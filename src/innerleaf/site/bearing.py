@@ -36,7 +36,7 @@ def kept_faults(plan: WallPlan, members: Iterable[Member], boards: Iterable[Boar
 
 
 def bearing_findings(plan: WallPlan, hanging: frozenset[str]) -> tuple[Finding, ...]:
-    """Upright edges at joints with no member behind them (B301).
+    """Upright edges at joints with no member behind them (W301).
 
     Joints of later layers stand on members all the same, and are looked at likewise.
     """
@@ -52,7 +52,7 @@ def bearing_findings(plan: WallPlan, hanging: frozenset[str]) -> tuple[Finding, 
                 edge = f"edge of {board.mark} ({hangs}) at x = {x:g} mm"
                 found.append(
                     Finding(
-                        code="B301",
+                        code="W301",
                         wall=plan.wall.id,
                         rule="board edges on members",
                         text=f"{edge} has {bare:.0f} mm without a member",

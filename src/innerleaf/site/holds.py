@@ -94,16 +94,16 @@ def hold_findings(
 ) -> tuple[Finding, ...]:
     """What the records of a wall say that should not be.
 
-    B201: a value outside its tolerance and nobody answers for it. B202: work done past an open hold point.
-    B203: a hold point passed by somebody who may not, or released without a reason. B204: a hold point is
-    passed and a check before it has not been made. B205: a device judged a value otherwise than the practice.
+    W201: a value outside its tolerance and nobody answers for it. W202: work done past an open hold point.
+    W203: a hold point passed by somebody who may not, or released without a reason. W204: a hold point is
+    passed and a check before it has not been made. W205: a device judged a value otherwise than the practice.
     """
     holds = (on_site or load_on_site()).holds
     told = [record for record in standing(records) if record.entry.wall == wall]
     answered = {one.entry.about for one in told if one.entry.kind in (Kind.ACCEPTED, Kind.CHECK)}
     found = [
         _finding(
-            "B201", record, _missed(record.entry), "mend it and check again, or have it accepted by name"
+            "W201", record, _missed(record.entry), "mend it and check again, or have it accepted by name"
         )
         for record in told
         if record.entry.kind == Kind.CHECK and record.entry.met is False and record.entry.id not in answered
@@ -116,7 +116,7 @@ def hold_findings(
                 "" if record.entry.text.strip() or record.entry.outcome == PASSED else ", without a reason"
             )
             remedy = f"let {' or '.join(hold.passes)} pass it, or release it by name with a reason"
-            found.append(_finding("B203", record, text, remedy))
+            found.append(_finding("W203", record, text, remedy))
     found += _judged_otherwise(checks, told)
     found += _past(steps, told, holds.values())
     found += _unchecked(steps, checks, told, holds.values())
@@ -140,7 +140,7 @@ def _judged_otherwise(checks: Sequence[Due], told: Sequence[Record]) -> list[Fin
             text = (
                 f"{entry.what} judged {'good' if entry.met else 'not good'}, by the practice it is otherwise"
             )
-            found.append(_finding("B205", record, text, "let the device load the job again; check again"))
+            found.append(_finding("W205", record, text, "let the device load the job again; check again"))
     return found
 
 
@@ -159,7 +159,7 @@ def _past(steps: Sequence[str], told: Sequence[Record], holds: Iterable[HoldPoin
             elif is_open and entry.kind == Kind.DONE and entry.what in behind:
                 text = f"{entry.what} done before {hold.id}"
                 found.append(
-                    _finding("B202", record, text, "open up what has to be seen, or release by name")
+                    _finding("W202", record, text, "open up what has to be seen, or release by name")
                 )
     return found
 
@@ -179,7 +179,7 @@ def _unchecked(
             if steps.index(due.step) < steps.index(hold.before) and key not in made | asked:
                 asked.add(key)
                 text = f"{hold.id} passed, {due.text.lower()} not checked"
-                found.append(_finding("B204", passed[-1], text, "make the check while it can be made"))
+                found.append(_finding("W204", passed[-1], text, "make the check while it can be made"))
     return found
 
 

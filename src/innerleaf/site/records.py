@@ -294,9 +294,9 @@ def standing(records: Iterable[Record]) -> tuple[Record, ...]:
 def verify(chain: Sequence[Record]) -> tuple[Finding, ...]:
     """What is wrong with the records of a job, in the order of their numbers.
 
-    B101: a record is not what was kept. B102: one is missing or stands elsewhere. B103: entries of a device
-    have not arrived, or one of them is not what the next one followed. B104: a device's clock was wrong.
-    B105: a record that a device had seen is gone. Records cut off at the end show only by B105 and by the
+    W101: a record is not what was kept. W102: one is missing or stands elsewhere. W103: entries of a device
+    have not arrived, or one of them is not what the next one followed. W104: a device's clock was wrong.
+    W105: a record that a device had seen is gone. Records cut off at the end show only by W105 and by the
     digest of the last one, which the hand-over pack prints.
     """
     found: list[Finding] = []
@@ -304,23 +304,23 @@ def verify(chain: Sequence[Record]) -> tuple[Finding, ...]:
     for record in chain:
         number += 1
         if digest_of(record_document(record)) != record.digest:
-            found.append(_finding("B101", record, "record is not what was kept"))
+            found.append(_finding("W101", record, "record is not what was kept"))
         if record.number != number or record.before != before:
             found.append(
-                _finding("B102", record, f"record before number {record.number} is not the one kept")
+                _finding("W102", record, f"record before number {record.number} is not the one kept")
             )
         before, number = record.digest, record.number
     found += _of_devices(chain)
     digests = {record.digest for record in chain}
     for record in chain:
         if record.entry.seen and record.entry.seen not in digests:
-            found.append(_finding("B105", record, "a record that the device had seen is gone"))
+            found.append(_finding("W105", record, "a record that the device had seen is gone"))
         if record.clock_wrong:
             way = "ahead" if record.clock_off_s > 0 else "behind"
             text = (
                 f"clock of the device {abs(record.clock_off_s)} s {way}: {record.entry.device_time} as told"
             )
-            found.append(_finding("B104", record, text, "take the time of arrival less the wait"))
+            found.append(_finding("W104", record, text, "take the time of arrival less the wait"))
     return tuple(found)
 
 
@@ -335,9 +335,9 @@ def _of_devices(chain: Sequence[Record]) -> list[Finding]:
         for sequence, record in sorted(of_device.items()):
             if sequence != expected:
                 text = f"entries {expected} to {sequence - 1} of the device have not arrived"
-                found.append(_finding("B103", record, text, "let the device send what waits on it"))
+                found.append(_finding("W103", record, text, "let the device send what waits on it"))
             elif record.entry.before != before:
-                found.append(_finding("B103", record, "entry does not follow the one before on its device"))
+                found.append(_finding("W103", record, "entry does not follow the one before on its device"))
             expected, before = sequence + 1, record.entry.digest
     return found
 

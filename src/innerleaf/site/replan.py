@@ -49,8 +49,8 @@ class AsBuilt:
     steps : frozenset of str
         Steps done as a whole.
     findings : tuple of Finding
-        B301: the edge of a board still to come has no member behind it. B302: what is built is in the way of
-        what was found. B303: a record speaks of a piece or a kind of deviation that is not known.
+        W301: the edge of a board still to come has no member behind it. W302: what is built is in the way of
+        what was found. W303: a record speaks of a piece or a kind of deviation that is not known.
     times : int
         How often the rest was set out anew.
     """
@@ -299,7 +299,7 @@ class _Wall:
 
     def _undone(self, member: Member) -> Finding:
         return self._finding(
-            "B302",
+            "W302",
             f"{member.mark} stands at x = {member.x_mm:g} mm, in the way of what was found there",
             "take it out or cut it, and record it as left out",
             member.x_mm,
@@ -307,7 +307,7 @@ class _Wall:
 
     def _not_known(self, record: Record, text: str) -> None:
         remedy = "withdraw the record and enter it again"
-        self.findings.append(self._finding("B303", f"record {record.number}: {text}", remedy, 0))
+        self.findings.append(self._finding("W303", f"record {record.number}: {text}", remedy, 0))
 
     def _finding(self, code: str, text: str, remedy: str, x_mm: float) -> Finding:
         return Finding(

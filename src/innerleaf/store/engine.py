@@ -16,6 +16,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from innerleaf.errors import InputError
 
 _ACCEPTED = "sqlite:///FILE or postgresql://USER@HOST/DATABASE"
+_CONNECTIONS = 20  # kept open; a page takes one for a moment
 _BUSY_MS = 10_000  # a writer waits so long for another; transactions here take milliseconds
 
 
@@ -76,7 +77,7 @@ def _engine(url: str, *, reading: bool) -> Engine:
         if parsed.get_backend_name() == "sqlite":
             return _sqlite(parsed.database or "", parsed.render_as_string(), reading=reading)
         level = "REPEATABLE READ" if reading else "READ COMMITTED"
-        return create_engine(parsed, pool_pre_ping=True, isolation_level=level)
+        return create_engine(parsed, pool_size=_CONNECTIONS, pool_pre_ping=True, isolation_level=level)
     except (ArgumentError, NoSuchModuleError, ModuleNotFoundError) as error:
         raise InputError("store", given=_shown(url), accepted=_ACCEPTED) from error
 
@@ -93,7 +94,7 @@ def _sqlite(database: str, url: str, *, reading: bool) -> Engine:
         raise InputError(
             "store", given=str(file), accepted=f"a folder to write ({error.strerror})"
         ) from error
-    engine = create_engine(url)
+    engine = create_engine(url, pool_size=_CONNECTIONS)
 
     @event.listens_for(engine, "connect")
     def _settings(connection: Any, _record: Any) -> None:

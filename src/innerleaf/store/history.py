@@ -76,7 +76,8 @@ def with_its_own(engine: Engine, key: str) -> tuple[Document, tuple[Document, ..
     """One document, and those that belong to it by name; errors as `document`."""
     wanted = select(DOCUMENT).where((DOCUMENT.c.id == key) | (DOCUMENT.c.owner == key))
     with looking(engine) as connection:
-        found = [_document(row) for row in connection.execute(wanted.order_by(DOCUMENT.c.name, DOCUMENT.c.id))]
+        rows = connection.execute(wanted.order_by(DOCUMENT.c.name, DOCUMENT.c.id))
+        found = [_document(row) for row in rows]
     known = next((one for one in found if one.id == key), None)
     if known is None:
         raise _unknown(key)

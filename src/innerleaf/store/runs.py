@@ -70,8 +70,13 @@ def ask_for(
         RUN.c.subject == subject,
     )
     alive = RUN.c.state.in_((RunState.WAITING, RunState.RUNNING, RunState.DONE))
+    there = select(RUN).where(same, alive)
+    with looking(engine) as connection:  # mostly it is there: nobody has to wait for that
+        found = connection.execute(there).first()
+    if found is not None:
+        return _run(found)
     with engine.begin() as connection:
-        found = connection.execute(select(RUN).where(same, alive)).first()
+        found = connection.execute(there).first()
         if found is not None:
             return _run(found)
         values: dict[str, Any] = {
@@ -99,6 +104,9 @@ def take_up(engine: Engine, at: datetime) -> Run | None:
     waiting = RUN.c.state == RunState.WAITING
     left = and_(RUN.c.state == RunState.RUNNING, RUN.c.sign_at < at - PATIENCE)
     wanted = select(RUN).where(or_(waiting, left)).order_by(RUN.c.asked_at, RUN.c.id).limit(1)
+    with looking(engine) as connection:  # mostly there is none: no turn as a writer is taken for that
+        if connection.execute(wanted).first() is None:
+            return None
     with engine.begin() as connection:
         row = connection.execute(wanted.with_for_update(skip_locked=True)).one_or_none()
         if row is None:

@@ -19,7 +19,7 @@ from innerleaf.takeoff.take import take_off
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joined:
-    """Walls with their joints moved, what is bought for them, how many tracks that touched, bars saved [mm]."""
+    """Walls with joints moved, what is bought for them, how many tracks that touched, bars saved [mm]."""
 
     plans: tuple[WallPlan, ...]
     takeoff: Takeoff
@@ -63,11 +63,8 @@ def with_joints_moved(
     saved = _bars(takeoff) - _bars(taken)
     if saved <= 0:
         return Joined(plans=tuple(plans), takeoff=takeoff)
-    moved = sum(
-        track not in set(long_tracks(old, practice))
-        for old, new in zip(plans, drawn, strict=True)
-        for track in long_tracks(new, practice)
-    )
+    before = {track for plan in plans for track in long_tracks(plan, practice)}
+    moved = sum(track not in before for plan in drawn for track in long_tracks(plan, practice))
     return Joined(plans=drawn, takeoff=taken, tracks=moved, saved_mm=saved)
 
 

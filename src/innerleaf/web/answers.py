@@ -135,6 +135,7 @@ class WallAnswer(_Part):
     pieces: list[PieceAnswer]
     findings: list[FindingAnswer]
     layer_count: int
+    lengths: dict[str, str] = {}  # by millimetres, where they are read otherwise
 
 
 class StateAnswer(_Part):
@@ -249,7 +250,10 @@ class PlacesAsked(_Part):
 
 
 class RoomOnPlan(_Part):
-    """A room on plan; x, y and turn are as the job file writes them, the box as the drawing has it. [mm]"""
+    """A room on plan; x, y and turn are as the job file writes them, the box as the drawing has it. [mm]
+
+    ``area`` and ``missed`` (by how much sides missed closing, "" if they did not) are as people read them.
+    """
 
     id: str
     name: str
@@ -259,8 +263,9 @@ class RoomOnPlan(_Part):
     turn: float
     given: bool
     area_m2: float
+    area: str
     basis: str
-    miss_mm: int
+    missed: str
     box: tuple[int, int, int, int]
 
 

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import io
 import zipfile
+from collections.abc import Iterator
 from typing import Annotated, Any
 
 from fastapi import APIRouter, File, Path, Query, Request, Response, UploadFile
 from fastapi.responses import JSONResponse
 
 from innerleaf.errors import InputError
+from innerleaf.findings import Finding
 from innerleaf.job.amend import field_of_wall
 from innerleaf.job.starter import starter_text
 from innerleaf.layout.pieces import WallPlan
-from innerleaf.store.history import revision, revisions
+from innerleaf.store.history import revisions
 from innerleaf.survey.closing import Side, close_room
 from innerleaf.survey.wall import UNCHOSEN
+from innerleaf.units import show_length, show_sentence
 from innerleaf.web.answers import (
     ClosingAnswer,
     ConflictAnswer,
@@ -40,8 +43,12 @@ from innerleaf.web.answers import (
 from innerleaf.web.demo import demo_files
 from innerleaf.web.desk import JOB_FILE, Desk, Opened
 from innerleaf.web.drawing import drawings, pieces_of, views_of
+from innerleaf.web.kept import kept
+from innerleaf.web.manner import manner
+from innerleaf.web.page import drawing
 from innerleaf.web.people import MAY, Action, Asking, OfDesk, Who, may
 
+_ME_KEPT_S = 30  # every page asks; what somebody may is looked up again with every request
 FIELDS = (
     "name",
     "type",
@@ -84,8 +91,9 @@ Revisions = Annotated[int | None, Query(ge=1, le=2**31 - 1)]
 
 
 @router.get("/me")
-def me(request: Request, person: Asking) -> MeAnswer:
+def me(request: Request, response: Response, person: Asking) -> MeAnswer:
     """Who asks, and what they may do."""
+    response.headers["cache-control"] = f"private, max-age={_ME_KEPT_S}"
     allowed = sorted(action.name.lower() for action in MAY[person.role])
     return MeAnswer(name=person.name, role=person.role, team=request.app.state.team, may=allowed)
 
@@ -95,7 +103,7 @@ def list_jobs(desk: OfDesk) -> list[JobAnswer]:
     """All jobs, by name."""
     answers = []
     for known in desk.jobs():
-        line = revision(desk.engine, known.id).line
+        line = desk.newest(known).line
         answers.append(
             JobAnswer(
                 id=known.id, name=known.name, revision=line.number, saved_at=line.saved_at, who=line.who
@@ -176,17 +184,19 @@ def restore(desk: OfDesk, who: Who, job: Key, asked: RestoreAsked) -> Saved:
     return Saved(revision=desk.bring_back(job, asked.number, who=who).number)
 
 
-@router.get("/jobs/{job}/states")
-def get_states(desk: OfDesk, job: Key) -> list[StateAnswer]:
+@router.get("/jobs/{job}/states", response_model=list[StateAnswer])
+def get_states(request: Request, desk: OfDesk, job: Key) -> Response:
     """How each wall stands; sets out those that nobody has looked at yet."""
     opened = desk.open(job)
-    return [_state(desk, opened, wall) for wall in opened.walls]
+
+    def made() -> Response:
+        return JSONResponse([_state(desk, opened, wall).model_dump() for wall in opened.walls])
+
+    return kept(request, opened.file, made)
 
 
 @router.get("/jobs/{job}/walls/{wall}")
-def get_wall(
-    desk: OfDesk, job: Key, wall: WallId, number: Revisions = None, view: View = ""
-) -> WallAnswer:
+def get_wall(desk: OfDesk, job: Key, wall: WallId, number: Revisions = None, view: View = "") -> WallAnswer:
     """A wall as set out; with a view that drawing only, and not the others."""
     opened = desk.open(job, number)
     opened.written(wall)
@@ -253,16 +263,39 @@ def wall_answer(opened: Opened, wall: str, plan: WallPlan | None, view: str = ""
         revision=opened.number,
         fields={field: value for field, value in fields.items() if value is not None},
         views=views_of(plan) if plan else [],
-        drawings=drawings(plan, view) if plan else {},
+        drawings={name: drawing(made) for name, made in drawings(plan, view).items()} if plan else {},
         pieces=[PieceAnswer.of(piece) for piece in pieces_of(plan)] if plan else [],
-        findings=[FindingAnswer.of(finding) for finding in plan.findings] if plan else [],
+        findings=[_found(finding) for finding in plan.findings] if plan else [],
         layer_count=len(opened.walls[wall].lining.boards),
+        lengths=_lengths(fields, plan),
     )
 
 
-def conflict(error: ConflictAnswer) -> JSONResponse:
-    """The answer to a save that came second."""
-    return JSONResponse(error.model_dump(mode="json"), status_code=409)
+def _found(finding: Finding) -> FindingAnswer:
+    """A finding in the words of whoever asks."""
+    unit = manner().unit
+    said = {"text": show_sentence(finding.text, unit), "remedy": show_sentence(finding.remedy, unit)}
+    return FindingAnswer.of(finding).model_copy(update=said)
+
+
+def _lengths(fields: Any, plan: WallPlan | None) -> dict[str, str]:
+    """Lengths of the answer as whoever asks reads them, by their millimetres; none where that is the same."""
+    if manner().unit == "mm":
+        return {}
+    found = set(_whole(fields))
+    for piece in pieces_of(plan) if plan else ():
+        ring = [round(along) for corner in piece.ring for along in corner]
+        found |= {round(piece.length_mm), round(piece.width_mm), *ring}
+    return {str(mm): show_length(mm, manner().unit) for mm in sorted(found)}
+
+
+def _whole(said: Any) -> Iterator[int]:
+    """Every whole number in a value."""
+    if isinstance(said, dict | list):
+        for part in said.values() if isinstance(said, dict) else said:
+            yield from _whole(part)
+    elif isinstance(said, int) and not isinstance(said, bool):
+        yield said
 
 
 def _state(desk: Desk, opened: Opened, wall: str) -> StateAnswer:

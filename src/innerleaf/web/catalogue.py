@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Path, Query, Response
+from fastapi.responses import RedirectResponse
 
 from innerleaf.practice.climates import TypicalClimate, typical_climates
 from innerleaf.practice.load import CATALOGUES, load_practice
@@ -62,11 +63,16 @@ class Row:
 
 
 @router.get("/jobs/{job}/catalogue")
+def first(job: Key) -> Response:
+    """To the first section."""
+    return RedirectResponse(f"/jobs/{job}/catalogue/{SECTIONS[0]}", status_code=303)
+
+
 @router.get("/jobs/{job}/catalogue/{section}")
 def catalogue(
     desk: OfDesk,
     job: Key,
-    section: Section = SECTIONS[0],
+    section: Section,
     q: Annotated[str, Query(max_length=200)] = "",
     changed: Annotated[bool, Query()] = False,
 ) -> Response:
@@ -136,6 +142,8 @@ def _cells(entry: Any) -> Iterator[tuple[str, str]]:
             continue
         value = getattr(entry, field.name)
         unit = unit_of_rule if field.name in ("value", "low", "high") else _unit_of(field.name)
+        if field.name == "unit" and value == "mm" and manner().unit == "in":
+            value = "ft in"
         yield field.name, _shown(value, "" if field.name in _NO_LENGTH else unit)
 
 

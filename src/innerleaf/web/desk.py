@@ -41,7 +41,7 @@ _NAMED = (
     (("firm", "rates"), Kind.RATES),
     (("site", "weather"), Kind.WEATHER),
 )
-_TEXTS_KEPT, _JOBS_KEPT, _WALLS_KEPT = 64, 16, 4_000
+_TEXTS_KEPT, _JOBS_KEPT, _WALLS_KEPT = 512, 32, 4_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +98,10 @@ class Desk:
     def jobs(self) -> tuple[Document, ...]:
         """All jobs, by name."""
         return documents(self.engine, Kind.JOB)
+
+    def newest(self, known: Document) -> Revision:
+        """The newest revision of a document."""
+        return self._revision(known.id, known.head)
 
     def take_in(self, files: Mapping[str, str], *, who: str, what: str = "") -> Revision:
         """A new job of a job file (``job.yaml``, or the only one) and the files it names.
@@ -228,7 +232,10 @@ class Desk:
 
     def write(self, key: str, base: int, text: str, *, who: str, what: str) -> Opened:
         """Save a whole job file. Errors as `set_field`."""
-        read_job_text(text, self.open(key, base).file)
+        revisions = self._revisions(key, base)
+        file = self._file(key, revisions)
+        _lay_out(file.parent, _texts(revisions))  # not opened: the text before may be one that cannot be read
+        read_job_text(text, file)
         self._save(key, base, text, who=who, what=what)
         return self.open(key)
 

@@ -34,10 +34,13 @@ _HEADERS: Final = (
 
 
 class Guard:
-    """Stands before an application; ``hosts`` are the names that it answers to, without ports."""
+    """Stands before an application; ``hosts`` are the names that it answers to, without ports.
 
-    def __init__(self, app: App, *, hosts: frozenset[str]) -> None:
-        self.app, self.hosts = app, hosts
+    ``refused`` makes an answer of a path, a status and a sentence.
+    """
+
+    def __init__(self, app: App, *, hosts: frozenset[str], refused: Callable[[str, int, str], App]) -> None:
+        self.app, self.hosts, self.refused = app, hosts, refused
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer a request, or refuse it in a sentence."""
@@ -52,7 +55,7 @@ class Guard:
 
         refusal = self._refusal(scope)
         if refusal:
-            await _answer(with_headers, *refusal)
+            await self.refused(scope["path"], *refusal)(scope, receive, with_headers)
         else:
             await self.app(scope, _limited(receive), with_headers)
 
@@ -89,10 +92,3 @@ def _limited(receive: Receive) -> Receive:
         return {"type": "http.disconnect"} if taken > LARGEST_BODY else message
 
     return limited
-
-
-async def _answer(send: Send, status: int, sentence: str) -> None:
-    body = sentence.encode()
-    headers = [(b"content-type", b"text/plain; charset=utf-8"), (b"content-length", str(len(body)).encode())]
-    await send({"type": "http.response.start", "status": status, "headers": headers})
-    await send({"type": "http.response.body", "body": body})

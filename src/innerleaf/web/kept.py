@@ -1,4 +1,4 @@
-"""Answers worked out once: kept while there is room, sent again as they were, or not at all to who has them."""
+"""Answers worked out once: kept while there is room, sent again as they were, or not at all where known."""
 
 from __future__ import annotations
 
@@ -9,12 +9,14 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from concurrent.futures import Future
 from dataclasses import dataclass
-from typing import Final, Generic, TypeVar
+from typing import TYPE_CHECKING, Final, Generic, TypeVar
 
-from fastapi import Request
 from fastapi.responses import Response
 
 from innerleaf.web.manner import manner
+
+if TYPE_CHECKING:
+    from fastapi import Request
 
 Value = TypeVar("Value")
 

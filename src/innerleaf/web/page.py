@@ -14,7 +14,10 @@ from markupsafe import Markup
 from innerleaf import __version__
 from innerleaf.units import show_bare, show_column, show_figure, show_length, show_sentence
 from innerleaf.web.manner import manner
+from innerleaf.web.static_files import with_digest
 from innerleaf.web.words import languages, words_of
+
+_AWAY: Final = "site"  # pages that a device keeps for where there is no signal, with files by plain addresses
 
 _templates = Environment(
     loader=PackageLoader("innerleaf.web"),
@@ -37,6 +40,8 @@ def page(template: str, *, status: int = 200, **values: Any) -> HTMLResponse:
         data=_data,
         **values,
     )
+    if not template.startswith(_AWAY):
+        made = with_digest(made)
     return HTMLResponse(made, status_code=status)
 
 
@@ -70,7 +75,7 @@ def drawing(svg: str) -> str:
 
 _WORDS: Final = re.compile(r"(<text\b[^>]*>)([^<]+)<")
 _templates.filters |= {"mm": length, "measure": measure, "sentence": sentence}
-_templates.globals |= {"figure": figure, "column": lambda name: show_column(name, manner().unit)}
+_templates.globals |= {"figure": figure, "in_unit": lambda name: show_column(name, manner().unit)}
 
 
 def _data(value: Any) -> Markup:

@@ -2,27 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+from functools import partial
 from itertools import groupby
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Path, Query
+from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
 
-from innerleaf.errors import InputError
-from innerleaf.store.history import revision, revisions
+from innerleaf.errors import FileFaults, InputError
+from innerleaf.store.history import document, revisions
 from innerleaf.store.runs import RunState, run_of, runs_of
 from innerleaf.survey.wall import UNCHOSEN
 from innerleaf.web.api import Key, Revisions, WallId, add_blank, add_demo, wall_answer
 from innerleaf.web.api_runs import answer
 from innerleaf.web.compare import overlay, piece_changes, wall_changes
-from innerleaf.web.desk import Opened
+from innerleaf.web.desk import Desk, Opened
 from innerleaf.web.drawing import FRAME
+from innerleaf.web.kept import kept
 from innerleaf.web.page import page
 from innerleaf.web.people import Action, Asking, MayNot, OfDesk, Who, may, may_fetch
 from innerleaf.web.plans import plan_answer
 from innerleaf.web.reports import read_report
-from innerleaf.web.runs import NUMBERS, OPTIONS, PROOF, SHEETS, folder_of
+from innerleaf.web.runs import HANDOVER, NUMBERS, OPTIONS, PROGRAMME, PROOF, SHEETS, folder_of
 from innerleaf.web.thumbnail import thumbnail
 
 Number = Annotated[int, Query(ge=1, le=2**31 - 1)]
@@ -30,16 +33,16 @@ Number = Annotated[int, Query(ge=1, le=2**31 - 1)]
 router = APIRouter(include_in_schema=False, dependencies=[may(Action.LOOK)])
 
 
-def error_page(status: int, error: str, faults: tuple[str, ...]) -> Response:
-    """What went wrong, and the way back."""
-    return page("error", status=status, error=error, faults=faults)
-
-
 @router.get("/")
-def job_list(desk: OfDesk) -> Response:
+def job_list(request: Request, desk: OfDesk) -> Response:
     """All jobs, and the ways to begin one."""
-    known = [(job, revision(desk.engine, job.id).line) for job in desk.jobs()]
-    return page("jobs", jobs=sorted(known, key=lambda one: one[1].saved_at, reverse=True))
+    jobs = desk.jobs()
+
+    def made() -> Response:
+        known = [(job, desk.newest(job).line) for job in jobs]
+        return page("jobs", jobs=sorted(known, key=lambda one: one[1].saved_at, reverse=True))
+
+    return kept(request, jobs, made)
 
 
 @router.post("/jobs/new/{how}", dependencies=[may(Action.EDIT)])
@@ -50,9 +53,13 @@ def begin(desk: OfDesk, who: Who, how: str) -> Response:
 
 
 @router.get("/jobs/{job}")
-def building(desk: OfDesk, job: Key) -> Response:
+def building(request: Request, desk: OfDesk, job: Key) -> Response:
     """The rooms of a building and their walls."""
     opened = desk.open(job)
+    return kept(request, opened.file, lambda: _building(opened))
+
+
+def _building(opened: Opened) -> Response:
     rooms = {wall.id: wall.room.id for wall in opened.job.walls}
     walls = [(wall, thumbnail(wall), rooms[wall.id]) for wall in opened.walls.values()]
     storeys = [
@@ -70,10 +77,14 @@ def building(desk: OfDesk, job: Key) -> Response:
 
 
 @router.get("/jobs/{job}/walls/{wall}")
-def wall_page(desk: OfDesk, job: Key, wall: WallId, number: Revisions = None) -> Response:
+def wall_page(request: Request, desk: OfDesk, job: Key, wall: WallId, number: Revisions = None) -> Response:
     """One wall: its drawing, what is on it, what was found."""
     opened = desk.open(job, number)
     opened.written(wall)
+    return kept(request, opened.file, lambda: _wall(desk, opened, wall))
+
+
+def _wall(desk: Desk, opened: Opened, wall: str) -> Response:
     surveyed = opened.walls[wall]
     plan = None if surveyed.lining is UNCHOSEN else desk.plan(opened, wall)
     order = list(opened.walls)
@@ -101,15 +112,21 @@ def new_room(desk: OfDesk, job: Key) -> Response:
 
 
 @router.get("/jobs/{job}/history")
-def history(desk: OfDesk, job: Key) -> Response:
+def history(request: Request, desk: OfDesk, job: Key) -> Response:
     """Every save, and the way back to each."""
-    return page("history", **_about(desk.open(job)), lines=revisions(desk.engine, job), here="history")
+    key, about = _as_text(desk, job)
+    lines = partial(revisions, desk.engine, job)
+    return kept(request, key, lambda: page("history", **about, lines=lines(), here="history"))
 
 
 @router.get("/jobs/{job}/compare")
-def compare(desk: OfDesk, job: Key, before: Number, after: Number) -> Response:
+def compare(request: Request, desk: OfDesk, job: Key, before: Number, after: Number) -> Response:
     """Two revisions held against each other."""
     old, new = desk.open(job, before), desk.open(job, after)
+    return kept(request, (old.file, new.file), lambda: _compare(desk, old, new))
+
+
+def _compare(desk: Desk, old: Opened, new: Opened) -> Response:
     found = []
     for change in wall_changes(old, new):
         drawing, counts = Markup(), []
@@ -124,15 +141,20 @@ def compare(desk: OfDesk, job: Key, before: Number, after: Number) -> Response:
 
 
 @router.get("/jobs/{job}/file")
-def job_file(desk: OfDesk, job: Key) -> Response:
+def job_file(request: Request, desk: OfDesk, job: Key) -> Response:
     """The job file as text."""
-    return page("file", **_about(desk.open(job)), here="file")
+    key, about = _as_text(desk, job)
+    return kept(request, key, lambda: page("file", **about, here="file"))
 
 
 @router.get("/jobs/{job}/findings")
-def findings(desk: OfDesk, job: Key) -> Response:
+def findings(request: Request, desk: OfDesk, job: Key) -> Response:
     """All that was found of all walls, each with the way to its place."""
     opened = desk.open(job)
+    return kept(request, opened.file, lambda: _findings(desk, opened))
+
+
+def _findings(desk: Desk, opened: Opened) -> Response:
     planned = [desk.plan(opened, wall.id) for wall in opened.walls.values() if wall.lining is not UNCHOSEN]
     found = [(plan.wall, plan.findings) for plan in planned if plan.findings]
     return page("findings", **_about(opened), found=found, here="findings")
@@ -147,12 +169,15 @@ def sheets(desk: OfDesk, job: Key) -> Response:
 
 
 TABS = ("material", "cut", "order", "price")
+Tab = Annotated[str, Path(pattern=f"^({'|'.join(TABS)})$")]
 
 
 @router.get("/jobs/{job}/numbers/{tab}", dependencies=[may(Action.MONEY)])
-def numbers(desk: OfDesk, job: Key, tab: Annotated[str, Path(pattern=f"^({'|'.join(TABS)})$")]) -> Response:
+def numbers(request: Request, desk: OfDesk, job: Key, tab: Tab) -> Response:
     """What the building takes and costs."""
-    return page("numbers", **_about(desk.open(job)), tab=tab, asked={"kind": NUMBERS}, here=tab)
+    opened = desk.open(job)
+    values: dict[str, Any] = {"tab": tab, "asked": {"kind": NUMBERS}, "here": tab}
+    return kept(request, opened.file, lambda: page("numbers", **_about(opened), **values))
 
 
 @router.get("/jobs/{job}/walls/{wall}/proof")
@@ -175,15 +200,32 @@ def options(desk: OfDesk, job: Key, wall: WallId) -> Response:
 
 @router.get("/runs/{run}/report")
 def report(
-    desk: OfDesk, person: Asking, run: Key, tab: Annotated[str, Query(max_length=40)] = ""
+    request: Request,
+    desk: OfDesk,
+    person: Asking,
+    run: Key,
+    tab: Annotated[str, Query(max_length=40)] = "",
 ) -> Response:
     """The report of a run as part of a page."""
     known = run_of(desk.engine, run)
-    if known.state is not RunState.DONE or known.kind == SHEETS:
+    if known.state is not RunState.DONE or known.kind in (SHEETS, PROGRAMME, HANDOVER):
         raise InputError("run", given=run, accepted="a run with a report that is done")
     if not may_fetch(person, known.kind, ""):
         raise MayNot(person, Action.MONEY)
-    return page("report", report=read_report(folder_of(desk.folder, run)), tab=tab, run=run)
+    folder = folder_of(desk.folder, run)
+    return kept(request, run, lambda: page("report", report=read_report(folder), tab=tab, run=run))
+
+
+def _as_text(desk: Desk, key: str) -> tuple[Hashable, dict[str, Any]]:
+    """What stands for a job, and what a page tells of it that also shows one that cannot be read."""
+    try:
+        opened = desk.open(key)
+    except FileFaults:
+        known = document(desk.engine, key)
+        newest = desk.newest(known)
+        about = {"job": {"name": known.name}, "key": key, "revision": newest.line, "text": newest.text}
+        return newest.line.digest, about
+    return opened.file, _about(opened)
 
 
 def _about(opened: Opened) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from enum import StrEnum
 from typing import Annotated, Any, Final
 
 from fastapi import Depends, Request
+from starlette.concurrency import run_in_threadpool
 
 from innerleaf.store.people import Person, Role, who_is
 from innerleaf.web.desk import Desk
@@ -32,6 +33,7 @@ MAY: Final[dict[Role, frozenset[Action]]] = {
 }
 # Files of a plan in which no price stands.
 _WITHOUT_PRICES: Final = ("sheets", "cut-list", "labels", "walls/", "dxf/", "svg/")
+_RUNS_WITHOUT_PRICES: Final = ("proof", "programme", "handover")
 
 
 class SignInFirst(Exception):
@@ -45,14 +47,14 @@ class MayNot(Exception):
         super().__init__(f"{person.name} is here as {person.role}, who may not {action}.")
 
 
-def desk_of(request: Request) -> Desk:
+async def desk_of(request: Request) -> Desk:
     """The desk that the server works at."""
     found = request.app.state.desk
     assert isinstance(found, Desk)
     return found
 
 
-def person_of(request: Request) -> Person:
+async def person_of(request: Request) -> Person:
     """Who asks.
 
     Raises
@@ -62,8 +64,8 @@ def person_of(request: Request) -> Person:
     """
     if not request.app.state.team:
         return Person(id="", name=request.app.state.user, role=Role.ESTIMATOR, active=True)
-    desk = desk_of(request)
-    person = who_is(desk.engine, request.cookies.get(COOKIE, ""), at=desk.clock())
+    desk, word = await desk_of(request), request.cookies.get(COOKIE, "")
+    person = await run_in_threadpool(who_is, desk.engine, word, at=desk.clock())
     if person is None:
         raise SignInFirst
     return person
@@ -79,7 +81,7 @@ class May:
     def __init__(self, action: Action) -> None:
         self.action = action
 
-    def __call__(self, person: Asking) -> None:
+    async def __call__(self, person: Asking) -> None:
         """Refuse whoever may not.
 
         Raises
@@ -98,10 +100,11 @@ def may(action: Action) -> Any:
 
 def may_fetch(person: Person, kind: str, name: str) -> bool:
     """Whether a person may have a file of a run: those with prices are for those who may see them."""
-    return Action.MONEY in MAY[person.role] or kind in ("proof", "programme") or name.startswith(_WITHOUT_PRICES)
+    free = kind in _RUNS_WITHOUT_PRICES or name.startswith(_WITHOUT_PRICES)
+    return free or Action.MONEY in MAY[person.role]
 
 
-def who_asks(person: Asking) -> str:
+async def who_asks(person: Asking) -> str:
     """The name that stands beside what is saved."""
     return person.name
 

@@ -23,7 +23,7 @@ from innerleaf.survey.room_outline import Lined, PlanSide
 from innerleaf.survey.storey_plan import PlacedRoom, StoreyPlan
 from innerleaf.survey.wall import Wall
 from innerleaf.web.drawing import PageSheet
-from innerleaf.web.page import measure
+from innerleaf.web.page import measure, sentence
 
 SCALE = 100  # of the drawing's own paper; a page zooms
 _MARGIN_MM = 6.0
@@ -62,7 +62,7 @@ def storey_svg(storey: StoreyPlan, walls: Mapping[str, Wall], job: str) -> str:
 
 def _put_room(sheet: _RoomSheet, view: View, room: PlacedRoom, walls: Mapping[str, Wall], job: str) -> None:
     name = escape(room.room.id)
-    words = room_words(room)
+    words = [str(sentence(row)) for row in room_words(room)]
     said = escape(", ".join(words))
     sheet.put(f'<g class="room" data-room="{name}">')
     draw_room(sheet, view, room, walls)

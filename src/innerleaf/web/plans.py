@@ -10,14 +10,16 @@ from typing import Any
 
 from fastapi import APIRouter
 
+from innerleaf.documents.plan_view import area_words
 from innerleaf.errors import InputError
 from innerleaf.job.amend import differences
 from innerleaf.job.model import Job, JobRoom
 from innerleaf.reading import value_at
 from innerleaf.survey.storey_plan import PlacedRoom, StoreyPlan, plan_storeys
-from innerleaf.web.answers import ConflictAnswer, PlacesAsked, PlanAnswer, RoomOnPlan, Saved, StoreyAnswer
+from innerleaf.web.answers import ConflictAnswer, PlacesAsked, PlanAnswer, RoomOnPlan, StoreyAnswer
 from innerleaf.web.api import REFUSED, Key, Revisions
 from innerleaf.web.desk import Desk, Opened
+from innerleaf.web.page import measure, sentence
 from innerleaf.web.people import Action, OfDesk, Who, may
 from innerleaf.web.plan_drawing import storey_svg
 from innerleaf.writing import Change, changed
@@ -33,10 +35,13 @@ def get_plan(desk: OfDesk, job: Key, number: Revisions = None) -> PlanAnswer:
 
 
 @router.put("/jobs/{job}/places", responses=_CONFLICT, dependencies=[may(Action.EDIT)])
-def put_places(desk: OfDesk, who: Who, job: Key, asked: PlacesAsked) -> Saved:
-    """Save where rooms lie on plan, by id; without a place a room is put beside the others again."""
+def put_places(desk: OfDesk, who: Who, job: Key, asked: PlacesAsked) -> PlanAnswer:
+    """Save where rooms lie on plan, by id; without a place a room is put beside the others again.
+
+    The answer is the plan as it then is.
+    """
     places = {room: place.model_dump() if place else None for room, place in asked.places.items()}
-    return Saved(revision=set_places(desk, job, asked.base, places, who=who))
+    return plan_answer(desk.open(job, set_places(desk, job, asked.base, places, who=who)))
 
 
 def plan_answer(opened: Opened) -> PlanAnswer:
@@ -125,8 +130,9 @@ def _on_plan(room: PlacedRoom) -> RoomOnPlan:
         turn=room.turn_deg,
         given=room.given,
         area_m2=round(room.outline.area_m2, 2),
+        area=str(sentence(area_words(room))),
         basis=room.outline.basis.value,
-        miss_mm=room.outline.miss_mm,
+        missed=measure(room.outline.miss_mm) if room.outline.miss_mm else "",
         box=(left, low, right, high),
     )
 

@@ -19,6 +19,7 @@ from innerleaf.store.runs import Run, RunState, end, sign_of_life, take_up
 from innerleaf.web.desk import Desk
 
 SHEETS, NUMBERS, PROOF, OPTIONS, PROGRAMME = "sheets", "numbers", "proof", "options", "programme"
+REVISION, HANDOVER = "revision", "handover"
 OF_A_WALL = (PROOF, OPTIONS)
 _TOGETHER = 2  # so many runs at a time: a long one does not keep a short one waiting
 _LOOK_S = 0.5  # between two looks for work
@@ -151,10 +152,26 @@ def _programme(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
     make_programme(desk, folder, run, tell)
 
 
+def _revision(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
+    """What became of an earlier revision."""
+    from innerleaf.web.revising import make_revision
+
+    make_revision(desk, folder, run, tell)
+
+
+def _handover(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
+    """The pack for whoever takes the work over."""
+    from innerleaf.web.handing import make_handover
+
+    make_handover(desk, folder, run, tell)
+
+
 _WORK: dict[str, Callable[[Desk, Path, Run, Progress], None]] = {
     SHEETS: _sheets,
     NUMBERS: _numbers,
     PROOF: _proof,
     OPTIONS: _options,
     PROGRAMME: _programme,
+    REVISION: _revision,
+    HANDOVER: _handover,
 }

@@ -18,6 +18,7 @@ from innerleaf.web.desk import Desk
 from innerleaf.web.runs import Runner
 
 HOST = "127.0.0.1"
+_KEPT_OPEN_S = 75  # longer than people look at a page
 
 
 def serve_pages(
@@ -44,7 +45,9 @@ def serve_pages(
     desk = Desk(open_store(url), folder)
     hosts = LOOPBACK | {name.lower() for name in names}
     app = make_app(desk, user=_user(), hosts=hosts, runner=Runner(url, folder), team=team)
-    config = uvicorn.Config(app, host=host, port=port, log_level="warning", server_header=False)
+    config = uvicorn.Config(
+        app, host=host, port=port, log_level="warning", server_header=False, timeout_keep_alive=_KEPT_OPEN_S
+    )
     server = uvicorn.Server(config)
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)

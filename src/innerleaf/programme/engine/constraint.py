@@ -17,8 +17,8 @@ class Question:
 
     ``starts``: a schedule to begin from, where those that do not move stand (empty: none, all move).
     ``kept``: pairs, the second not before the first has ended. ``below``: only a cost less than this is
-    wanted. ``work``: how much is tried, in the solver's own measure (about seconds, but the same on
-    every machine).
+    wanted. ``hinted``: search begins near ``starts``. ``work``: how much is tried, in the solver's own
+    measure (the same on every machine, and some ten seconds to the unit).
     """
 
     grid: Grid
@@ -28,7 +28,8 @@ class Question:
     starts: Ints | None = None
     kept: Iterable[tuple[int, int]] = ()
     below: int | None = None
-    work: float = 1.0
+    hinted: bool = True
+    work: float = 0.1
     seconds: float = 60.0
     seed: int = 0
     workers: int = 1
@@ -62,6 +63,7 @@ def ask(question: Question) -> Reply:
     solver.parameters.max_time_in_seconds = max(0.01, question.seconds)
     solver.parameters.random_seed = question.seed
     solver.parameters.num_workers = question.workers
+    solver.parameters.linearization_level = 0  # proofs take half as long without linear relaxations
     solver.parameters.interleave_search = question.workers > 1
     status = solver.solve(model.model)
     if status == cp_model.INFEASIBLE:
@@ -98,7 +100,7 @@ class _Model:
         if question.below is not None:
             self.model.add(cost <= question.below - 1)
         self.model.minimize(cost)
-        if question.starts is not None:
+        if question.starts is not None and question.hinted:
             for i, part in self.parts.items():
                 self.model.add_hint(part.at, self._count(i, int(question.starts[i])))
 

@@ -32,7 +32,8 @@ _PLACED = 60_000  # activities placed between two looks at the clock, about
 _WHOLE: Final = 400  # activities up to which the constraint solver is asked for everything
 _STEPS = 400  # of prices, in each attempt at a bound
 _LATE = 1 << 40  # cost from which on something is late
-_ASKED = 20_000  # schedules that take as long as one unit of the solver's work, about
+_ASKED = 400_000  # schedules that take as long as one unit of the solver's work, about
+_PART = 0.02  # the solver's work on a part
 
 
 class Search:
@@ -50,7 +51,7 @@ class Search:
     ) -> None:
         self.network, self.limits, self.seed, self.workers, self.run = network, limits, seed, workers, run
         self.grid = grid_of(network, objective)
-        self.random = Random(seed)
+        self.random = Random(seed)  # noqa: S311
         self.best: Ints | None = None
         self.cost = serial.NONE
         self.asked = 0.0
@@ -61,7 +62,7 @@ class Search:
         self.least_returns = 0
         self.prices: Prices | None = None
         self.herds: list[genetic.Herd] = []
-        self._work = 0.5
+        self._work = 0.1
         self._idle = False
 
     @property
@@ -113,7 +114,7 @@ class Search:
         if grid.agrees and len(grid.free):
             self._first_herds(hint)
         if self.best is not None and self.cost < _LATE:
-            upper = self._last_finish()
+            upper = self._last_finish() + 1
             self.bounds["crews in their windows"] = crew_bound(grid, self.finish_bound, upper)
             if grid.agrees and grid.weights[0]:
                 self.prices = Prices(grid, self.low, self.finish_bound)
@@ -180,7 +181,7 @@ class Search:
         if not weight or self.cost >= _LATE:
             return self.grid.slots
         spared = int(self.grid.weights[1]) * self.least_returns
-        return min(self.grid.slots, (self.cost - spared) // weight)
+        return min(self.grid.slots, (self.cost - 1 - spared) // weight)
 
     def round(self) -> None:
         """A little of everything."""
@@ -193,7 +194,7 @@ class Search:
         list(self.run(lambda herd: genetic.breed(self.grid, herd, births, goal, 4000), self.herds))
         self._gather()
         self._raise()
-        if self.rounds % 4 == 2:
+        if self.rounds % 4 == 0:
             self._ask()
         if self.rounds % 8 == 0:
             self._share()
@@ -207,9 +208,9 @@ class Search:
 
     def _raise(self) -> None:
         """One attempt at the bound of the finish; its average starts make an order as well."""
-        if self.prices is None or self.cost >= _LATE:
+        if self.prices is None or self.cost >= _LATE or (len(self.grid.free) <= _WHOLE and self.rounds < 5):
             return
-        more = self.prices.improve(self._last_finish(), _STEPS)
+        more = self.prices.improve(self._last_finish() + 1, _STEPS)
         self.bounds["prices of crews"] = self.prices.lower
         if self.prices.means is not None:
             self._plant(self.herds[0], len(self.herds[0].costs) - 4, self.prices.means)
@@ -219,12 +220,12 @@ class Search:
 
     def _ask(self) -> None:
         """The constraint solver: everything where that is little, else parts."""
-        if len(self.grid.free) <= _WHOLE and self.rounds in (2, 34, 130):
+        if len(self.grid.free) <= _WHOLE and self.rounds in (4, 64, 256):
             self._ask_whole()
             return
         questions = [self._part(k) for k in range(self.workers)]
         for reply in self.run(ask, [each for each in questions if each is not None]):
-            self.asked += 0.3
+            self.asked += _PART
             if reply.starts is not None:
                 self._take(reply.starts)
         self._share()
@@ -234,14 +235,14 @@ class Search:
         found = windows(self.kept, self._last_finish(), self.low)
         if found is None:
             return None
-        random = Random(f"{self.seed}/{self.rounds}/{number}")
+        random = Random(f"{self.seed}/{self.rounds}/{number}")  # noqa: S311
         return part_question(
             self.kept,
             self.best,
             found,
             random,
             below=self.cost if self.cost < _LATE else None,
-            work=0.3,
+            work=_PART,
             seconds=self.limits.left(),
         )
 
@@ -257,6 +258,7 @@ class Search:
             high=found[1],
             starts=self.best,
             below=self.cost if self.best is not None and self.cost < _LATE else None,
+            hinted=False,  # what it looks for is not there
             work=self._work,
             seconds=self.limits.left(),
             seed=self.seed,
@@ -271,8 +273,8 @@ class Search:
         if reply.starts is not None:
             self._take(reply.starts)
         elif reply.proven:
-            self.impossible = self.best is None and self.kept is self.grid
-            self.bound = self.cost
+            self.impossible = self.best is None
+            self.bound = self.bound if self.best is None else self.cost
         if self.cost >= _LATE:
             return
         self.bound = max(self.bound, min(self.cost, reply.bound))

@@ -5,9 +5,7 @@ import { settle } from "./conflict.js";
 const form = /** @type {HTMLFormElement} */ (document.getElementById("file"));
 const area = /** @type {HTMLTextAreaElement} */ (document.getElementById("text"));
 const note = /** @type {HTMLInputElement} */ (document.getElementById("note"));
-const before = await ask("GET", `/api/jobs/${form.dataset.job}`);
-const lineEnd = before.text.includes("\r\n") ? "\r\n" : "\n";
-area.value = before.text;
+const lineEnd = form.dataset.breaks === "crlf" ? "\r\n" : "\n";
 
 form.addEventListener("submit", async (event) => {
   event.preventDefault();

@@ -1,9 +1,13 @@
 // Beside the drawing: what was found, what is on the wall, what the wall is, its pieces.
 
+import { say, unit, word } from "./net.js";
+
 /** @typedef {Record<string, any>} Item */
 
 /** The list of the job file that things of a kind stand in. @type {Record<string, string>} */
 export const LIST_OF = { opening: "openings", box: "boxes", obstacle: "obstacles", load: "loads" };
+
+const NO_LENGTHS = ["count", "mass"];
 
 /** What can be typed of each thing. */
 const COLUMNS = {
@@ -19,7 +23,7 @@ const FRESH = {
   obstacles: { kind: "pipe", x: 500, y: 200, width: 60, height: 60 },
   loads: { x: 500, y: 1600, width: 600, mass: 20, depth: 200 },
 };
-const SIMPLE = { name: "text", length: "number", height: "number", lining: "lining", construction: "construction", head_moves: "yes", damp: "yes" };
+const SIMPLE = { name: "text", length: "length", height: "length", lining: "lining", construction: "construction", head_moves: "yes", damp: "yes" };
 
 /** @param {string} name @param {Record<string, any>} [properties] @param {(Node | string)[]} [inside] */
 function made(name, properties = {}, inside = []) {
@@ -42,17 +46,38 @@ function field(text, value, how, choices, changed) {
     select.addEventListener("change", () => changed(select.value || null));
     return [label, select];
   }
-  const properties = how === "yes" ? { type: "checkbox", checked: value === true } : { value: value ?? "", inputMode: how === "number" ? "numeric" : "text" };
+  const properties = how === "yes" ? { type: "checkbox", checked: value === true } : { value: how === "length" ? asLength(value ?? "") : value ?? "", inputMode: how === "number" || (how === "length" && unit === "mm") ? "numeric" : "text" };
   const input = /** @type {HTMLInputElement} */ (made("input", { id, ...properties }));
-  input.addEventListener("change", () => changed(how === "yes" ? input.checked : typed(input.value, how)));
+  input.addEventListener("change", () => {
+    if (how === "length" && ambiguous(input.value)) say(word("unit_missing", { given: input.value }), true);
+    else changed(how === "yes" ? input.checked : typed(input.value, how));
+  });
   return [label, input];
+}
+
+/** Lengths by their millimetres as the person reads them. @type {Record<string, string>} */
+let lengths = {};
+
+/** How lengths are read, for what is shown from now on. @param {Record<string, string> | undefined} known */
+export function readLengths(known) {
+  lengths = known ?? {};
+}
+
+/** A length as the person reads it. @param {any} mm @returns {string} */
+export function asLength(mm) {
+  return lengths[String(mm)] ?? String(mm);
+}
+
+/** Whether a number stands alone where it could be inches or millimetres. @param {string} text */
+function ambiguous(text) {
+  return unit === "in" && /^\s*-?[\d.]+\s*$/.test(text) && Number(text) !== 0;
 }
 
 /** What was typed, as the job file writes it; a length may carry its unit. @param {string} text @param {string} how */
 export function typed(text, how) {
   const trimmed = text.trim();
   if (trimmed === "") return null;
-  return how === "number" && /^-?\d+(\.\d+)?$/.test(trimmed) ? Number(trimmed) : trimmed;
+  return (how === "number" || how === "length") && /^-?\d+(\.\d+)?$/.test(trimmed) ? Number(trimmed) : trimmed;
 }
 
 /** @param {HTMLElement} place @param {any[]} findings @param {Record<string, string>} texts @param {(finding: any) => void} show */
@@ -84,7 +109,7 @@ export function listThings(place, fields, page, changed) {
       row.dataset.row = `${list}.${number}`;
       for (const column of columns) {
         const choices = column === "type" ? page.names[list === "boxes" ? "box_type" : "opening_type"] : /** @type {any} */ (CHOICES)[`${list}.${column}`];
-        row.append(made("div", {}, field(page.fields[column], item[column], choices ? "choice" : "number", choices ?? [], (value) => {
+        row.append(made("div", {}, field(page.fields[column], item[column], choices ? "choice" : NO_LENGTHS.includes(column) ? "number" : "length", choices ?? [], (value) => {
           const { [column]: _gone, ...rest } = now()[number] ?? item;
           changed(list, now().map((other, at) => (at === number ? (value === null ? rest : { ...other, [column]: value }) : other)));
         })));
@@ -115,7 +140,7 @@ export function listPieces(place, pieces, page, show) {
   body?.replaceChildren(...pieces.map((piece) => {
     const button = made("button", { type: "button", textContent: piece.mark });
     button.addEventListener("click", () => show(piece));
-    const size = piece.width_mm ? `${Math.round(piece.length_mm)} × ${Math.round(piece.width_mm)}` : piece.length_mm ? `${Math.round(piece.length_mm)}` : "";
+    const size = piece.width_mm ? `${asLength(Math.round(piece.length_mm))} × ${asLength(Math.round(piece.width_mm))}` : piece.length_mm ? `${asLength(Math.round(piece.length_mm))}` : "";
     return made("tr", {}, [made("th", { scope: "row" }, [button]), ...[piece.what, piece.item, size].map((text) => made("td", { textContent: text }))]);
   }));
 }

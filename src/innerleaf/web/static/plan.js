@@ -4,7 +4,7 @@ import { ask, fill, pageData, Refused, say, word } from "./net.js";
 import { Viewer } from "./viewer.js";
 
 /** @typedef {{x: number, y: number, turn: number}} Place */
-/** @typedef {{id: string, name: string, flat: string, x: number, y: number, turn: number, given: boolean, area_m2: number, basis: string, miss_mm: number, box: number[]}} Room */
+/** @typedef {{id: string, name: string, flat: string, x: number, y: number, turn: number, given: boolean, area: string, basis: string, missed: string, box: number[]}} Room */
 /** @typedef {{name: string, drawing: string, rooms: Room[], clashes: string[][], left_out: string[]}} Storey */
 
 const page = pageData();
@@ -68,13 +68,13 @@ function save(room, place) {
 /** @param {number} base @param {Record<string, Place | null>} places */
 async function saveOn(base, places) {
   try {
-    const saved = await ask("PUT", `/api/jobs/${page.job}/places`, { base, places });
-    if (saved.revision !== base) {
+    plan = await ask("PUT", `/api/jobs/${page.job}/places`, { base, places });
+    if (plan.revision !== base) {
       done.push(base);
       undone.length = 0;
     }
-    await fetchPlan();
-    say(word("saved", { number: saved.revision }));
+    show();
+    say(word("saved", { number: plan.revision }));
   } catch (refused) {
     if (!(refused instanceof Refused) || refused.status !== 409) throw refused;
     if (await settle(refused.answer)) await saveOn(refused.answer.newest.revision, places);
@@ -164,8 +164,8 @@ function pick(id) {
   const place = element("about-room");
   if (!room) return place.replaceChildren(made("p", { className: "hint", textContent: words.pick }));
   const basis = { measured: words.measured, "sketch: not measured": words.sketch }[room.basis] ?? words.walls;
-  const facts = [fill(words.area, { area: Math.round(room.area_m2 * 10) / 10 }), basis];
-  if (room.miss_mm) facts.push(fill(words.missed, { miss: `${room.miss_mm} mm` }));
+  const facts = [fill(words.area, { area: room.area }), basis];
+  if (room.missed) facts.push(fill(words.missed, { miss: room.missed }));
   if (!room.given) facts.push(words.put);
   if (room.flat) facts.push(words.flat);
   const look = made("a", { href: `/jobs/${page.job}/rooms/${encodeURIComponent(room.id)}/look`, textContent: words.look, className: "button" });

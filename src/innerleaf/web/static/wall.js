@@ -2,8 +2,8 @@
 import { settle } from "./conflict.js";
 import { Edits } from "./edits.js";
 import { letMove } from "./moving.js";
-import { ask, fill, pageData, Refused, say, word } from "./net.js";
-import { LIST_OF, listFields, listFindings, listPieces, listThings } from "./panels.js";
+import { ask, fill, pageData, Refused, say, unit, word } from "./net.js";
+import { asLength, LIST_OF, readLengths, listFields, listFindings, listPieces, listThings } from "./panels.js";
 import { Viewer } from "./viewer.js";
 
 const page = pageData();
@@ -112,8 +112,8 @@ function pointed(kind, mark) {
   if (!piece) return;
   const number = things(kind).indexOf(piece);
   document.querySelector(`[data-row="${LIST_OF[kind]}.${number}"]`)?.classList.add("lit");
-  const size = piece.width_mm ? `${Math.round(piece.length_mm)} × ${Math.round(piece.width_mm)} mm` : piece.length_mm ? `${Math.round(piece.length_mm)} mm` : "";
-  element("told").textContent = [piece.mark, piece.what, piece.item, size, `x = ${Math.round(piece.x_mm)}, y = ${Math.round(piece.y_mm)}`].filter(Boolean).join(" · ");
+  const size = piece.width_mm ? `${asLength(Math.round(piece.length_mm))} × ${withUnit(piece.width_mm)}` : piece.length_mm ? withUnit(piece.length_mm) : "";
+  element("told").textContent = [piece.mark, piece.what, piece.item, size, `x = ${asLength(Math.round(piece.x_mm))}, y = ${asLength(Math.round(piece.y_mm))}`].filter(Boolean).join(" · ");
 }
 
 /** @param {any} finding */
@@ -168,6 +168,11 @@ function switches() {
   }
 }
 
+/** @param {number} mm */
+function withUnit(mm) {
+  return unit === "mm" ? `${Math.round(mm)} mm` : asLength(Math.round(mm));
+}
+
 /** @param {string} type @param {string} name @param {string} value @param {string} text @param {boolean} checked @param {(checked: boolean) => void} changed */
 function option(type, name, value, text, checked, changed) {
   const label = document.createElement("label");
@@ -218,6 +223,7 @@ function panel(id, value, fillIn) {
 /** What stands beside the drawing. */
 function panels() {
   const { findings, fields, pieces } = answer;
+  readLengths(answer.lengths);
   views();
   switches();
   panel("findings", findings, (place) => listFindings(place, findings, page.texts, showFinding));

@@ -11,15 +11,17 @@ SCRIPT_TYPES := tests/web/node/node_modules/.bin/tsc
 WORKERS ?= 2
 # How many times the walls of `make test` go through the laws of the layout in `make soak`.
 SOAK ?= 25
+# How many times a server is killed in mid-save in `make soak`.
+KILLS ?= 100
 # What `make bench` runs, each a module of benchmarks/; all of them run, also after a missed goal.
-BENCHES ?= bench sections quick_heat transient sound options cutting boards joint programme
+BENCHES ?= bench sections quick_heat transient sound options cutting boards joint programme pages load
 
 .PHONY: help setup tools demo test soak bench lock schemas docs-pictures clean
 
 help:
 	echo "make demo           plan the invented building of examples/demo into demo-out/"
 	echo "make test           lint, types, directions and tests"
-	echo "make soak           the laws of the layout over many more random walls"
+	echo "make soak           the laws of the layout over many more random walls, a server killed a hundred times"
 	echo "make bench          times against goals: 1,000 walls, the demo judged, and each field by itself"
 	echo "make lock           resolve requirements.txt again from pyproject.toml"
 	echo "make schemas        write schema/*.json again from the code"
@@ -52,6 +54,7 @@ test: setup tools
 
 soak: setup
 	INNERLEAF_SOAK=$(SOAK) $(BIN)/pytest -n $(WORKERS) tests/layout/test_invariants.py
+	INNERLEAF_KILLS=$(KILLS) $(BIN)/pytest tests/web/test_killed.py
 
 bench: setup
 	missed=0; for each in $(BENCHES); do $(BIN)/python -m benchmarks.$$each || missed=1; done; exit $$missed

@@ -22,9 +22,9 @@ import httpx2 as httpx
 from benchmarks.pages import processor_ms, serving
 
 PEOPLE = 50
-SECONDS = 60.0
+SECONDS = 40.0
 THINK_S = (2.0, 6.0)
-JOBS = 5
+JOBS = 3
 GOAL_MS = 300.0
 _FILES = re.compile(r'(?:href|src)="(/static/[^"]+)"')
 
@@ -40,10 +40,13 @@ async def _all(address: str, pid: int) -> int:
     async with httpx.AsyncClient(base_url=address, timeout=600) as first:
         jobs = [(await first.post("/api/jobs/demo")).json()["id"] for _ in range(JOBS)]
         walls = [one["id"] for one in (await first.get(f"/api/jobs/{jobs[0]}")).json()["walls"]]
-        await worked_out(first, jobs[0], {"kind": "numbers"})
-        await worked_out(first, jobs[0], {"kind": "proof", "wall": walls[0]})
+        small = (await first.post("/api/jobs/blank")).json()["id"]
+        wall = (await first.get(f"/api/jobs/{small}")).json()["walls"][0]["id"]
+        await worked_out(first, small, {"kind": "numbers"})
+        await worked_out(first, small, {"kind": "proof", "wall": wall})
     before, begin = processor_ms(pid)[0], perf_counter()
-    ready = [Person(address, jobs, walls, times, number) for number in range(PEOPLE)]
+    there = (small, wall)
+    ready = [Person(address, jobs, walls, there, times, number) for number in range(PEOPLE)]
     await asyncio.gather(*(person.looks_round(begin + SECONDS) for person in ready))
     took, busy = perf_counter() - begin, processor_ms(pid)[0] - before
     count = sum(map(len, times.values()))
@@ -70,10 +73,16 @@ class Person:
     """Somebody with a browser of their own, which keeps what it may keep."""
 
     def __init__(
-        self, address: str, jobs: list[str], walls: list[str], times: dict[str, list[float]], number: int
+        self,
+        address: str,
+        jobs: list[str],
+        walls: list[str],
+        worked_out: tuple[str, str],
+        times: dict[str, list[float]],
+        number: int,
     ) -> None:
         self.client = httpx.AsyncClient(base_url=address, timeout=60)
-        self.jobs, self.walls, self.times = jobs, walls, times
+        self.jobs, self.walls, self.worked_out, self.times = jobs, walls, worked_out, times
         self.chance = random.Random(number)
         self.tags: dict[str, str] = {}
         self.kept: set[str] = set()
@@ -91,13 +100,13 @@ class Person:
 
     def _way(self) -> list[tuple[str, str, list[tuple[str, str, dict[str, str] | None]]]]:
         job, wall = self.chance.choice(self.jobs), self.chance.choice(self.walls)
-        there = f"/jobs/{self.jobs[0]}"
-        proof = {"kind": "proof", "wall": self.walls[0]}
+        known, proved = self.worked_out
+        there, proof = f"/jobs/{known}", {"kind": "proof", "wall": proved}
         return [
             ("jobs", "/", []),
             ("building", f"/jobs/{job}", [("GET", f"/api/jobs/{job}/states", None)]),
             ("wall", f"/jobs/{job}/walls/{wall}", []),
-            ("proof", f"{there}/walls/{self.walls[0]}/proof", [("POST", f"/api{there}/runs", proof)]),
+            ("proof", f"{there}/walls/{proved}/proof", [("POST", f"/api{there}/runs", proof)]),
             ("material", f"{there}/numbers/material", [("POST", f"/api{there}/runs", {"kind": "numbers"})]),
             ("history", f"/jobs/{job}/history", []),
         ]

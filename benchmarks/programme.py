@@ -21,6 +21,7 @@ from statistics import mean
 from time import process_time
 
 from benchmarks.programme_sets import building, changed, read_sch, read_sm, read_trade
+
 from innerleaf.programme.engine.check import check
 from innerleaf.programme.engine.network import Answer, Kind, Network
 from innerleaf.programme.engine.solve import solve
@@ -131,8 +132,8 @@ def public(folder: Path, name: str, every: int, short: float) -> Iterator[str]:
         f"{words} {mean(values):.2%}" for words, values in (("ours", ours), ("known", best), ("plain", plain))
     )
     print(
-        f"{name}: {len(rows)} files, {seconds:g} s; above the critical path: {means}; at best known {at_best}, "
-        f"proven {proven} (plain {plainly}); longest {max(times):.2f} s",
+        f"{name}: {len(rows)} files, {seconds:g} s; above the critical path: {means}; "
+        f"at best known {at_best}, proven {proven} (plain {plainly}); longest {max(times):.2f} s",
         flush=True,
     )
     if name == "j30" and proven < len(rows):

@@ -79,7 +79,7 @@ def building(rooms: int, seed: int) -> Network:
     activities: list[Activity] = []
     arcs: list[Arc] = []
     for room in range(rooms):
-        size, release = random.uniform(8, 45), DAY * 2 * (room // max(1, rooms // 8))
+        size, release = random.uniform(8, 45), DAY // 2 * (room // max(1, rooms // 8))
         drying, before = random.randrange(2), None
         for crew, rate, dries in STEPS:
             if (crew, rate) == (2, 2.0) and random.random() < 0.3:
@@ -124,7 +124,7 @@ def _dry(horizon: int, hours: int) -> tuple[int, ...]:
 
 
 def changed(network: Network, starts: tuple[int, ...], today: int) -> Network:
-    """The same in mid-work: begun before today stands, the rest is after, and every third room takes longer."""
+    """The same in mid-work: what began before today stands, and a third of the rest takes longer."""
     activities = []
     for number, (each, start) in enumerate(zip(network.activities, starts, strict=True)):
         if start < today:

@@ -21,7 +21,7 @@ from innerleaf.practice.load import load_practice
 from innerleaf.practice.model import Practice
 from innerleaf.practice.prices import PriceList
 from innerleaf.survey.build import survey
-from innerleaf.survey.storey_plan import plan_storeys
+from innerleaf.survey.storey_plan import is_surveyed, plan_storeys
 from innerleaf.survey.wall import Wall
 from innerleaf.takeoff import Takeoff, take_off
 from innerleaf.takeoff.rules import BuyingRules
@@ -307,7 +307,7 @@ def write_folder(
             order=planned.order,
             together=planned.together,
             choice=planned.choice,
-            storeys=plan_storeys(job),
+            storeys=plan_storeys(job) if pdf and is_surveyed(job) else (),
             programme=planned.programme,
         )
 

@@ -31,7 +31,7 @@ from innerleaf.revise.revision import Revision, Side, revise
 from innerleaf.revise.stock import ALL, Held, StockReport
 from innerleaf.site.records_file import FORMAT as RECORDS
 from innerleaf.site.records_file import read_records
-from innerleaf.site.replan import as_built
+from innerleaf.site.replan import AsBuilt, as_built
 from innerleaf.takeoff import COMMON_RULES, take_off
 from innerleaf.takeoff.wishes import rules_of
 
@@ -167,11 +167,7 @@ def _as_built(
     chain = read_records(path)
     stood = [as_built(_of_layout(plan), before.practice, chain) for plan in before.plans]
     plans = tuple(one.plan for one in stood)
-    built = {}
-    for one, plan in zip(stood, plans, strict=True):
-        bars = [bar.mark for bar in plan.bars if bar.member in one.members]
-        if bars or one.boards:
-            built[plan.wall.id] = (*bars, *sorted(one.boards))
+    built = {plan.wall.id: _stands_as_drawn(plan, one) for plan, one in zip(before.plans, stood, strict=True)}
     rules = rules_of(planned.job.buying, plans) if planned else COMMON_RULES
     takeoff = take_off(plans, before.practice, rules=rules)
     name = _name(path)
@@ -181,6 +177,15 @@ def _as_built(
     now = replace(planned, plans=plans, takeoff=takeoff, order=None, priced=None)
     now = pipeline.priced(pipeline.bought(now))
     return side_of(now, name), now, built
+
+
+def _stands_as_drawn(drawn: WallPlan, now: AsBuilt) -> tuple[str, ...]:
+    """Marks of bars and boards that stand as they were drawn; of the others nothing is to be undone."""
+    bars, boards = set(now.plan.bars), {board.mark: board.ring for board in now.plan.boards}
+    return (
+        *(bar.mark for bar in drawn.bars if bar.member in now.members and bar in bars),
+        *(one.mark for one in drawn.boards if one.mark in now.boards and boards.get(one.mark) == one.ring),
+    )
 
 
 def _name(path: Path) -> str:

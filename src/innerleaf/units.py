@@ -115,7 +115,7 @@ _NUMBER: Final = r"-?[0-9]+(?:\.[0-9]+)?"
 _FIGURES: Final = re.compile(
     rf"(?<![\w.])({_NUMBER}(?: × {_NUMBER}){{0,2}}) (mm|m²·?K/W|m²|W/\(m²·?K\)|m)(?![\w²³/·(-])"
 )
-_BARE: Final = re.compile(rf"([+±]?)({_NUMBER})(?: × ({_NUMBER}))?\Z")
+_BARE: Final = re.compile(r"([+±]?|.*(?:sill |reveal |Ø))([0-9]+)(?: × ([0-9]+))?\Z")
 
 
 def to_customary(value: Fraction | float, unit: str) -> tuple[Fraction | float, str]:
@@ -166,7 +166,9 @@ def show_bare(words: str, shown: str = "mm") -> str:
     >>> show_bare("1200 × 2600", "in"), show_bare("+2600", "in"), show_bare("S4", "in")
     ('3\' 11 1/4" × 8\' 6 3/8"', '+8\' 6 3/8"', 'S4')
     """
-    found = _BARE.match(words) if shown == "in" else None
+    if " · " in words:
+        return " · ".join(show_bare(part, shown) for part in words.split(" · "))
+    found = _BARE.match(words) if shown == "in" and words != "0" else None
     if not found:
         return words
     sign, one, other = found.groups()

@@ -17,7 +17,7 @@ from tests.conftest import ROOT
 from tests.programme.house import HOUSE, PROGRAMME, QUICK, built, silent
 from tests.programme.test_schedule import delivery, programme
 
-from innerleaf.cli import main
+from innerleaf import cli
 from innerleaf.documents.programme_charts import DayAxis, balance_chart, bars_charts
 from innerleaf.documents.programme_days import by_crew, day_plans_pdf, in_one
 from innerleaf.documents.programme_pages import call_off_csv, programme_files, programme_pages
@@ -98,11 +98,8 @@ def test_calendars_read_it(made: Programme) -> None:
 def test_the_list_of_call_offs_is_a_table(made: Programme) -> None:
     rows = list(csv.DictReader(io.StringIO(call_off_csv(made).decode())))
 
-    assert [(row["delivery"], row["call_off_by"], row["kg"]) for row in rows][0] == (
-        "D1",
-        "2026-02-25",
-        "500.0",
-    )
+    calls = {row["delivery"]: (row["call_off_by"], row["agreed"], row["kg"]) for row in rows}
+    assert calls["D1"] == ("2026-02-25", "no", "500.0")
 
 
 def test_planned_on_it_tells_what_moved(tmp_path: Path) -> None:
@@ -114,7 +111,7 @@ def test_planned_on_it_tells_what_moved(tmp_path: Path) -> None:
         f"operations:\n  {first.id}: {{started: '{first.start}', done: '{first.end}'}}\n", encoding="utf-8"
     )
     again = ["--today", "2026-03-09", "--done", str(done)]
-    code = main(["programme", str(job), "--quick", *again, "--out", str(tmp_path / "out")])
+    code = cli._run(["programme", str(job), "--quick", *again, "--out", str(tmp_path / "out")])
 
     assert code == 0
     files = {path.name for path in (tmp_path / "out").iterdir()}
@@ -128,7 +125,7 @@ def test_plan_writes_it_where_the_job_has_one(tmp_path: Path, capsys: pytest.Cap
     job.write_text(HOUSE + PROGRAMME, encoding="utf-8")
     quick = ["--quick", "--layout-only", "--no-pdf", "--no-dxf"]
 
-    assert main(["plan", str(job), "--out", str(tmp_path / "out"), *quick]) == 0
+    assert cli._run(["plan", str(job), "--out", str(tmp_path / "out"), *quick]) == 0
     files = {path.name for path in (tmp_path / "out").iterdir()}
     assert {"programme.ics", "call-offs.csv"} <= files
     document = json.loads((tmp_path / "out" / "plan.json").read_text("utf-8"))
@@ -145,11 +142,11 @@ def test_the_command_tells_what_if_and_refuses_what_it_does_not_know(
     job = tmp_path / "job.yaml"
     job.write_text(HOUSE + PROGRAMME, encoding="utf-8")
 
-    assert main(["programme", str(job), "--quick", "--what-if", "two days lost", "--json"]) == 0
+    assert cli._run(["programme", str(job), "--quick", "--what-if", "two days lost", "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert [one["words"] for one in told["what_if"]] == ["two days lost"]
-    assert main(["programme", str(job), "--what-if", "more haste"]) == 2
+    assert cli._run(["programme", str(job), "--what-if", "more haste"]) == 2
     assert "one more fitter" in capsys.readouterr().err
     job.write_text(HOUSE, encoding="utf-8")
-    assert main(["programme", str(job), "--quick"]) == 2
+    assert cli._run(["programme", str(job), "--quick"]) == 2
     assert "section `programme`" in capsys.readouterr().err

@@ -141,7 +141,9 @@ def test_flats_are_set_side_by_side_with_their_rooms_in_the_same_places() -> Non
 
 
 def test_places_over_one_another_are_told() -> None:
-    rooms: list[dict[str, Any]] = [{"id": name, "place": {"x": x, "y": 0}} for name, x in (("a", 0), ("b", 3000), ("c", 9000))]
+    rooms: list[dict[str, Any]] = [
+        {"id": name, "place": {"x": x, "y": 0}} for name, x in (("a", 0), ("b", 3000), ("c", 9000))
+    ]
     walls = [wall for name in "abc" for wall in _walls(name, 4000, 3000)]
     (storey,) = plan_storeys(_job(rooms, walls))
     assert storey.clashes == (("a", "b"),)
@@ -158,7 +160,10 @@ def test_places_over_one_another_are_told() -> None:
     ],
 )
 def test_sides_that_do_not_go_together_are_said(side: dict[str, Any], accepted: str) -> None:
-    rooms: list[dict[str, Any]] = [{"id": "a", "sides": [{"wall": "a-1"}, {"length": 3000}, side]}, {"id": "b"}]
+    rooms: list[dict[str, Any]] = [
+        {"id": "a", "sides": [{"wall": "a-1"}, {"length": 3000}, side]},
+        {"id": "b"},
+    ]
     with pytest.raises(FileFaults) as caught:
         _job(rooms, [*_walls("a", 4000), *_walls("b", 3000)])
     assert accepted in str(caught.value)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import importlib.resources
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +25,13 @@ _FLAGS = [
 @contextmanager
 def browser(folder: Path, **settings: Any) -> Iterator[BrowserContext]:
     """A browser with a profile of its own; it fails the test if a page asks for an address elsewhere."""
+    with browsers(folder, **settings) as (context,):
+        yield context
+
+
+@contextmanager
+def browsers(*folders: Path, **settings: Any) -> Iterator[tuple[BrowserContext, ...]]:
+    """Browsers side by side, each with the profile in a folder of its own: so many devices."""
     program = need_tool("chromium")
     elsewhere: list[str] = []
 
@@ -35,16 +42,17 @@ def browser(folder: Path, **settings: Any) -> Iterator[BrowserContext]:
             elsewhere.append(route.request.url)
             route.abort()
 
-    with sync_playwright() as playing:
-        context = playing.chromium.launch_persistent_context(
-            str(folder), executable_path=program, headless=True, args=_FLAGS, **settings
-        )
-        context.set_default_timeout(20_000)
-        context.route("**/*", only_here)
-        try:
-            yield context
-        finally:
-            context.close()
+    with sync_playwright() as playing, ExitStack() as closing:
+        contexts = []
+        for folder in folders:
+            context = playing.chromium.launch_persistent_context(
+                str(folder), executable_path=program, headless=True, args=_FLAGS, **settings
+            )
+            closing.callback(context.close)
+            context.set_default_timeout(20_000)
+            context.route("**/*", only_here)
+            contexts.append(context)
+        yield tuple(contexts)
     assert elsewhere == []
 
 

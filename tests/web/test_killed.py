@@ -15,7 +15,7 @@ import httpx2 as httpx
 from innerleaf.store.engine import open_store
 from innerleaf.store.history import revisions, verify
 
-_KILLS = 3
+_KILLS = int(os.environ.get("INNERLEAF_KILLS", "3"))
 
 
 def _start(folder: Path) -> tuple[subprocess.Popen[str], str]:

@@ -23,8 +23,6 @@ from innerleaf.documents.sheet import (
 from innerleaf.documents.view import LARGE, ROW, SMALL, View
 from innerleaf.survey.wall import Wall
 
-NOTE_AFTER_MM = 6.8  # room for a five-figure length between the line and the note
-
 
 @dataclass(frozen=True, slots=True)
 class Stop:
@@ -85,7 +83,7 @@ def draw_running_row(
         end_at = point(pushed, base + 3.4 * away)
         sheet.running(axis, point(origin, base), point(run, foot), base, end_at, words)
         if stop.note:
-            beyond = base + (3.4 + 2 + NOTE_AFTER_MM) * away
+            beyond = base + (3.4 + 2 + view.note_mm) * away
             anchor: Anchor = "start" if away > 0 else "end"
             sheet.text(point(pushed, beyond), stop.note, SMALL, anchor, upright=axis == "x")
 

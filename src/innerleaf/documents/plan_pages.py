@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from innerleaf.documents.dimensions import draw_heading
 from innerleaf.documents.pages import FIELD_HEIGHT_MM, FIELD_WIDTH_MM, Note, Page
@@ -14,7 +15,7 @@ from innerleaf.survey.room_outline import Basis
 from innerleaf.survey.storey_plan import StoreyPlan
 from innerleaf.survey.wall import Wall
 
-_SCALES = (50, 100, 200, 250, 500, 1000, 2000)
+_SCALES = (25, 50, 100, 200, 250, 500, 1000, 2000)
 _FOOT_MM, _HEAD_MM, _SIDE_MM = 24.0, 16.0, 8.0
 
 
@@ -24,16 +25,25 @@ def is_surveyed(storey: StoreyPlan) -> bool:
 
 
 def plan_pages(storeys: Sequence[StoreyPlan], plans: Sequence[WallPlan], walls: Sequence[Wall]) -> list[Page]:
-    """A key plan for each surveyed storey with a wall of these plans; ``walls`` are all of the job."""
+    """A key plan for each surveyed storey with a wall of these plans; ``walls`` are all of the job.
+
+    Flats without such a wall are left out.
+    """
     states = {plan.wall.id: State.FINDINGS if plan.findings else State.READY for plan in plans}
     known = {wall.id: wall for wall in walls}
-    return [_page(one, states, known) for one in storeys if is_surveyed(one) and _has_any(one, states)]
+    shown = [_part(one, states) for one in storeys if is_surveyed(one)]
+    return [_page(one, states, known) for one in shown if one.rooms]
 
 
-def _has_any(storey: StoreyPlan, states: dict[str, State]) -> bool:
-    return any(
-        lined.wall in states for room in storey.rooms for side in room.outline.sides for lined in side.walls
-    )
+def _part(storey: StoreyPlan, states: dict[str, State]) -> StoreyPlan:
+    flats = {
+        room.room.flat
+        for room in storey.rooms
+        for side in room.outline.sides
+        for lined in side.walls
+        if lined.wall in states
+    }
+    return replace(storey, rooms=tuple(room for room in storey.rooms if room.room.flat in flats))
 
 
 def _page(storey: StoreyPlan, states: dict[str, State], walls: dict[str, Wall]) -> Page:

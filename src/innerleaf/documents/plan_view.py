@@ -135,8 +135,9 @@ def _from_side(point: tuple[float, float], a: Point, b: Point) -> float:
 
 def draw_room(sheet: Sheet, view: View, room: PlacedRoom, walls: Mapping[str, Wall]) -> None:
     """Old walls, openings and the outline of a room, without the thick lines and without words."""
-    for side in room.outline.sides:
-        whole = Stretch(0, side.length_mm)
+    sides = room.outline.sides
+    for side, after in zip(sides, (*sides[1:], sides[0]), strict=True):
+        whole = Stretch(0, side.length_mm + (OLD_MM if _turns_right(side, after) else 0))
         sheet.polygon(_OLD, [view.ring(band(room, side, whole, 0, -OLD_MM))], Hatch.TINT)
     sheet.polygon(_EDGE, [view.ring(room.ring)])
     for side, lined, wall in lined_of(room, walls):
@@ -150,6 +151,12 @@ def lined_of(room: PlacedRoom, walls: Mapping[str, Wall]) -> Iterator[tuple[Plan
         for lined in side.walls:
             if lined.wall in walls:
                 yield side, lined, walls[lined.wall]
+
+
+def _turns_right(side: PlanSide, after: PlanSide) -> bool:
+    """Whether the room's corner between two sides is one of its outer ones: the old walls meet round it."""
+    (ax, ay), (bx, by), (cx, cy) = side.a, side.b, after.b
+    return (bx - ax) * (cy - by) - (by - ay) * (cx - bx) < 0
 
 
 def _draw_opening(

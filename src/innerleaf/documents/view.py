@@ -16,6 +16,7 @@ ROW = 3.1  # least distance between neighbouring words of a running dimension
 LEFT_MM, RIGHT_MM = 20.0, 30.0  # beside the elevation: heights, level marks
 
 
+NOTE_AFTER_MM = 6.8  # room for a five-figure length between the line and the note
 LAP_MM = 150  # what neighbouring parts of a long wall show twice
 
 
@@ -31,6 +32,7 @@ class View:
     bottom_mm: float
     start_mm: float = -inf
     end_mm: float = inf
+    note_mm: float = NOTE_AFTER_MM  # between a running dimension's line and its note
 
     def has(self, x: float) -> bool:
         """Whether ``x`` is named and dimensioned in this part."""

@@ -5,7 +5,7 @@ What speaks of a room or wall by its id elsewhere (sides of rooms, groups that a
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any, Final
 
 from innerleaf.errors import InputError
@@ -89,7 +89,7 @@ def without_room(value: Mapping[str, Any], room: str) -> tuple[Change, ...]:
     beyond = _speaking(value, _OF_ROOMS, {room})
     kept = [place for place in beyond if place[0] != "walls" and place[:2] != ("rooms", at)]
     return (
-        *_removals(kept),
+        *_removals(value, kept),
         *_forgotten(value, gone, but=("rooms", at)),
         *(Remove(("walls", number)) for number in reversed(theirs)),
         Remove(("rooms", at)),
@@ -134,15 +134,21 @@ def _forgotten(value: Mapping[str, Any], walls: Collection[str], but: Place = ()
     """Changes after which nothing speaks of walls; a side gets the length that its wall had."""
     lengths = {wall["id"]: wall.get("length") for wall in value.get("walls") or [] if wall["id"] in walls}
     places = [place for place in _speaking(value, _OF_WALLS, walls) if not but or place[:2] != but]
-    for place in reversed(places):
+    for place in places:
         side = value_at(value, place[:-1])
         if place[-1] == "wall" and place[0] == "rooms" and "length" not in side:
             length = lengths.get(side["wall"])
             if length is not None:
                 yield Put((*place[:-1], "length"), length)
-        yield Remove(place)
+    yield from _removals(value, places)
 
 
-def _removals(places: list[Place]) -> Iterator[Change]:
-    """From the last to the first, so that none moves another."""
-    return (Remove(place) for place in reversed(places))
+def _removals(value: Any, places: Sequence[Place]) -> Iterator[Change]:
+    """Without what stands there, the last first; a group of which one would be left goes whole."""
+    gone: dict[Place, None] = {}
+    for place in places:
+        around = place[:-1]
+        within = [other for other in places if other[:-1] == around]
+        group = len(place) > 1 and isinstance(place[-1], int) and isinstance(place[-2], int)
+        gone[around if group and len(value_at(value, around)) - len(within) < 2 else place] = None
+    return (Remove(place) for place in reversed(gone))

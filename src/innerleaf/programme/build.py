@@ -94,12 +94,15 @@ class Built:
         """Slots for as many days as the work can need; ``spans`` times as many where that was too little."""
         of_team: dict[str, float] = {}
         of_room: dict[str, float] = {}
+        plant = {item.id: item.count for item in self.said.plant}
         for one, slots in zip(self.work.operations, self.durations, strict=True):
             team = self.teams[self.team_of[one.id]]
             weeks = (
                 slots * SLOT_MIN / sum(end - begin for begin, end in team.days.hours) / len(team.days.days)
             )
             of_team[team.id] = of_team.get(team.id, 0.0) + weeks / team.count
+            for item in one.plant:
+                of_team[item] = of_team.get(item, 0.0) + weeks / plant[item]
             of_room[one.room] = of_room.get(one.room, 0.0) + weeks
         weeks = 1.5 * max(of_team.values(), default=0.0) + max(of_room.values(), default=0.0)
         last = max([self.first, *self._days_named()])

@@ -9,7 +9,7 @@ another. Flats are planned one by one, places counted within the flat, and then 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
@@ -89,6 +89,11 @@ class StoreyPlan:
         return _around([one.box for one in self.rooms])
 
 
+def is_surveyed(job: Job) -> bool:
+    """Whether the job says of any room where it lies, or gives sides."""
+    return any(room.plan is not None or room.sides for room in job.rooms)
+
+
 def plan_storeys(job: Job) -> tuple[StoreyPlan, ...]:
     """All storeys that rooms with an outline lie on, in the order of deliveries or of the job."""
     walls = {wall.id: wall for wall in job.walls}
@@ -126,15 +131,16 @@ def _storey(name: str, rooms: list[PlacedRoom], walls: dict[str, JobWall], up: f
     together = _set_side_by_side(groups)
     order = {one.room.id: number for number, one in enumerate(rooms)}
     together.sort(key=lambda one: order[one.room.id])
-    given = [one for one in together if one.given]
-    clashes = tuple(
-        (a.room.id, b.room.id)
-        for number, a in enumerate(given)
-        for b in given[number + 1 :]
-        if a.room.flat == b.room.flat and overlap(a.ring, b.ring)
-    )
+    clashes = tuple(pair for group in groups for pair in _clashes([one for one in group if one.given]))
     north = None if up is None else -up
     return StoreyPlan(storey=name, rooms=tuple(together), north_deg=north, clashes=clashes)
+
+
+def _clashes(rooms: Sequence[PlacedRoom]) -> Iterator[tuple[str, str]]:
+    for number, a in enumerate(rooms):
+        for b in rooms[number + 1 :]:
+            if overlap(a.ring, b.ring):
+                yield a.room.id, b.room.id
 
 
 def _oriented(one: PlacedRoom, walls: dict[str, JobWall]) -> list[tuple[float, float]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 
 from innerleaf.documents import boarding, framing
@@ -11,11 +11,14 @@ from innerleaf.documents.boarding import draw_boarding, layers_of
 from innerleaf.documents.framing import bar_corners, draw_framing
 from innerleaf.documents.sheet import Pen
 from innerleaf.documents.svg import SvgSheet
-from innerleaf.documents.view import View, make_view
+from innerleaf.documents.view import Space, View, make_view
 from innerleaf.layout.pieces import FACE, Ring, WallPlan
 from innerleaf.survey.wall import Wall
+from innerleaf.web.manner import manner
 
 FRAME, _BOARDS = "frame", "boards-"
+_NOTE_AFTER_FEET_MM = 14.0  # where the figures are feet, inches and sixteenths
+_BESIDE_FEET_MM = 12.0  # more paper all round for them
 SCALE = 25  # of the drawing's own paper; a page zooms
 _LEAST_TARGET_MM = 60  # what is pointed at is at least so broad on the wall
 
@@ -54,12 +57,16 @@ class PageSheet(SvgSheet):
             f' data-floor="{self.height_mm - view.bottom_mm:.2f}"'
         )
         body = whole[start : whole.rindex("</svg>")]
+        if manner().unit == "in":
+            pad, (w, h) = _BESIDE_FEET_MM, (self.width_mm, self.height_mm)
+            usual = f'viewBox="0 0 {w:.2f} {h:.2f}"'
+            body = body.replace(usual, f'viewBox="{-pad} {-pad} {w + 2 * pad:.2f} {h + 2 * pad:.2f}"', 1)
         return f'{head}{body}<g class="targets">{"".join(targets)}</g></svg>'
 
 
 def frame_drawing(plan: WallPlan) -> str:
     """The frame as an elevation, its pieces and the things of the wall to point at."""
-    view, width, height = make_view(plan.wall, SCALE, framing.SPACE)
+    view, width, height = _view(plan.wall, framing.SPACE)
     sheet = PageSheet(width, height)
     draw_framing(sheet, plan, view)
     pieces = [*slabs(plan), *bars(plan), *brackets(plan), *things(plan.wall)]
@@ -68,11 +75,18 @@ def frame_drawing(plan: WallPlan) -> str:
 
 def board_drawing(plan: WallPlan, layer: int) -> str:
     """One layer of boards as an elevation."""
-    view, width, height = make_view(plan.wall, SCALE, boarding.SPACE)
+    view, width, height = _view(plan.wall, boarding.SPACE)
     sheet = PageSheet(width, height)
     draw_boarding(sheet, plan, layer, view)
     pieces = [*boards(plan, layer), *things(plan.wall)]
     return sheet.on_page(view, f"Boards of wall {plan.wall.id}, layer {layer}", _targets(sheet, view, pieces))
+
+
+def _view(wall: Wall, space: Space) -> tuple[View, float, float]:
+    """The view of a wall, with room for figures as whoever asks reads them."""
+    view, width, height = make_view(wall, SCALE, space)
+    long = manner().unit == "in"
+    return (replace(view, note_mm=_NOTE_AFTER_FEET_MM) if long else view), width, height
 
 
 def views_of(plan: WallPlan) -> list[str]:

@@ -14,11 +14,11 @@ from innerleaf.documents.look_room import RoomLook, WallInRoom, look_of_room
 from innerleaf.errors import InputError
 from innerleaf.survey.storey_plan import PlacedRoom
 from innerleaf.survey.wall import UNCHOSEN
-from innerleaf.web.answers import LookAnswer, LookLayer, LookWall
 from innerleaf.web.api import REFUSED, Key, Revisions, WallId
 from innerleaf.web.desk import Desk, Opened
 from innerleaf.web.page import page
 from innerleaf.web.people import Action, OfDesk, may
+from innerleaf.web.plan_answers import LookAnswer, LookLayer, LookWall
 from innerleaf.web.plans import storeys_of
 
 router = APIRouter(responses=REFUSED, dependencies=[may(Action.LOOK)])

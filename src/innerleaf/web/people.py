@@ -32,7 +32,7 @@ MAY: Final[dict[Role, frozenset[Action]]] = {
     Role.READER: frozenset({Action.LOOK, Action.MONEY}),
 }
 # Files of a plan in which no price stands.
-_WITHOUT_PRICES: Final = ("sheets", "cut-list", "labels", "walls/", "dxf/", "svg/")
+_WITHOUT_PRICES: Final = ("sheets", "cut-list", "labels", "programme.", "day-plans", "walls/", "dxf/", "svg/")
 _RUNS_WITHOUT_PRICES: Final = ("proof", "programme", "handover")
 
 

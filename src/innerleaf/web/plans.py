@@ -16,11 +16,12 @@ from innerleaf.job.amend import differences
 from innerleaf.job.model import Job, JobRoom
 from innerleaf.reading import value_at
 from innerleaf.survey.storey_plan import PlacedRoom, StoreyPlan, plan_storeys
-from innerleaf.web.answers import ConflictAnswer, PlacesAsked, PlanAnswer, RoomOnPlan, StoreyAnswer
+from innerleaf.web.answers import ConflictAnswer
 from innerleaf.web.api import REFUSED, Key, Revisions
 from innerleaf.web.desk import Desk, Opened
 from innerleaf.web.page import measure, sentence
 from innerleaf.web.people import Action, OfDesk, Who, may
+from innerleaf.web.plan_answers import PlacesAsked, PlanAnswer, RoomOnPlan, StoreyAnswer
 from innerleaf.web.plan_drawing import storey_svg
 from innerleaf.writing import Change, changed
 

@@ -129,11 +129,14 @@ def _options(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
 def _sheets(desk: Desk, folder: Path, run: Run, tell: Progress) -> None:
     """Everything that `plan` writes, for the revision that was asked for."""
     from innerleaf.pipeline import bought, judged, plan_job, priced, write_folder
+    from innerleaf.programme_case import programmed
 
     opened = desk.open(run.document, run.revision)
     saved = revision(desk.engine, run.document, run.revision).line
     planned = plan_job(opened.file, together=True, progress=tell)
     planned = priced(bought(judged(planned, progress=tell)))
+    if planned.job.programme:
+        planned = programmed(planned, progress=tell)
     write_folder(
         planned,
         folder,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -127,6 +128,16 @@ def grid_of(network: Network, objective: Objective) -> Grid:
     for each in np.flatnonzero(fixed >= 0):
         book(grid, int(each), int(fixed[each]), grid.done)
     return grid
+
+
+def shortened(network: Network, slots: int) -> Network:
+    """The same network with fewer slots; what is fixed must end within them."""
+    return replace(
+        network,
+        horizon=slots,
+        calendars=tuple(calendar[:slots] for calendar in network.calendars),
+        drying=tuple(table[: slots + 1] for table in network.drying),
+    )
 
 
 def worked(grid: Grid, activity: int, start: int) -> Ints:

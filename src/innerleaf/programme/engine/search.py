@@ -20,7 +20,7 @@ from innerleaf.programme.engine.bounds import (
 )
 from innerleaf.programme.engine.check import check
 from innerleaf.programme.engine.constraint import Question, Reply, ask
-from innerleaf.programme.engine.grid import FAR, Ints, grid_of
+from innerleaf.programme.engine.grid import FAR, Ints, grid_of, shortened
 from innerleaf.programme.engine.network import Network, Objective
 from innerleaf.programme.engine.parts import part_question
 from innerleaf.programme.engine.windows import ends_from
@@ -50,6 +50,7 @@ class Search:
         run: Callable[[Callable[[Any], Any], Iterable[Any]], Iterable[Any]],
     ) -> None:
         self.network, self.limits, self.seed, self.workers, self.run = network, limits, seed, workers, run
+        self.objective = objective
         self.grid = grid_of(network, objective)
         self.random = Random(seed)  # noqa: S311
         self.best: Ints | None = None
@@ -96,6 +97,7 @@ class Search:
 
     def begin(self, hint: Sequence[int] | None) -> None:
         """First bounds and first schedules."""
+        self._cut_horizon()
         grid = self.grid
         if windows(grid, grid.slots) is None:  # dues cannot be kept; the rest must be
             grid = grid._replace(due=np.full_like(grid.due, FAR))
@@ -118,6 +120,23 @@ class Search:
             self.bounds["crews in their windows"] = crew_bound(grid, self.finish_bound, upper)
             if grid.agrees and grid.weights[0]:
                 self.prices = Prices(grid, self.low, self.finish_bound)
+
+    def _cut_horizon(self) -> None:
+        """Leave out slots that no schedule needs that is better than the first one."""
+        grid, weight = self.grid, int(self.grid.weights[0])
+        if not grid.agrees or not len(grid.free) or not weight:
+            return
+        herd = genetic.new_herd(grid, 1, grid.fixed, 1)
+        herd.bold[:] = True
+        genetic.decode(grid, herd, 0, 0)
+        if herd.costs[0] >= _LATE:
+            return
+        starts = herd.starts[0].copy()
+        ends = np.zeros_like(starts)
+        ends_from(grid, starts, ends)
+        slots = max(2 * int(ends.max()), int(herd.costs[0]) // weight) + 1
+        if slots < grid.slots:
+            self.grid = grid_of(shortened(self.network, slots), self.objective)
 
     def _first_herds(self, hint: Sequence[int] | None) -> None:
         grid = self.grid

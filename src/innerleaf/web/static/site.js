@@ -47,8 +47,9 @@ function told() {
   return [...arrived, ...waiting];
 }
 
-/** @param {Partial<Entry> & {kind: string}} entry */
-async function add(entry) {
+/** @param {Partial<Entry> & {kind: string}} entry @param {string} [form] whose form it was: it is done with */
+async function add(entry, form) {
+  done = form ?? "";
   const name = /** @type {HTMLInputElement} */ (element("who")).value.trim();
   const newest = records[records.length - 1];
   await addEntry(job, { ...entry, name }, newest?.digest ?? "");
@@ -83,6 +84,18 @@ function status() {
   element("refused").hidden = !refused.length && !wrong.length;
 }
 
+/** The form that was kept last. */
+let done = "";
+
+/** Whether somebody has typed or chosen something in a form. @param {HTMLElement} form */
+function begun(form) {
+  const typed = [...form.querySelectorAll("input, textarea")].some((one) => {
+    const field = /** @type {HTMLInputElement} */ (one);
+    return field.files ? field.files.length > 0 : field.value !== field.defaultValue;
+  });
+  return typed || form.querySelector(".question [aria-pressed=true]") !== null;
+}
+
 /** What was shown last, so that nothing typed is lost while the same thing is shown again. */
 let shown = "";
 
@@ -97,6 +110,10 @@ function show() {
   const now = JSON.stringify([at, here.map((one) => [one.id, one.state]), records.length, wall?.records, site.revision, material.length, !!wall]);
   if (now === shown) return;
   const open = new Map([...place.querySelectorAll("details")].map((one) => [named(one), one.open]));
+  const forms = [...place.querySelectorAll("[data-keep]")].map((one) => /** @type {HTMLElement} */ (one));
+  const half = new Map(forms.filter((one) => one.dataset.keep !== done && begun(one)).map((one) => [one.dataset.keep, one]));
+  done = "";
+  const active = document.activeElement;
   const focused = /** @type {HTMLElement | null} */ (document.activeElement)?.getAttribute("aria-label");
   const scrolled = place.querySelector(".paper")?.scrollLeft ?? 0;
   const before = shown ? JSON.parse(shown)[0] : null;
@@ -111,6 +128,11 @@ function show() {
   }
   if (before === at) {
     for (const one of place.querySelectorAll("details")) if (open.has(named(one))) one.open = !!open.get(named(one));
+    for (const one of place.querySelectorAll("[data-keep]")) {
+      const old = half.get(/** @type {HTMLElement} */ (one).dataset.keep);
+      if (old) one.replaceWith(old);
+    }
+    if (active instanceof HTMLElement && place.contains(active)) active.focus({ preventScroll: true });
     const again = focused ? place.querySelector(`[aria-label="${CSS.escape(focused)}"]`) : null;
     if (again instanceof HTMLElement) again.focus({ preventScroll: true });
     const paper = place.querySelector(".paper");
@@ -126,7 +148,7 @@ function show() {
 
 /** @param {Element} one */
 function named(one) {
-  return one.getAttribute("data-check") ?? one.querySelector("summary")?.textContent?.replace(/\d+/g, "") ?? "";
+  return one.getAttribute("data-keep") ?? one.querySelector("summary")?.textContent?.replace(/\d+/g, "") ?? "";
 }
 
 function showToday() {

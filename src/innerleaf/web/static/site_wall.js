@@ -18,7 +18,7 @@ import { addPhoto } from "./site_store.js";
  */
 /**
  * @typedef {{job: string, role: string, may: boolean, holds: Hold[], deviations: Record<string, string[]>,
- *   items: {item: string, unit: string}[], texts: Record<string, string>, told: Told[], add: Add}} Site
+ *   items: {item: string, unit: string}[], texts: Record<string, string>, told: Told[], add: (said: Partial<import("./site_record.js").Entry> & {kind: string}, form?: string) => Promise<void>}} Site
  */
 
 let view = "frame";
@@ -27,17 +27,19 @@ let near = 1;
 /** @param {Site} site @param {Wall} wall @returns {Node[]} */
 export function showWall(site, wall) {
   const { texts } = site;
-  const add = /** @type {Add} */ ((said) => site.add({ wall: wall.id, ...said }));
+  /** Whose form it was: it is shown anew, while what is typed into others stays. @param {string} [form] @returns {Add} */
+  const from = (form) => (said) => site.add({ wall: wall.id, ...said }, form);
+  const add = from();
   const own = site.told.filter((one) => one.entry.wall === wall.id);
   const parts = [
     el("h1", { tabIndex: -1 }, fill(texts.wall, { id: wall.id, room: wall.room })),
     drawing(site, wall),
     part(texts.steps, true, steps(site, wall, add)),
-    part(texts.checks, true, ...wall.checks.map((check) => checkPart(site, wall, check, add))),
+    part(texts.checks, true, ...wall.checks.map((check) => checkPart(site, wall, check, from(`${check.check} ${check.step}`)))),
     part(texts.pieces, false, pieces(site, wall, own, add)),
-    part(texts.elsewhere, false, deviation(site, wall, add)),
-    part(texts.material_here, false, material(site, add)),
-    part(texts.hours_note, false, hours(site, wall, add), note(site, add)),
+    part(texts.elsewhere, false, kept("elsewhere", deviation(site, wall, from("elsewhere")))),
+    part(texts.material_here, false, kept("material", material(site, from("material")))),
+    part(texts.hours_note, false, kept("hours", hours(site, wall, from("hours"))), kept("note", note(site, from("note")))),
     part(fill(texts.findings, { count: wall.findings.length }), false, ...wall.findings.map((one) => el("p", { className: "finding" }, el("strong", {}, one.code), ` ${one.text} · ${one.remedy}`))),
     part(fill(texts.records_here, { count: own.length }), false, records(site, own, add)),
   ];
@@ -47,6 +49,12 @@ export function showWall(site, wall) {
 /** @param {string} title @param {boolean} open @param {...Node} inside */
 function part(title, open, ...inside) {
   return el("details", { className: "part", open, "data-part": title }, el("summary", {}, title), ...inside);
+}
+
+/** A form whose typed words outlive that the page is shown anew. @param {string} name @param {HTMLElement} form */
+function kept(name, form) {
+  form.dataset.keep = name;
+  return form;
 }
 
 /** The drawing, as large as one wants it; beneath it the views. @param {Site} site @param {Wall} wall */
@@ -139,7 +147,7 @@ function checkPart(site, wall, check, add) {
   const good = last ? last.entry.judged.every((one) => (one.at_most ? one.value <= one.limit : one.value >= one.limit)) : null;
   const photos = photoField(site);
   const state = good === null ? "○" : good ? "✓" : "✗";
-  return el("details", { className: "one-check", "data-check": check.check },
+  return el("details", { className: "one-check", "data-check": check.check, "data-keep": `${check.check} ${check.step}` },
     el("summary", {}, `${state} ${check.text} · ${check.step}`),
     ...(last ? [...last.entry.judged.map((one) => el("div", {}, one.unit === "yes" ? "" : `${one.value} ${one.unit}`, verdict(one, texts))), el("p", { className: "by" }, said(last, texts))] : []),
     ...(site.may ? [checkForm(check, texts, add, photos.taken), photos.field] : []));

@@ -113,7 +113,7 @@ _LENGTH_IN_MM: Final = {"mm": 1, "m": 1000}
 _SPELT: Final = {"m²K/W": "m²·K/W", "W/(m²K)": "W/(m²·K)"}
 _NUMBER: Final = r"-?[0-9]+(?:\.[0-9]+)?"
 _FIGURES: Final = re.compile(
-    rf"(?<![\w.])({_NUMBER}(?: × {_NUMBER}){{0,2}}) (mm|m²·?K/W|m²|W/\(m²·?K\)|m)(?![\w²³/·(-])"
+    rf"(?<![\w.-])({_NUMBER}(?: × {_NUMBER}){{0,2}}) (mm|m²·?K/W|m²|W/\(m²·?K\)|m)(?![\w²³/·(-])"
 )
 _BARE: Final = re.compile(r"([+±]?|.*(?:sill |reveal |Ø))([0-9]+)(?: × ([0-9]+))?\Z")
 

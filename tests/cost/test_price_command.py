@@ -186,9 +186,7 @@ def test_rates_that_cannot_be_used_are_said(tmp_path: Path) -> None:
     assert read(TWO_ROOMS).rates is None
 
 
-def test_what_nobody_sells_is_a_finding_on_its_walls(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_what_nobody_sells_is_a_finding_on_its_walls(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """B101: the walls, the price and what it says to programs name what is in no sum."""
     (tmp_path / "prices.yaml").write_text("screws: {screw-35: 11.20}\n", encoding="utf-8")
     there = planned(tmp_path, PRICING + "firm: {prices: prices.yaml}\n")

@@ -77,6 +77,13 @@ def test_a_coat_is_dry_when_the_law_says_so() -> None:
         assert (when(one.dry_at) - when(one.end)).total_seconds() / 3600 == pytest.approx(24.2, abs=0.2)
 
 
+def test_no_coat_waits_less_than_the_practice_wants() -> None:
+    found = programme_of(replace(built(), least_wait_min=48 * 60), QUICK, silent)
+    coats = [one for one in found.operations if one.step in ("tape", "coat 2")]
+
+    assert all((when(one.dry_at) - when(one.end)).total_seconds() == 48 * 3600 for one in coats)
+
+
 def test_colder_rooms_wait_longer_and_are_told() -> None:
     cold = "  air: [{since: 2026-03-02, temperature: 8, humidity: 85}]\n"
     base = PROGRAMME.replace("  air: [{since: 2026-03-02, temperature: 18, humidity: 55}]\n", cold)

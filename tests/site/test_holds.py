@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.layout.plain import FREE, PRACTICE, everyday_wall, plan
 from tests.site.told import DEVICES, entries, sealed, told
@@ -79,6 +79,7 @@ def test_work_past_an_open_point_is_kept_and_seen() -> None:
     assert "W202" not in codes(told(*BEFORE, hold("passed"), done("board layer 1")))
 
 
+@settings(max_examples=40, deadline=None)
 @given(st.permutations(range(len(STEPS))), st.lists(st.sampled_from(("passed", "failed")), max_size=3))
 def test_what_is_done_stays_done_whatever_the_order(order: list[int], outcomes: list[str]) -> None:
     said = [done(STEPS[at]) for at in order[:6]]
@@ -120,14 +121,15 @@ def test_a_point_passed_without_its_checks_is_seen() -> None:
 
 
 def _good(name: str) -> dict[str, float]:
-    return {
+    known: dict[str, dict[str, float]] = {
         "tracks-strip": {"strip_yes": 1},
         "track-plumb": {"off_mm": 2, "over_mm": 2600},
         "stud-spacing": {"spacing_mm": 600},
         "plumb": {"off_mm": 2, "over_mm": 2600},
         "insulation": {"full_yes": 1},
         "retarder": {"tight_yes": 1},
-    }[name]
+    }
+    return known[name]
 
 
 def test_a_verdict_that_does_not_follow_is_seen() -> None:

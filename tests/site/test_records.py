@@ -45,7 +45,7 @@ def test_the_text_of_a_record_is_plain_json_with_whole_numbers_whole() -> None:
     assert canonical({"b": 35.0, "a": [1, 2.5, "ä\n"], "c": -0.0}) == '{"a":[1,2.5,"ä\\n"],"b":35,"c":0}'
 
 
-@settings(max_examples=25)
+@settings(max_examples=25, deadline=None)
 @given(st.dictionaries(st.sampled_from("abc"), PLAIN, max_size=3))
 def test_the_text_reads_back_as_it_was(document: dict[str, Any]) -> None:
     again = json.loads(canonical(document))
@@ -69,7 +69,7 @@ def test_a_chain_as_kept_has_nothing_wrong() -> None:
 
 
 CHAIN = told(*({"text": f"note {k}", "wall": "W1"} for k in range(5)))
-FIELDS = {
+FIELDS: dict[str, Any] = {
     "who": "Ben",
     "role": "inspector",
     "clock_off_s": 7,

@@ -52,14 +52,20 @@ def tiled(some: WallPlan) -> None:
 @FEW
 @given(WALLS)
 def test_a_wall_built_as_drawn_stays_as_it_was_drawn(some: Wall) -> None:
-    """The first law: what stands where it was drawn changes nothing, mark by mark."""
+    """The first law: what stands where it was drawn changes nothing, mark by mark.
+
+    In walls higher than a board the next layer may divide its columns otherwise: where a cross joint of the
+    hanging layer falls into an opening, no board tells of it.
+    """
     drawn = plan(some)
     boards = tuple(hung(one, drawn) for one in drawn.boards if one.plane == FACE and one.layer == 1)
-    marks = frozenset(one.mark for one in (*drawn.members, *drawn.boards))
+    marks = frozenset([*(one.mark for one in drawn.members), *(one.mark for one in drawn.boards)])
     for built in (Built(drawn.members), Built(drawn.members, boards)):
         again = plan_around(some, PRACTICE, drawn, built, marks)
         assert again.members == drawn.members
-        assert set(again.boards) == set(drawn.boards)
+        longest = max(PRACTICE.boards[some.lining.boards[0]].lengths_mm)
+        assert set(again.boards) == set(drawn.boards) or (built.boards and some.height_mm > longest)
+        assert {one.piece for one in built.boards} <= set(again.boards)
         assert again.vertical_joints_mm == drawn.vertical_joints_mm
 
 

@@ -20,6 +20,7 @@ from tests.web.test_runs import ONE_WALL
 
 def _open_wall(page: Page, name: str = "") -> None:
     """Go from the building to a wall, and wait until its page can be worked with."""
+    page.get_by_role("radio", name="List").check()
     page.locator(f"[data-wall={name}] a" if name else ".walls a").first.click()
     page.locator("#layers label").first.wait_for()
 
@@ -185,10 +186,12 @@ def test_a_room_is_measured_side_by_side(served: Served, small: str, tmp_path: P
         page.get_by_label("Clear height").fill("2550")
         for number, length in enumerate((4200, 3100, 4212, 3100), 1):
             page.get_by_label(f"Length of side {number}, in mm").fill(str(length))
+        page.keyboard.press("Tab")
         expect(page.locator("#closes")).to_contain_text("misses closing by 12 mm (1 in 1218")
         assert barriers(page) == []
         page.get_by_role("button", name="Add the room").click()
         page.wait_for_url(f"**/jobs/{small}")
+        page.get_by_role("radio", name="List").check()
         expect(page.locator("[data-wall=study-4]")).to_be_visible()
         assert complaints == []
 

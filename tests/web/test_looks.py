@@ -46,7 +46,7 @@ def test_the_page_says_what_floor_is_lost_and_has_a_picture_without_a_script(
     page = client.get(f"/jobs/{net}/rooms/net/look").text
     assert "net room, lined" in page
     assert 'class="still"' in page
-    assert "15.1 m²" in page
+    assert "15.12 m²" in page
     assert "Boards, layer 2" in page
     assert " style=" not in page
 

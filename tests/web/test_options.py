@@ -1,4 +1,4 @@
-"""The linings of a wall: plot and table say the same, options stand side by side, one is taken and given back."""
+"""The linings of a wall: plot and table say the same, options stand side by side, one is taken."""
 
 from __future__ import annotations
 

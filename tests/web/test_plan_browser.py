@@ -76,7 +76,7 @@ def test_a_wall_shows_its_card_and_leads_to_its_page(served: Served, tmp_path: P
     with browser(tmp_path, viewport={"width": 1300, "height": 1000}) as context:
         page, complaints = watched(context)
         page.goto(f"{served.url}/jobs/{job}")
-        wall = page.locator('a.wall[data-wall="N-2"]')
+        wall = page.locator('a.wall[data-of="N-2"]')
         expect(wall).not_to_have_class("wall waiting")
         wall.focus()
         expect(page.locator("#card")).to_be_visible()

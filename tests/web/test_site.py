@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -137,18 +138,19 @@ def test_roles_sign_for_different_things(desk: Desk, small: str) -> None:
     }
 
 
-def test_the_service_worker_keeps_what_the_pages_load(client: TestClient) -> None:
+def test_the_service_worker_keeps_what_the_pages_load(client: TestClient, small: str) -> None:
     answer = client.get("/sw.js")
     assert answer.headers["cache-control"] == "no-cache"
     assert answer.headers["content-type"].startswith("text/javascript")
     needed = {line.strip(' ",') for line in answer.text.splitlines() if line.startswith('  "/')}
-    loaded, waiting = {"site.js", "page.js"}, ["site.js", "page.js"]
+    loaded = set(re.findall(r"/static/[\w.]+", client.get("/site").text + client.get(f"/site/{small}").text))
+    waiting = [path for path in loaded if path.endswith(".js")]
     while waiting:
-        text = (STATIC / waiting.pop()).read_text(encoding="utf-8")
-        found = {part.split('"')[0] for part in text.split('from "./')[1:]} - loaded
+        text = (STATIC / waiting.pop().rpartition("/")[2]).read_text(encoding="utf-8")
+        found = {f"/static/{name}" for name in re.findall(r'from "\./([\w.]+)"', text)} - loaded
         loaded |= found
         waiting += found
-    assert {f"/static/{name}" for name in loaded} <= needed
+    assert loaded <= needed
     for path in needed:
         assert client.get(path).status_code == 200, path
 

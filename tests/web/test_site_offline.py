@@ -67,7 +67,7 @@ def test_fifty_records_without_a_signal_and_a_tab_that_is_killed(
         assert {one.entry.name for one in told} == {"Ivo"}
         # The fixture's clock stands in March: the device's is wrong by it, and every entry says so.
         assert {finding.code for finding in verify(told)} == {"W104"}
-        assert [line for line in complaints if "ERR_INTERNET_DISCONNECTED" not in line] == []
+        assert [line for line in complaints if "net::ERR_" not in line] == []
 
 
 def _check(page: Page, name: str, **figures: str) -> None:
@@ -113,7 +113,7 @@ def test_a_value_is_judged_at_once_without_a_signal_and_the_server_agrees(
         opened = served.desk.open(small)
         found = {one.code for one in site_wall(served.desk, opened, "W1", told).findings}
         assert ("W201" in found, "W205" in found) == (True, False)
-        assert [line for line in complaints if "ERR_INTERNET_DISCONNECTED" not in line] == []
+        assert [line for line in complaints if "net::ERR_" not in line] == []
 
 
 def test_two_tablets_on_one_wall(served: Served, small: str, tmp_path: Path) -> None:
@@ -181,7 +181,7 @@ def test_hold_points_deviations_and_photos_at_the_wall(served: Served, small: st
         assert complaints == []
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1024, "dark"), (1920, "light")])
+@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1920, "dark")])
 def test_nobody_is_kept_out(served: Served, small: str, tmp_path: Path, width: int, scheme: str) -> None:
     size = {"width": width, "height": 900}
     with browser(tmp_path, viewport=size, color_scheme=scheme, has_touch=True) as context:

@@ -59,7 +59,7 @@ def _routes(app: Any) -> list[APIRoute]:
                 )
                 walk(inner)
 
-    walk(app.app.routes)
+    walk(app.app.app.routes)
     return found
 
 

@@ -234,4 +234,7 @@ def _change(figure: Figure) -> str:
 def _money_row(figure: Figure) -> tuple[Cell, ...]:
     change = round(figure.change)
     sign = "+" if change > 0 else ""
-    return figure.what, money(round(figure.before)), money(round(figure.after)), f"{sign}{money(change)}"
+    return figure.what, *(
+        text.replace("-", "−")
+        for text in (money(round(figure.before)), money(round(figure.after)), f"{sign}{money(change)}")
+    )

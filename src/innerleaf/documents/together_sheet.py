@@ -62,7 +62,7 @@ def together_words(report: TogetherReport) -> str:
     if report.left_out:
         return f"Not chosen together: {report.left_out}. Layouts are as first drawn."
     taken = "; ".join(
-        f"round {n}: {step.walls} walls drawn anew, {step.cost:,.2f} {report.currency}"
+        f"Round {n}: {step.walls} walls drawn anew, {step.cost:,.2f} {report.currency}"
         f" {'kept' if step.kept else 'not kept'}"
         for n, step in enumerate(report.rounds, 1)
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from innerleaf.findings import Finding
 from innerleaf.layout.cross import Column, Division, divide_columns
@@ -104,7 +105,7 @@ def lay_boards(
         if there:
             hung = _over_one_another(there, pieces[first_new:], layer)
             crossings += hung
-            below += _columns_of(there, hung)
+            below += _columns_of(there, hung, grids, layer)
             pieces[first_new:] = sorted((*pieces[first_new:], *there), key=lambda piece: box_of(piece.ring))
     return Boarding(tuple(area.parts()), tuple(pieces), tuple(crossings), tuple(findings))
 
@@ -124,17 +125,17 @@ def _over_one_another(there: Sequence[BoardPiece], new: Sequence[BoardPiece], la
 
 
 def _columns_of(
-    there: Sequence[BoardPiece], crossings: Sequence[CrossJoint]
+    there: Sequence[BoardPiece], crossings: Sequence[CrossJoint], grids: Sequence[PanelGrid], layer: int
 ) -> list[tuple[Column, Division]]:
     """Columns of boards that hang with their cross joints, for the next layer to keep clear of."""
-    sides = sorted({(box_of(piece.ring)[0], box_of(piece.ring)[2]) for piece in there})
     found = []
-    for left, right in sides:
-        boxes = [box_of(piece.ring) for piece in there]
-        own = [box for box in boxes if (box[0], box[2]) == (left, right)]
-        joints = {one.y for one in crossings if one.left < right and left < one.right}
-        column = Column(left, right, min(box[1] for box in own), max(box[3] for box in own))
-        found.append((column, Division(tuple(sorted(joints)), 0, 0, 0, 0)))
+    for grid in grids:
+        for a, b in pairwise((grid.panel.board_x0, *grid.joints[layer - 1], grid.panel.board_x1)):
+            own = [box for box in (box_of(piece.ring) for piece in there) if a <= box[0] and box[2] <= b]
+            if own:
+                joints = {one.y for one in crossings if one.left < b and a < one.right}
+                column = Column(a, b, min(box[1] for box in own), max(box[3] for box in own))
+                found.append((column, Division(tuple(sorted(joints)), 0, 0, 0, 0)))
     return found
 
 

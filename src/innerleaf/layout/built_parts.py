@@ -32,13 +32,10 @@ class Built:
 def hung(piece: BoardPiece, before: WallPlan) -> Hung:
     """A board of a plan with the column that the plan has it in."""
     left, _, right, _ = box_of(piece.ring)
-    bounds = sorted({*before.vertical_joints_mm[piece.layer - 1], *_ends(before)})
+    ends = {x for grid in before.grids for x in (grid.from_mm, grid.to_mm)}
+    bounds = sorted({*before.vertical_joints_mm[piece.layer - 1], *ends})
     return Hung(
         piece,
         max((x for x in bounds if x <= left), default=left),
         min((x for x in bounds if x >= right), default=right),
     )
-
-
-def _ends(before: WallPlan) -> set[float]:
-    return {x for ring, _ in before.board_area for x, _ in ring}

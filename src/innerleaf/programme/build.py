@@ -41,11 +41,18 @@ class Built:
     times: float = 1.0  # of the hours that everything of ours takes
     late_deliveries: int = 0  # working days later than suppliers say
     spans: int = 1  # of time to find room in
+    least_wait_min: int = 0  # between coats, by a rule of the practice
 
     @cached_property
     def drying(self) -> Drying:
-        """How coats dry."""
-        return load_drying()
+        """How coats dry; those that dry by the air wait as long as the practice wants at least."""
+        known = load_drying()
+        least = self.least_wait_min / 60
+        coats = {
+            name: replace(coat, least_h=max(coat.least_h, least)) if coat.thickness_mm else coat
+            for name, coat in known.coats.items()
+        }
+        return replace(known, coats=coats)
 
     @cached_property
     def teams(self) -> Mapping[str, Team]:

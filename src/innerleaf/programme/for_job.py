@@ -50,7 +50,8 @@ def built_for(
         raise InputError("programme", given=None, accepted=accepted)
     basis = basis_of_job(job, practice, plans, takeoff, order, load_prices(practice, job.prices))
     work = operations_of(job, job.programme, plans, takeoff, basis)
-    return Built(job, job.programme, work, basis.rates, order)
+    least = practice.rules.coat_wait_min
+    return Built(job, job.programme, work, basis.rates, order, least_wait_min=least)
 
 
 def programme_for(built: Built, asked: Asked, tell: Tell) -> tuple[Programme, tuple[Outcome, ...]]:

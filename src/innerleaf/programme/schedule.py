@@ -20,10 +20,22 @@ Tell = Callable[[str, int, int], None]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Effort:
-    """How long is searched: so many schedules (the same answer every time), or seconds of the clock."""
+    """How long is searched: so many schedules (the same answer every time), or seconds of the clock.
 
-    schedules: int = 300
+    Without either it is 300 schedules, fewer where there are more than some 550 operations.
+    """
+
+    schedules: int | None = None
     seconds: float | None = None
+
+    def schedules_for(self, operations: int) -> int:
+        """Schedules to build for so many operations."""
+        return self.schedules or max(_FEWEST, min(_MOST, _MOST * _USUAL // max(1, operations)))
+
+
+_MOST: Final = 300
+_FEWEST: Final = 30
+_USUAL: Final = 550  # operations of a house of some twenty rooms
 
 
 def programme_of(built: Built, effort: Effort, tell: Tell, baseline: Programme | None = None) -> Programme:
@@ -94,16 +106,17 @@ def _searched(built: Built, effort: Effort, tell: Tell, near: Programme | None) 
     from innerleaf.programme.engine.solve import solve
 
     network = built.network()
+    wanted = effort.schedules_for(len(network.activities))
 
     def watch(answer: Answer) -> bool:
-        tell("programme", min(answer.schedules, effort.schedules), effort.schedules)
+        tell("programme", min(answer.schedules, wanted), wanted)
         return True
 
     answer = solve(
         network,
         built.objective(),
         seconds=effort.seconds,
-        schedules=None if effort.seconds is not None else effort.schedules,
+        schedules=None if effort.seconds is not None else wanted,
         hint=_hint(built, near),
         watch=watch,
     )
@@ -158,10 +171,13 @@ def _programme(found: Scheduled) -> Programme:
 def _basis(built: Built) -> tuple[str, ...]:
     """What a programme rests on, in words."""
     law = built.drying.compound
-    airs = "; ".join(
-        f"from {built.clock.at(air.since).date()} {air.temperature:g} °C, {air.humidity:g} %, {air.basis}"
-        for air in built.airs("")
-    )
+    usual = built.drying.air
+    told = [
+        f"from {air.since}{f' ({air.storey})' if air.storey else ''} {air.temperature:g} °C,"
+        f" {air.humidity:g} %, {air.basis}"
+        for air in built.said.air
+    ]
+    airs = "; ".join(told) or f"{usual.usual_c:g} °C, {usual.usual_rh:g} %, assumed"
     return (
         "Hours are those of the price, shared out to walls and rooms; a crew's people share them.",
         f"Drying: {law.hours:g} h × psat({law.at_c:g} °C)/psat(T)/(1 - RH) for {law.at_mm:g} mm.",

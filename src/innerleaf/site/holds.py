@@ -118,7 +118,7 @@ def hold_findings(
             remedy = f"let {' or '.join(hold.passes)} pass it, or release it by name with a reason"
             found.append(_finding("W203", record, text, remedy))
     found += _judged_otherwise(checks, told)
-    found += _past(steps, told, holds.values())
+    found += _past(steps, [one for one in told if one.entry.id not in answered], holds.values())
     found += _unchecked(steps, checks, told, holds.values())
     return tuple(found)
 

@@ -1,4 +1,4 @@
-"""What is still needed, what lies on site, what to order again; hours and damage summed from the records."""
+"""What is still needed, what lies on site, what to order again, out of the records."""
 
 from __future__ import annotations
 
@@ -83,13 +83,3 @@ def material_of(to_come: Iterable[WallPlan], records: Iterable[Record]) -> tuple
         )
         for item, unit in keys
     )
-
-
-def hours_of(records: Iterable[Record]) -> dict[tuple[str, str], float]:
-    """Hours recorded by wall and work. [h]"""
-    sums: dict[tuple[str, str], float] = defaultdict(float)
-    for record in standing(records):
-        entry = record.entry
-        if entry.kind == Kind.HOURS:
-            sums[entry.wall, entry.what] += entry.value("hours") or 0.0
-    return dict(sums)

@@ -315,13 +315,23 @@ def verify(chain: Sequence[Record]) -> tuple[Finding, ...]:
     for record in chain:
         if record.entry.seen and record.entry.seen not in digests:
             found.append(_finding("W105", record, "a record that the device had seen is gone"))
-        if record.clock_wrong:
-            way = "ahead" if record.clock_off_s > 0 else "behind"
-            text = (
-                f"clock of the device {abs(record.clock_off_s)} s {way}: {record.entry.device_time} as told"
-            )
-            found.append(_finding("W104", record, text, "take the time of arrival less the wait"))
+    found += _wrong_clocks(chain)
     return tuple(found)
+
+
+def _wrong_clocks(chain: Sequence[Record]) -> list[Finding]:
+    """One finding for each device whose clock was wrong, at the first of its records that shows it."""
+    wrong: dict[str, list[Record]] = {}
+    for record in chain:
+        if record.clock_wrong:
+            wrong.setdefault(record.entry.device, []).append(record)
+    found = []
+    for first, *others in wrong.values():
+        way = "ahead" if first.clock_off_s > 0 else "behind"
+        text = f"clock of the device {abs(first.clock_off_s)} s {way}: {first.entry.device_time} as told"
+        text += f", and in {len(others)} more records" if others else ""
+        found.append(_finding("W104", first, text, "take the time of arrival less the wait"))
+    return found
 
 
 def _of_devices(chain: Sequence[Record]) -> list[Finding]:

@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
+from innerleaf.errors import InputError
 from innerleaf.findings import Finding
 from innerleaf.store.model import Aside, Revision, RevisionLine
 from innerleaf.store.people import Role
@@ -168,8 +169,12 @@ class RestoreAsked(_Part):
 
 
 def _typed(value: object) -> object:
-    """A length that a person typed with its unit. [mm]"""
-    return to_mm(value, "length") if isinstance(value, str) else value
+    """A length that a person typed, with its unit where it could be meant in inches. [mm]"""
+    if not isinstance(value, str):
+        return value
+    if manner().unit == "in" and value.strip().isdigit():
+        raise InputError("length", given=value, accepted=f"its unit too: {value} in, or {value} mm")
+    return to_mm(value, "length")
 
 
 LengthTyped = Annotated[

@@ -16,7 +16,6 @@ from typing import Annotated, Any, Final
 from fastapi import APIRouter, File, Path, Response, UploadFile
 from fastapi import Form as FormField
 from fastapi.responses import RedirectResponse
-from pydantic import BaseModel, ConfigDict
 
 from innerleaf.errors import FileFaults, InputError
 from innerleaf.job.amend import differences
@@ -26,6 +25,7 @@ from innerleaf.store.model import Document, Kind, Revision, RevisionLine
 from innerleaf.web.api import REFUSED, Key
 from innerleaf.web.desk import JOB_FILE, Desk, Opened
 from innerleaf.web.page import page
+from innerleaf.web.part_answers import FileAnswer
 from innerleaf.web.people import Action, OfDesk, Who, may
 from innerleaf.writing import changed
 
@@ -53,18 +53,6 @@ _PLAIN: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,99}\Z")
 Which = Annotated[Kind, Path()]
 Sent = Annotated[UploadFile, File()]
 SentToo = Annotated[UploadFile | None, File()]
-
-
-class FileAnswer(BaseModel):
-    """A file of the firm as it is kept now, and what of a price list could not be used."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    kind: str
-    name: str
-    revision: int
-    job_revision: int
-    left_out: list[str] = []
 
 
 @dataclass(frozen=True, slots=True)

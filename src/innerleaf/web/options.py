@@ -7,7 +7,6 @@ from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Query, Response
 from markupsafe import Markup
-from pydantic import BaseModel, ConfigDict, Field
 
 from innerleaf.errors import InputError
 from innerleaf.job.amend import differences
@@ -15,12 +14,13 @@ from innerleaf.job.begin import id_of
 from innerleaf.reading import value_at
 from innerleaf.store.runs import RunState, run_of
 from innerleaf.units import show_figure
-from innerleaf.web.answers import ConflictAnswer, Number
+from innerleaf.web.answers import ConflictAnswer
 from innerleaf.web.api import REFUSED, Key, WallId
 from innerleaf.web.desk import Desk, Opened
 from innerleaf.web.manner import manner
 from innerleaf.web.option_plot import option_plot, points_of
 from innerleaf.web.page import page
+from innerleaf.web.part_answers import OptionAsked, OptionChosen
 from innerleaf.web.people import Action, OfDesk, Who, may
 from innerleaf.web.reports import read_report
 from innerleaf.web.runs import OPTIONS, folder_of
@@ -33,27 +33,6 @@ pages_router = APIRouter(include_in_schema=False, dependencies=[may(Action.MONEY
 _FIRST: Final = ("thickness", "cost")  # what is plotted until somebody wants something else
 _MOST_COMPARED: Final = 3
 Figure = Annotated[str, Query(max_length=40)]
-
-
-class OptionAsked(BaseModel):
-    """An option of a run, by its number, to become the lining of the wall; ``name`` for one without."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    base: Number
-    run: Annotated[str, Field(max_length=64)]
-    number: Annotated[int, Field(ge=1, le=1000)]
-    name: Annotated[str, Field(max_length=60)] = ""
-
-
-class OptionChosen(BaseModel):
-    """The revision that the choice made, the one before it to go back to, and the lining's name."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    revision: int
-    before: int
-    lining: str
 
 
 @router.put("/jobs/{job}/walls/{wall}/option", responses={409: {"model": ConflictAnswer}})

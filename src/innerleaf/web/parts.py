@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi import Form as FormField
 from fastapi.responses import RedirectResponse, Response
-from pydantic import BaseModel, ConfigDict, Field
 
 from innerleaf.errors import FileFaults, InputError
 from innerleaf.job import amend_parts as amend
 from innerleaf.store.model import ChangedMeanwhile
-from innerleaf.web.answers import ConflictAnswer, LengthTyped, Number, Saved
+from innerleaf.web.answers import ConflictAnswer, Saved
 from innerleaf.web.api import REFUSED, Key
 from innerleaf.web.desk import Desk, Opened
 from innerleaf.web.manner import manner
 from innerleaf.web.page import page
+from innerleaf.web.part_answers import PartAsked
 from innerleaf.web.people import Action, OfDesk, Who, may
 from innerleaf.web.typed import Form
 from innerleaf.web.words import words_of
@@ -27,26 +27,6 @@ router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.ED
 pages_router = APIRouter(include_in_schema=False, dependencies=[may(Action.EDIT)])
 
 Changes = tuple[Change, ...]
-Word = Annotated[str, Field(max_length=60)]
-
-
-class PartAsked(BaseModel):
-    """A change of a room or wall ``id``; ``to`` is the new id of one that is renamed, copied or added.
-
-    A wall that is added or copied stands in ``room``; one that is added has a length, and is otherwise as the
-    first wall of the job.
-    """
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    base: Number
-    of: Literal["room", "wall"]
-    do: Literal["add", "copy", "rename", "remove"]
-    id: Word = ""
-    to: Word = ""
-    room: Word = ""
-    height_mm: Annotated[LengthTyped | None, Field(ge=1, le=100_000)] = None
-    length_mm: Annotated[LengthTyped | None, Field(ge=1, le=100_000)] = None
 
 
 @router.post("/jobs/{job}/parts", responses={409: {"model": ConflictAnswer}})
@@ -125,7 +105,9 @@ def _add_room(opened: Opened, asked: PartAsked) -> Changes:
 def _add_wall(opened: Opened, asked: PartAsked) -> Changes:
     _needed(asked, "to", "room", "length_mm")
     walls = opened.said.value.get("walls") or [{}]
-    like = {key: walls[0][key] for key in ("construction", "lining", "other_side") if key in walls[0]}
+    room = next((one for one in opened.said.value.get("rooms") or [] if one.get("id") == asked.room), {})
+    alike = ("construction", "lining", "other_side", *(() if "height" in room else ("height",)))
+    like = {key: walls[0][key] for key in alike if key in walls[0]}
     return amend.added(
         opened.said.value, "walls", [{"id": asked.to, "room": asked.room, **like, "length": asked.length_mm}]
     )

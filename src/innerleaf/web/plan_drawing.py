@@ -92,7 +92,7 @@ def _put_wall(
     at = view.at(*band(room, side, Stretch(middle, middle), LINE_MM + 160, LINE_MM + 160)[0])
     upright = " rotate(-90)" if abs(sin(turn)) > abs(cos(turn)) else ""
     sheet.put(
-        f'<a class="wall" href="/jobs/{job}/walls/{quote(wall.id)}" data-wall="{escape(wall.id)}"'
+        f'<a class="wall" href="/jobs/{job}/walls/{quote(wall.id)}" data-of="{escape(wall.id)}"'
         f' aria-label="{said}"><path class="grip" d="{grip}"/><path class="line" d="{line}"/>'
         f'<text class="mark" transform="translate({at[0]:.2f} {sheet.height_mm - at[1]:.2f}){upright}"'
         f' dy="0.3em">{escape(wall.id)}</text></a>'

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from innerleaf.revise.revision import Revision
     from innerleaf.web.desk import Desk
 
-router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.MONEY)])
+router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.LOOK), may(Action.MONEY)])
 
 Number = Annotated[int, Field(ge=1, le=2**31 - 1)]
 

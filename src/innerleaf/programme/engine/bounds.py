@@ -17,6 +17,8 @@ from innerleaf.programme.engine.grid import FAR, Grid, Ints
 from innerleaf.programme.engine.serial import finish_of
 from innerleaf.programme.engine.windows import earliest, latest
 
+_TRIED = 4  # attempts at one more slot before it is left at that
+
 
 def by_arcs(grid: Grid) -> Ints:
     """The order in which lags are followed."""
@@ -137,7 +139,7 @@ class Prices:
         self.means: Ints | None = None  # average starts for the last end that could not be excluded
         self._forest: Forest = forest_of(grid)
         self._prices = np.where(grid.most > 0, 0.5, 0.0)
-        self._end, self._step = lower, 0
+        self._step, self._fails = 0, 0
 
     def improve(self, upper: int, steps: int) -> bool:
         """Try to exclude a finish below ``upper``; False when nothing more is to be had that way."""
@@ -147,13 +149,14 @@ class Prices:
             self._step = max(1, (upper - self.lower) // 4)
         end = min(upper - 1, self.lower + self._step - 1)
         if self._excluded(end, steps):
-            self.lower = end + 1
+            self.lower, self._fails = end + 1, 0
             self._step = min(self._step, max(1, upper - self.lower))
             return self.lower < upper
-        if self._step == 1:
-            return False
-        self._step //= 2
-        return True
+        if self._step > 1:
+            self._step //= 2
+            return True
+        self._fails += 1  # the prices go on from where they are
+        return self._fails < _TRIED
 
     def _excluded(self, end: int, steps: int) -> bool:
         found = windows(self.grid, end, self.low)

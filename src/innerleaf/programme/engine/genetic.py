@@ -29,18 +29,23 @@ from innerleaf.programme.engine.serial import (
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+_MANY = 200  # activities from which on bunches are shifted
+_BUNCH = 12  # activities in a bunch, at most
+
 
 class Herd(NamedTuple):
     """Schedules bred from each other, the best so far in the last row.
 
-    ``counts[0]`` schedules built, ``counts[1]`` births since the best got better; ``chance`` the state of the
-    random numbers; the rest is room to work in.
+    ``ties`` settle which of two that cost the same is better: the sum of ends. ``counts[0]`` schedules
+    built, ``counts[1]`` births since the best got better; ``chance`` the state of the random numbers; the
+    rest is room to work in.
     """
 
     orders: Ints
     bold: NDArray[np.bool_]
     starts: Ints
     costs: Ints
+    ties: Ints
     tails: Ints
     chance: NDArray[np.uint64]
     counts: Ints
@@ -57,6 +62,7 @@ def new_herd(grid: Grid, size: int, tails: Ints, seed: int) -> Herd:
         bold=np.zeros((size + 3, count), np.bool_),
         starts=np.full((size + 3, count), -1, np.int64),
         costs=np.full(size + 3, NONE, np.int64),
+        ties=np.zeros(size + 3, np.int64),
         tails=tails,
         chance=np.array([seed * 2654435761 + 88172645463325252], np.uint64),
         counts=np.zeros(2, np.int64),
@@ -86,7 +92,7 @@ def decode(g: Any, h: Any, row: int, tries: int) -> None:
     h.costs[row] = NONE
     if not forward(g, order, bold, starts, ends, h.used):
         return
-    h.costs[row] = cost_of(g, starts, ends, h.used)
+    h.costs[row], h.ties[row] = cost_of(g, starts, ends, h.used), ends.sum()
     trial, back = h.spare[0], h.spare[1]
     for _ in range(tries):
         order_back(g, ends, back[:nf])
@@ -99,7 +105,7 @@ def decode(g: Any, h: Any, row: int, tries: int) -> None:
         cost = cost_of(g, trial, h.ends[1], h.used)
         better = cost < h.costs[row]
         if cost <= h.costs[row]:
-            h.costs[row] = cost
+            h.costs[row], h.ties[row] = cost, h.ends[1].sum()
             starts[:] = trial
             ends[:] = h.ends[1]
         if not better:
@@ -190,9 +196,18 @@ def fill(g: Any, h: Any, first: int, last: int) -> None:
 def keep_best(h: Any, row: int) -> None:
     """Note it in the last row, if it is the best."""
     best = len(h.costs) - 1
-    if h.costs[row] < h.costs[best]:
+    if _before(h, row, best):
+        if h.costs[row] < h.costs[best]:
+            h.counts[1] = 0
         _copy(h, row, best)
-        h.counts[1] = 0
+
+
+@njit(cache=True, nogil=True)
+def _before(h: Any, row: int, other: int) -> bool:
+    """The better of the two."""
+    if h.costs[row] != h.costs[other]:
+        return h.costs[row] < h.costs[other]
+    return h.ties[row] < h.ties[other]
 
 
 @njit(cache=True, nogil=True)
@@ -201,6 +216,7 @@ def _copy(h: Any, row: int, to: int) -> None:
     h.bold[to] = h.bold[row]
     h.starts[to] = h.starts[row]
     h.costs[to] = h.costs[row]
+    h.ties[to] = h.ties[row]
 
 
 @njit(cache=True, nogil=True)
@@ -283,9 +299,51 @@ def _mutate(g: Any, h: Any, child: int, moves: int) -> None:
 
 
 @njit(cache=True, nogil=True)
+def _shift(g: Any, h: Any, mother: int, child: int) -> None:
+    """The mother with some bunches of tied activities (rooms) earlier or later as a whole."""
+    keys, mark = h.spare[0], h.spare[1]
+    keys[:] = h.starts[mother]
+    h.bold[child] = h.bold[mother]
+    mark[:] = 0
+    span = 1
+    for i in g.free:
+        span = max(span, keys[i])
+    queue = np.empty(_BUNCH, np.int64)
+    for bunch in range(1, 2 + draw(h.chance, 4)):
+        queue[0] = g.free[draw(h.chance, len(g.free))]
+        mark[queue[0]] = bunch
+        many, at, most = 1, 0, 1 + draw(h.chance, _BUNCH)
+        while at < many:
+            i = queue[at]
+            at += 1
+            if g.out_from[i + 1] - g.out_from[i] > 6:
+                continue
+            for a in range(g.out_from[i], g.out_from[i + 1]):
+                j = g.out[a, 0]
+                if many < most and mark[j] != bunch and g.fixed[j] < 0:
+                    mark[j] = bunch
+                    queue[many] = j
+                    many += 1
+        by = draw(h.chance, 1 + span // 4) - span // 8
+        for n in range(many):
+            keys[queue[n]] = min(g.slots, max(0, keys[queue[n]] + by))
+    agree(g, keys)
+    order_of(g, keys, h.orders[child])
+
+
+@njit(cache=True, nogil=True)
+def agree(g: Any, keys: Ints) -> None:
+    """Raise keys so that none falls along an arc."""
+    into_from, into = g.into_from, g.into
+    for i in g.free:
+        for a in range(into_from[i], into_from[i + 1]):
+            keys[i] = max(keys[i], keys[into[a, 0]])
+
+
+@njit(cache=True, nogil=True)
 def _parent(h: Any, size: int) -> int:
     one, other = draw(h.chance, size), draw(h.chance, size)
-    return one if h.costs[one] <= h.costs[other] else other
+    return other if _before(h, other, one) else one
 
 
 @njit(cache=True, nogil=True)
@@ -306,18 +364,21 @@ def breed(g: Any, h: Any, births: int, goal: int, stale: int) -> None:
             _copy(h, best, draw(h.chance, size))
             h.counts[1] = 0
         mother, father = _parent(h, size), _parent(h, size)
-        _cross(g, h, mother, father, child)
-        _mutate(g, h, child, draw(h.chance, 1 + max(2, nf // 40)))
+        if nf > _MANY and draw(h.chance, 3) > 0:
+            _shift(g, h, mother, child)
+        else:
+            _cross(g, h, mother, father, child)
+            _mutate(g, h, child, draw(h.chance, 1 + max(2, nf // 40)))
         decode(g, h, child, 1)
         keep_best(h, child)
         worst, same = 0, False
         for row in range(size):
-            if h.costs[row] > h.costs[worst]:
+            if _before(h, worst, row):
                 worst = row
-            if h.costs[row] == h.costs[child] and _alike(h, row, child):
+            if h.costs[row] == h.costs[child] and h.ties[row] == h.ties[child] and _alike(h, row, child):
                 same = True
                 break
-        if not same and h.costs[child] <= h.costs[worst]:
+        if not same and _before(h, child, worst):
             _copy(h, child, worst)
 
 

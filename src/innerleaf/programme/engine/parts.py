@@ -7,8 +7,8 @@ from random import Random
 from innerleaf.programme.engine.constraint import Question, chains
 from innerleaf.programme.engine.grid import Grid, Ints
 
-_SLIDING = 400  # activities up to which all of the others may slide along
-_LOOSE = 45  # activities thought over at once
+_SLIDING = 1500  # activities up to which all of the others may slide along
+_LOOSE = 45  # activities thought over at once, or every twelfth, if that is more
 
 
 def part_question(
@@ -56,7 +56,8 @@ def part_question(
 def _stretch(grid: Grid, starts: Ints, random: Random) -> set[int]:
     """Those that follow each other in time."""
     order = sorted(grid.free.tolist(), key=lambda i: (int(starts[i]), random.random()))
-    many = min(len(order), random.randint(_LOOSE // 2, _LOOSE))
+    most = max(_LOOSE, len(order) // 12)
+    many = min(len(order), random.randint(most // 2, most))
     begin = random.randrange(max(1, len(order) - many + 1))
     return set(order[begin : begin + many])
 

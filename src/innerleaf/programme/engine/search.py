@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 _PLACED = 60_000  # activities placed between two looks at the clock, about
 _WHOLE: Final = 400  # activities up to which the constraint solver is asked for everything
+_SMALL: Final = 150  # activities up to which the constraint solver comes before prices
 _STEPS = 400  # of prices, in each attempt at a bound
 _LATE = 1 << 40  # cost from which on something is late
 _ASKED = 400_000  # schedules that take as long as one unit of the solver's work, about
@@ -52,7 +53,6 @@ class Search:
         self.network, self.limits, self.seed, self.workers, self.run = network, limits, seed, workers, run
         self.objective = objective
         self.grid = grid_of(network, objective)
-        self.random = Random(seed)  # noqa: S311
         self.best: Ints | None = None
         self.cost = serial.NONE
         self.asked = 0.0
@@ -64,7 +64,6 @@ class Search:
         self.prices: Prices | None = None
         self.herds: list[genetic.Herd] = []
         self._work = 0.1
-        self._idle = False
 
     @property
     def finish_bound(self) -> int:
@@ -91,9 +90,9 @@ class Search:
             return "no schedule keeps all lags, calendars and crews"
         if self.cost <= self.lowest():
             return "proved best"
-        if self.limits.over(self.schedules):
-            return "time is up" if self.limits.left() <= 0 else "as many schedules as asked for"
-        return "nothing left to try" if self._idle else ""
+        if self.limits.left() <= 0:
+            return "time is up"
+        return "as many schedules as asked for" if self.limits.over(self.schedules) else ""
 
     def begin(self, hint: Sequence[int] | None) -> None:
         """First bounds and first schedules."""
@@ -149,7 +148,7 @@ class Search:
         ]
         if hint is not None and len(hint) == len(grid.fixed):
             for herd in self.herds:
-                self._plant(herd, 0, np.array(hint, np.int64))
+                self._plant(herd, np.array(hint, np.int64))
         first = 1 if hint is not None else 0
         for herd in self.herds[:1]:
             genetic.fill(grid, herd, first, first + 1)
@@ -165,17 +164,19 @@ class Search:
                 return
             genetic.fill(self.grid, herd, row, row + 1)
 
-    def _plant(self, herd: genetic.Herd, row: int, keys: Ints) -> None:
-        """An order by keys, made to agree with the arcs, becomes a row."""
-        grid = self.grid
+    def _plant(self, herd: genetic.Herd, keys: Ints) -> None:
+        """An order by keys, made to agree with the arcs, takes the place of the worst row."""
+        grid, row = self.grid, len(herd.costs) - 3
         keys = np.clip(keys, 0, grid.slots)
-        for i in grid.free.tolist():  # nobody before those it waits for
-            for j, _, _ in grid.into[grid.into_from[i] : grid.into_from[i + 1]].tolist():
-                keys[i] = max(keys[i], keys[j])
+        genetic.agree(grid, keys)
         serial.order_of(grid, keys, herd.orders[row])
         herd.bold[row] = True
         genetic.decode(grid, herd, row, 2)
         genetic.keep_best(herd, row)
+        worst = int(herd.costs[:row].argmax())
+        if herd.costs[row] <= herd.costs[worst]:
+            for part in (herd.orders, herd.bold, herd.starts, herd.costs, herd.ties):
+                part[worst] = part[row]
 
     def _take(self, starts: Ints | None) -> None:
         """Note a schedule if it is better than the best."""
@@ -220,26 +221,37 @@ class Search:
 
     def _share(self) -> None:
         """Herds learn of the best."""
-        assert self.best is not None or not self.herds
         for herd in self.herds:
             if self.best is not None and herd.costs[-1] > self.cost:
-                self._plant(herd, self.random.randrange(len(herd.costs) - 3), self.best)
+                self._plant(herd, self.best)
 
     def _raise(self) -> None:
-        """One attempt at the bound of the finish; its average starts make an order as well."""
-        if self.prices is None or self.cost >= _LATE or (len(self.grid.free) <= _WHOLE and self.rounds < 5):
+        """One attempt at the bound of the finish; its average starts make orders as well."""
+        if self.prices is None or self.cost >= _LATE or (len(self.grid.free) <= _SMALL and self.rounds < 5):
             return
-        more = self.prices.improve(self._last_finish() + 1, _STEPS)
+        steps = max(40, min(_STEPS, _STEPS * 1000 // len(self.grid.free)))
+        more = self.prices.improve(self._last_finish() + 1, steps)
         self.bounds["prices of crews"] = self.prices.lower
-        if self.prices.means is not None:
-            self._plant(self.herds[0], len(self.herds[0].costs) - 4, self.prices.means)
-            self._gather()
+        means = self.prices.means
+        if means is not None and len(self.grid.free) > _SMALL:
+            self._sow(means)
         if not more:
             self.prices = None
 
+    def _sow(self, means: Ints) -> None:
+        """Some rows of the herds become orders by average starts, more or less."""
+        for herd in self.herds:
+            chance = np.random.default_rng(int(herd.chance[0] % 2**32))
+            for row in range(max(1, len(herd.costs) // 5)):
+                if self.limits.left() <= 0:
+                    break
+                spread = chance.normal(0, 0.01 * (row % 3) * self.finish_bound, len(means))
+                self._plant(herd, np.rint(means + spread).astype(np.int64))
+        self._gather()
+
     def _ask(self) -> None:
         """The constraint solver: everything where that is little, else parts."""
-        if len(self.grid.free) <= _WHOLE and self.rounds in (4, 64, 256):
+        if self.best is None or (len(self.grid.free) <= _WHOLE and self.rounds in (4, 64, 256)):
             self._ask_whole()
             return
         questions = [self._part(k) for k in range(self.workers)]

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 SECONDS: Final = 10.0
 FINISH_FIRST: Final = Objective()
+_NOTHING: Final = Measures(late=0, finish=0, returns=0, overtime=0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,22 +80,25 @@ def solve(
     with ThreadPoolExecutor(workers) as pool:
         search = Search(network, objective, limits=limits, seed=seed, workers=workers, run=pool.map)
         search.begin(hint)
+        measures = _NOTHING
+        cost = search.cost + 1
         while not (why := search.ended()):
             search.round()
-            if watch is not None and not watch(_answer(network, objective, search, "going on")):
+            if search.cost < cost and search.best is not None:
+                cost, measures = search.cost, measure(network, search.starts())
+            if watch is not None and not watch(_answer(objective, search, measures, "going on")):
                 why = "asked to stop"
                 break
-    answer = _answer(network, objective, search, why)
+    measures = measure(network, search.starts()) if search.best is not None else _NOTHING
+    answer = _answer(objective, search, measures, why)
     faults = [fault for fault in check(network, answer.starts) if "it is due" not in fault]
     if answer.starts and faults:
         raise AssertionError(f"the schedule found breaks what it was to keep: {faults[0]}")
     return answer
 
 
-def _answer(network: Network, objective: Objective, search: Search, why: str) -> Answer:
+def _answer(objective: Objective, search: Search, measures: Measures, why: str) -> Answer:
     starts = search.starts()
-    none = Measures(late=0, finish=0, returns=0, overtime=0)
-    measures = measure(network, starts) if starts else none
     cost = measures.cost(objective)
     bound = max(
         search.bound, objective.finish * search.finish_bound + objective.returns * search.least_returns

@@ -56,6 +56,7 @@ function put(run) {
     parts.push(made("p", {}, [bar, ` ${run.doing} ${run.of ? `${run.done} / ${run.of}` : ""}`]));
   }
   const files = run.files.filter((name) => SHOWN.test(name) && name !== REPORT && name !== PLAN);
+  files.sort((a, b) => Number(b.endsWith(".pdf")) - Number(a.endsWith(".pdf")));
   if (files.length) {
     const links = files.map((name) => made("li", {}, [made("a", { href: `/api/runs/${run.id}/files/${encodeURIComponent(name)}`, textContent: name })]));
     parts.push(made("ul", { className: "files" }, links));

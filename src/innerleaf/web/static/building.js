@@ -4,7 +4,7 @@ import { ask, fill, pageData, say, Refused } from "./net.js";
 const { job, texts } = pageData();
 try {
   for (const one of await ask("GET", `/api/jobs/${job}/states`)) {
-    const item = document.querySelector(`[data-wall="${CSS.escape(one.wall)}"]`);
+    const item = document.querySelector(`li[data-wall="${CSS.escape(one.wall)}"]`);
     if (!item) continue;
     item.classList.replace("waiting", one.state);
     const says = item.querySelector(".says");

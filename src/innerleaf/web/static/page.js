@@ -1,17 +1,13 @@
-// What every page does: light or dark, as the person chose or the device says; in a team, who is signed in.
+// What every page does: light, dark or for the sun, as the person chooses; in a team, who is signed in.
 
-const KEY = "innerleaf-light";
-const root = document.documentElement;
+const LIGHTS = ["light", "dark", "sun"];
+const { classList } = document.documentElement;
 
-function isDark() {
-  const chosen = localStorage.getItem(KEY);
-  return chosen ? chosen === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
-}
-
-root.classList.toggle("dark", isDark());
 document.getElementById("light")?.addEventListener("click", () => {
-  localStorage.setItem(KEY, isDark() ? "light" : "dark");
-  root.classList.toggle("dark", isDark());
+  const next = LIGHTS[(LIGHTS.findIndex((one) => classList.contains(one)) + 1) % LIGHTS.length];
+  classList.remove(...LIGHTS);
+  classList.add(next);
+  localStorage.setItem("innerleaf-light", next);
 });
 
 const header = /** @type {HTMLElement | null} */ (document.querySelector(".top"));

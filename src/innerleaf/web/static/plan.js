@@ -103,7 +103,7 @@ function goBack(from, to, said) {
 /** Colour walls by the state that the list shows. */
 function colour() {
   for (const wall of viewer.place.querySelectorAll("a.wall")) {
-    const id = /** @type {SVGAElement} */ (wall).dataset.wall ?? "";
+    const id = /** @type {SVGAElement} */ (wall).dataset.of ?? "";
     const item = document.querySelector(`#list-view [data-wall="${CSS.escape(id)}"]`);
     const state = ["ready", "findings", "choose"].find((one) => item?.classList.contains(one)) ?? "waiting";
     wall.classList.remove("ready", "findings", "choose", "waiting");
@@ -337,7 +337,7 @@ function focusOn(id) {
 /** The card of a wall: what the list says of it. @param {Element | null} wall */
 function showCard(wall) {
   const card = element("card");
-  const id = wall instanceof SVGAElement ? wall.dataset.wall ?? "" : "";
+  const id = wall instanceof SVGAElement ? wall.dataset.of ?? "" : "";
   const item = document.querySelector(`#list-view [data-wall="${CSS.escape(id)}"]`);
   card.hidden = !item || Boolean(held);
   if (!item || !wall) return;

@@ -7,12 +7,12 @@ const { job, tab } = place.dataset;
 const box = /** @type {HTMLInputElement | null} */ (document.getElementById("filter"));
 box?.addEventListener("input", filter);
 
-try {
+await begin().catch(tell);
+
+async function begin() {
   const run = await ask("POST", `/api/jobs/${job}/runs`, JSON.parse(place.dataset.report ?? "{}"));
   if (run.state === "done") await show(run.id);
   else follow(run.id);
-} catch (refused) {
-  tell(refused);
 }
 
 /** @param {string} id */
@@ -21,13 +21,18 @@ function follow(id) {
   events.addEventListener("far", (event) => {
     const run = JSON.parse(event.data);
     const far = run.of ? `${run.doing} ${run.done} / ${run.of}` : run.doing;
-    place.replaceChildren(Object.assign(document.createElement("p"), { className: "empty", textContent: `${texts.working} ${far}` }));
+    const sentence = run.state === "waiting" ? texts.waiting : `${texts.working} ${far}`;
+    place.replaceChildren(Object.assign(document.createElement("p"), { className: "empty", textContent: sentence }));
+    if (run.of) place.firstElementChild?.append(document.createElement("br"), Object.assign(document.createElement("progress"), { max: run.of, value: run.done, ariaLabel: texts.working }));
   });
   events.addEventListener("end", (event) => {
     events.close();
     const run = JSON.parse(event.data);
     if (run.state === "done") show(run.id).catch(tell);
-    else place.replaceChildren(Object.assign(document.createElement("p"), { className: "notice", textContent: run.error || texts.stopped }));
+    else failed(run.error ? fill(texts.failed, { error: run.error }) : texts.stopped);
+  });
+  events.addEventListener("error", () => {
+    if (events.readyState === EventSource.CLOSED) failed(texts.lost); // else it asks again by itself
   });
 }
 
@@ -39,10 +44,21 @@ async function show(id) {
   place.dispatchEvent(new CustomEvent("shown", { detail: id }));
 }
 
+/** What went wrong, and the way to try again. @param {string} sentence */
+function failed(sentence) {
+  const again = Object.assign(document.createElement("button"), { type: "button", textContent: texts.again, className: "again" });
+  again.addEventListener("click", () => {
+    place.replaceChildren(Object.assign(document.createElement("p"), { className: "empty", textContent: texts.waiting }));
+    begin().catch(tell);
+  });
+  const notice = Object.assign(document.createElement("p"), { className: "notice", textContent: sentence });
+  place.replaceChildren(notice, again);
+}
+
 /** @param {unknown} refused */
 function tell(refused) {
   if (!(refused instanceof Refused)) throw refused;
-  place.replaceChildren(Object.assign(document.createElement("p"), { className: "notice", textContent: refused.answer.faults?.join("\n") || refused.message }));
+  failed(refused.answer.faults?.join("\n") || refused.message);
   say(refused.message);
 }
 

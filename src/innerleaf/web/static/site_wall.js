@@ -145,12 +145,14 @@ function checkPart(site, wall, check, add) {
   const made = standing(site.told).filter((one) => one.entry.kind === "check" && one.entry.wall === wall.id && one.entry.what === check.check && one.entry.mark === check.step);
   const last = made[made.length - 1];
   const good = last ? last.entry.judged.every((one) => (one.at_most ? one.value <= one.limit : one.value >= one.limit)) : null;
+  // What was not good and is checked again answers for the first time.
+  const again = /** @type {Add} */ ((entry) => add({ ...entry, about: good === false ? last.entry.id : "" }));
   const photos = photoField(site);
   const state = good === null ? "○" : good ? "✓" : "✗";
   return el("details", { className: "one-check", "data-check": check.check, "data-keep": `${check.check} ${check.step}` },
     el("summary", {}, `${state} ${check.text} · ${check.step}`),
     ...(last ? [...last.entry.judged.map((one) => el("div", {}, one.unit === "yes" ? "" : `${one.value} ${one.unit}`, verdict(one, texts))), el("p", { className: "by" }, said(last, texts))] : []),
-    ...(site.may ? [checkForm(check, texts, add, photos.taken), photos.field] : []));
+    ...(site.may ? [checkForm(check, texts, again, photos.taken), photos.field] : []));
 }
 
 /** A photo to go with an entry: made small at once, kept on the device. @param {Site} site */

@@ -4,10 +4,15 @@
 const CACHE = "innerleaf-site-1";
 const NEEDED = [
   "/site",
+  "/font/SourceSansPro-Regular.otf",
   "/static/style.css",
+  "/static/settings.css",
+  "/static/light.js",
   "/static/drawing.css",
+  "/static/settings.css",
   "/static/site.css",
   "/static/mark.svg",
+  "/static/light.js",
   "/static/page.js",
   "/static/net.js",
   "/static/site.js",

@@ -82,8 +82,7 @@ function moved({ kind, mark, dx, dy }) {
   if (dy && !(kind === "opening" && things(kind)[number].what === "door")) {
     next[upright] = millimetres(item[upright] ?? things(kind)[number].y_mm) + dy;
   }
-  save(list, items.map((/** @type {any} */ other, /** @type {number} */ at) => (at === number ? next : other)))
-    .then(() => focusOn(kind, mark));
+  save(list, items.map((/** @type {any} */ other, /** @type {number} */ at) => (at === number ? next : other)));
 }
 
 /** A length as the job file writes it, in millimetres. @param {any} written */
@@ -187,8 +186,10 @@ async function take(next) {
   const { fields } = answer; // handed out to the panels: it stays the same object
   for (const name of Object.keys(fields)) delete fields[name];
   answer = { ...next, fields: Object.assign(fields, next.fields, edits.waiting) };
+  const held = viewer.place.contains(document.activeElement) && document.activeElement instanceof SVGElement ? { ...document.activeElement.dataset } : {};
   if (answer.views.length) viewer.take(answer.drawings);
   else viewer.place.replaceChildren(Object.assign(document.createElement("p"), { className: "empty", textContent: page.texts.no_plan }));
+  if (held.kind) focusOn(held.kind, held.mark ?? "");
   await painted();
   panels();
 }

@@ -1,8 +1,9 @@
 """Fifty people at once: a server with demo buildings, and people who look round as people do.
 
-Each goes from the jobs to a building, a wall, its proof, the material and the history, and looks at each page for
-a few seconds. A page brings what its scripts ask for; files and pages that a browser would have kept are asked
-for with their tag only. Prints requests per second, the time that answers took, and the server's processor time.
+Each goes from the jobs to a building, a wall, its proof, the material and the history, and looks at each
+page for a few seconds. A page brings what its scripts ask for; files and pages that a browser would have kept
+are asked for with their tag only. Prints requests per second, the time that answers took, and the server's
+processor time.
 """
 
 from __future__ import annotations
@@ -18,7 +19,6 @@ from tempfile import TemporaryDirectory
 from time import perf_counter
 
 import httpx2 as httpx
-
 from benchmarks.pages import processor_ms, serving
 
 PEOPLE = 50

@@ -17,8 +17,8 @@ from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
 from time import perf_counter, process_time, sleep
+from typing import TYPE_CHECKING
 
-from playwright.sync_api import Page
 from tests.web.browser import browser
 
 from innerleaf.layout.plan import plan_wall
@@ -26,6 +26,9 @@ from innerleaf.store.engine import open_store
 from innerleaf.survey.wall import UNCHOSEN, Wall
 from innerleaf.web.demo import demo_files
 from innerleaf.web.desk import Desk, Opened
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
 
 EDITS = 30
 GOAL_MS = 150.0

@@ -129,7 +129,7 @@ def test_a_place_that_is_not_there_is_refused(change: Change) -> None:
 
 
 def test_a_sign_that_no_text_can_hold_is_refused() -> None:
-    with pytest.raises(InputError, match="walls.1.id: .* signs that a text can hold"):
+    with pytest.raises(InputError, match=r"walls\.1\.id: .* signs that a text can hold"):
         _changed(JOB, Put(("walls", 1, "id"), "\ud800"))
 
 

@@ -80,6 +80,7 @@ def handed_over(
     walls = [name for name in names if name in told]
     if not walls:
         raise InputError("records", given="about none of its walls", accepted=f"records of {job.name}")
+    head = _head(read, chain, day, statement)
     keep = plan_values(plan).plans if plan else ()
     planned = pipeline.plan_job(job, only=walls, keep=keep, workers=workers, progress=progress)
     practice = planned.practice
@@ -97,7 +98,7 @@ def handed_over(
         )
     ]
     pack = pack_of(
-        _head(read, chain, day, statement),
+        head,
         built,
         [name for name in names if name not in told],
         chain,

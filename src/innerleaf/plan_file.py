@@ -343,6 +343,7 @@ def plan_schema() -> dict[str, Any]:
 
 
 def closed(properties: dict[str, Any]) -> dict[str, Any]:
+    """Schema of an object that has these properties, all of them and no others."""
     return {
         "type": "object",
         "properties": properties,

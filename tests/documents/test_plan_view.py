@@ -108,7 +108,7 @@ def test_a_set_has_a_plan_for_each_surveyed_storey_and_none_for_sketches() -> No
     assert not is_surveyed(sketched)
     assert plan_pages([sketched], plans, walls) == []
     title = TitleBlock(project="Net loft (invented)", firm="", place="")
-    data = sheets_pdf(plans[:1], house().practice, title, key=[page])
+    data = sheets_pdf(plans[-1:], house().practice, title, key=[page])
     texts = [one.extract_text() for one in pypdf.PdfReader(io.BytesIO(data)).pages]
     assert "net room" in texts[2]
     assert "15.1 m²" in texts[2]

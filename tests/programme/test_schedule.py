@@ -225,6 +225,12 @@ def test_boards_too_heavy_for_one_are_told() -> None:
     assert ("P105" in codes) == any(one.heavy for one in built(PROGRAMME + crews).work.operations)
 
 
+def test_work_that_no_crew_has_days_for_is_refused_in_words() -> None:
+    of = built(PROGRAMME + CREWS.replace("jointers: 1", "jointers: 1, until: 2026-03-03"))
+    with pytest.raises(InputError, match="crews and days on which all can be done"):
+        programme_of(of, QUICK, silent)
+
+
 def test_dust_beside_wet_coats_is_told() -> None:
     said = "  open_to: [[bed, bath, loft, den]]\n"
     told = [one for one in programme(said).findings if one.code == "P103"]

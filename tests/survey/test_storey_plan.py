@@ -176,7 +176,7 @@ ROOMS = st.lists(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(ROOMS)
 def test_outlines_close_and_rooms_put_there_overlap_nothing(
     rooms: list[tuple[list[int], str | None, bool]],
@@ -216,7 +216,7 @@ CORNERS = st.tuples(st.integers(-40, 40), st.integers(-40, 40))
 STARS = st.lists(CORNERS, min_size=3, max_size=7, unique=True)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(STARS, STARS)
 def test_overlap_is_what_another_library_finds(one: list[Point], other: list[Point]) -> None:
     a, b = Polygon(one), Polygon(other)

@@ -85,7 +85,7 @@ def test_an_earlier_revision_comes_back(client: TestClient, small: str) -> None:
         ("PUT", "/api/jobs/{job}/walls/W1/length", {"base": 9, "value": 4000}, 404, "revision: given 9"),
         ("PUT", "/api/jobs/{job}/text", {"base": 1, "text": "format: [", "note": ""}, 422, "cannot be read"),
         ("POST", "/api/jobs/{job}/restore", {"number": 5}, 404, "revision: given 5"),
-        ("GET", "/api/nothing", None, 404, "Not Found"),
+        ("GET", "/api/nothing", None, 404, "There is nothing at this address"),
     ],
 )
 def test_what_is_wrong_is_said(

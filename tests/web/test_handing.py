@@ -64,10 +64,10 @@ def work(desk: Desk, key: str) -> None:
 
 
 def test_two_revisions_in_quantities_and_money(client: TestClient, desk: Desk, job: str) -> None:
-    asked = client.post(f"/api/jobs/{job}/revision", json={"before": 1, "after": 2})
+    asked = client.post(f"/api/jobs/{job}/runs/revision", json={"before": 1, "after": 2})
     assert asked.status_code == 202
     key = asked.json()["id"]
-    assert client.post(f"/api/jobs/{job}/revision", json={"before": 1, "after": 2}).json()["id"] == key
+    assert client.post(f"/api/jobs/{job}/runs/revision", json={"before": 1, "after": 2}).json()["id"] == key
 
     work(desk, key)
 
@@ -87,16 +87,16 @@ def test_two_revisions_in_quantities_and_money(client: TestClient, desk: Desk, j
 def test_revisions_that_cannot_be_held_together(
     client: TestClient, job: str, body: dict[str, int], status: int
 ) -> None:
-    assert client.post(f"/api/jobs/{job}/revision", json=body).status_code == status
+    assert client.post(f"/api/jobs/{job}/runs/revision", json=body).status_code == status
 
 
 def test_the_pack_is_made_of_what_is_recorded(client: TestClient, desk: Desk, job: str) -> None:
     """Nothing recorded, nothing to hand over; with a record the pack has its wall and its photo."""
-    assert client.post(f"/api/jobs/{job}/handover").status_code == 422
+    assert client.post(f"/api/jobs/{job}/runs/handover").status_code == 422
     assert "No record of the site" in client.get(f"/jobs/{job}/handover").text
     record(desk, job)
 
-    key = client.post(f"/api/jobs/{job}/handover").json()["id"]
+    key = client.post(f"/api/jobs/{job}/runs/handover").json()["id"]
     work(desk, key)
 
     page = client.get(f"/jobs/{job}/handover").text

@@ -172,7 +172,9 @@ def statement_table(wall: WallPack) -> Table:
         risk = "" if one.risk is None else f"\nlikely missed: {likelihood(one.risk)}"
         rows.append(
             (
-                "\n".join((one.requirement, *(f"\u2003{line}" for line in (*one.working, f"source: {one.source}")))),
+                "\n".join(
+                    (one.requirement, *(f"\u2003{line}" for line in (*one.working, f"source: {one.source}")))
+                ),
                 f"{verdict_figure(one.value, one.unit)}{sure}{unit}",
                 f"{way} {verdict_figure(one.limit, one.unit)}{unit}",
                 verdict_figure(one.margin, one.unit, sign=True),

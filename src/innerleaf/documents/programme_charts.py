@@ -21,10 +21,10 @@ ROOMS_OF_A_CHART: Final = 30
 _LABEL_MM, _HEAD_MM, _FOOT_MM = 46.0, 16.0, 12.0
 _SIZE = 2.5
 _HATCH: Final[Mapping[str, Hatch]] = {
-    "frame": Hatch.BOARD_1,
+    "frame": Hatch.TINT,
     "others": Hatch.WHITE,
-    "boards": Hatch.TINT,
-    "joints": Hatch.BLOCK,
+    "boards": Hatch.OBSTACLE,
+    "joints": Hatch.PLASTER,
     "finish": Hatch.BLACK,
 }
 _DASH: Final[Mapping[str, tuple[float, ...]]] = {

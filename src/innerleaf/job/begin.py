@@ -155,7 +155,9 @@ def with_lining(text: str, read: Text, name: str) -> str:
     """The text with the lining of the first wall: `choose`, one of the job, or one to begin with."""
     value = read.value
     known = value.get("linings") or {}
-    text, read = changed(text, read, differences(("walls", 0, "lining"), value["walls"][0]["lining"], name))
+    text, read = changed(
+        text, read, differences(("walls", 0, "lining"), value["walls"][0].get("lining"), name)
+    )
     if name == CHOOSE:
         return text if "choose" in value else _ended(text) + _CHOOSE
     if name in known:

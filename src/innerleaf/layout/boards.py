@@ -11,7 +11,7 @@ from innerleaf.layout.cross import Column, Division, divide_columns
 from innerleaf.layout.grid import PanelGrid
 from innerleaf.layout.pieces import BoardPiece, Cutout, Ring
 from innerleaf.layout.setting import Setting
-from innerleaf.layout.shapes import Area, Box, Part, touches_disc
+from innerleaf.layout.shapes import Area, Box, Part, less, touches_disc
 from innerleaf.layout.zone import Zone, board_ring, spans_over
 from innerleaf.practice.model import Board
 from innerleaf.survey.wall import ObstacleKind
@@ -78,8 +78,7 @@ def lay_boards(
     for layer, board in enumerate(setting.boards, 1):
         free = hidden_cut and layer < len(setting.boards)
         there = [piece for piece in hanging if piece.layer == layer]
-        left_free = area.less([(piece.ring, piece.holes) for piece in there]) if there else area
-        cells = _cells(zone, left_free, grids, layer, board.width_mm, free)
+        cells = _without(_cells(zone, area, grids, layer, board.width_mm, free), there)
         columns = [Column(left, right, *_extent(parts)) for left, right, parts, _, _ in cells]
         openings = [b for b in zone.faces if b.opening]
         divisions = divide_columns(setting, columns, below, openings, layer) if columns else []
@@ -108,6 +107,26 @@ def lay_boards(
             below += _columns_of(there, hung, grids, layer)
             pieces[first_new:] = sorted((*pieces[first_new:], *there), key=lambda piece: box_of(piece.ring))
     return Boarding(tuple(area.parts()), tuple(pieces), tuple(crossings), tuple(findings))
+
+
+def _without(cells: list[_Cell], there: Sequence[BoardPiece]) -> list[_Cell]:
+    """What boards that hang leave of each column; columns they do not touch stay to the last digit."""
+    if not there:
+        return cells
+    found = []
+    for left, right, parts, bound_left, bound_right in cells:
+        near = [
+            (piece.ring, piece.holes)
+            for piece in there
+            if box_of(piece.ring)[0] < right and left < box_of(piece.ring)[2]
+        ]
+        rest = [part for part in parts if part not in near]
+        others = [part for part in near if part not in parts]
+        if others:
+            rest = [piece for part in rest for piece in less(part, others)]
+        if rest:
+            found.append((left, right, rest, bound_left, bound_right))
+    return found
 
 
 def _over_one_another(there: Sequence[BoardPiece], new: Sequence[BoardPiece], layer: int) -> list[CrossJoint]:

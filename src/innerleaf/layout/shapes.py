@@ -15,6 +15,7 @@ Box = tuple[float, float, float, float]
 
 # Slivers of area below this are rounding noise of the clipping. [mm2]
 _NOISE_MM2 = 1.0
+_SAME_MM = 1e-6
 
 
 class Area:
@@ -48,13 +49,6 @@ class Area:
             return [(_rectangle(*self._bounds), ())]
         return _parts(self._shape)
 
-    def less(self, taken: Sequence[Part]) -> Area:
-        """The region without some parts of it."""
-        rest = Area(self._ring, self._without, self._holes)
-        rest._bounds = None
-        rest._made = self._shape.difference(shapely.union_all([shapely.Polygon(*part) for part in taken]))
-        return rest
-
     def cells(self, boxes: Sequence[Box]) -> list[list[Part]]:
         """What each box cuts out of the region."""
         cut = [self._plain_cell(box) for box in boxes]
@@ -81,6 +75,12 @@ class Area:
         if any(b[0] < right and left < b[2] and b[1] < high and low < b[3] for b in self._without):
             return None
         return [(_rectangle(left, low, right, high), ())]
+
+
+def less(part: Part, taken: Sequence[Part]) -> list[Part]:
+    """What is left of a part without others."""
+    others = shapely.union_all([shapely.Polygon(*other) for other in taken])
+    return _parts(shapely.Polygon(*part).difference(others))
 
 
 def _rectangle(left: float, low: float, right: float, high: float) -> Ring:
@@ -116,7 +116,7 @@ def _parts(shape: Any) -> list[Part]:
 
 def _tidy(coords: Iterable[Sequence[float]]) -> Ring:
     """Counter-clockwise from the lower left, without points in a straight line, whole where whole."""
-    points = [(whole(x), whole(y)) for x, y in coords][:-1]
+    points = _apart([(whole(x), whole(y)) for x, y in coords][:-1])
     kept = []
     for i, here in enumerate(points):
         before, after = points[i - 1], points[(i + 1) % len(points)]
@@ -127,3 +127,12 @@ def _tidy(coords: Iterable[Sequence[float]]) -> Ring:
         kept.reverse()
     start = min(range(len(kept)), key=lambda i: kept[i])
     return tuple(kept[start:] + kept[:start])
+
+
+def _apart(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Points without those that are another one again, but for the noise of a subtraction."""
+    return [
+        here
+        for before, here in zip([points[-1], *points], points, strict=False)
+        if abs(before[0] - here[0]) + abs(before[1] - here[1]) > _SAME_MM
+    ]

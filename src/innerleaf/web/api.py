@@ -247,7 +247,7 @@ def add_room(desk: OfDesk, who: Who, job: Key, asked: RoomAsked) -> Saved:
 
 
 def _side(asked: RoomAsked, number: int, wanted: bool) -> dict[str, Any]:
-    """A side as the job file writes it: its wall if it is lined, else its length; the turn if not a right one."""
+    """A side as the job file writes it: its wall if it is lined, else its length; no turn if a right one."""
     side = asked.sides[number]
     said: dict[str, Any] = {"wall": f"{asked.id}-{number + 1}"} if wanted else {"length": side.length_mm}
     turn = int(side.turn_deg) if side.turn_deg == int(side.turn_deg) else side.turn_deg

@@ -111,7 +111,7 @@ def _after(opened: Opened, job: str, step: str) -> str:
     if step != STEPS[-1]:
         return f"/jobs/{job}/begin/{STEPS[STEPS.index(step) + 1]}"
     wall = opened.said.value["walls"][0]
-    return f"/jobs/{job}/walls/{wall['id']}" + ("/options" if wall["lining"] == "choose" else "")
+    return f"/jobs/{job}/walls/{wall['id']}" + ("/options" if wall.get("lining") == "choose" else "")
 
 
 def _base(form: Form) -> int:

@@ -44,7 +44,7 @@ def handover_page(desk: OfDesk, job: Key) -> Response:
     )
 
 
-@router.post("/jobs/{job}/handover", status_code=202)
+@router.post("/jobs/{job}/runs/handover", status_code=202)
 def ask_handover(desk: OfDesk, who: Who, job: Key) -> RunAnswer:
     """Have the pack made of all that is recorded by now; the same records give the same pack."""
     opened, told = desk.open(job), records(desk, job)

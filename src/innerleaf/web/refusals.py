@@ -20,6 +20,10 @@ from innerleaf.web.people import MayNot, SignInFirst
 
 _NOT_THERE: Final = ("document", "wall", "revision", "run")
 _WITH_HELP: Final = (403, 404, 413, 421, 500)
+_SENTENCES: Final = {
+    404: "There is nothing at this address.",
+    405: "This address does not take such a request.",
+}
 _JOB: Final = re.compile(r"/jobs/([0-9a-f]{32})(/|\Z)")
 Handler = Callable[[Request, Any], Awaitable[Response]]
 
@@ -70,7 +74,8 @@ async def _not_understood(request: Request, error: Any) -> Response:
 
 
 async def _http(request: Request, error: Any) -> Response:
-    return refused(request.url.path, error.status_code, str(error.detail))
+    sentence = _SENTENCES.get(error.status_code, str(error.detail))
+    return refused(request.url.path, error.status_code, sentence)
 
 
 async def _broken(request: Request, _error: Any) -> Response:

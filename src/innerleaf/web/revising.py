@@ -37,7 +37,7 @@ class RevisionAsked(BaseModel):
     after: Number
 
 
-@router.post("/jobs/{job}/revision", status_code=202)
+@router.post("/jobs/{job}/runs/revision", status_code=202)
 def ask_revision(desk: OfDesk, who: Who, job: Key, asked: RevisionAsked) -> RunAnswer:
     """Have two revisions held against each other in quantities, money and hours."""
     if asked.before >= asked.after:

@@ -71,7 +71,7 @@ def test_its_own_limits(activity: Activity, start: int, words: str) -> None:
     assert any(words in fault for fault in check(network, (start,)))
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(networks(), st.data())
 def test_earlier_than_the_earliest_is_noticed(network: Network, data: st.DataObject) -> None:
     """A schedule in which one activity is pulled so far forward that its lags are broken."""

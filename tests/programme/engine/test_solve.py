@@ -130,7 +130,7 @@ def test_what_is_done_stays() -> None:
     assert (answer.cost, check(network, answer.starts)) == (4, ())
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(networks(), OBJECTIVES)
 def test_against_everything_tried(network: Network, objective: Objective) -> None:
     """No schedule is cheaper than the least there is, and no bound above it."""
@@ -150,7 +150,7 @@ def test_against_everything_tried(network: Network, objective: Objective) -> Non
             assert answer.cost == least
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(networks(greatest=True))
 def test_greatest_lags_against_everything_tried(network: Network) -> None:
     """Likewise with greatest lags, where starting as early as can be is not always right."""

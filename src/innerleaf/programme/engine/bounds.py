@@ -17,7 +17,7 @@ from innerleaf.programme.engine.grid import FAR, Grid, Ints
 from innerleaf.programme.engine.serial import finish_of
 from innerleaf.programme.engine.windows import earliest, latest
 
-_TRIED = 4  # attempts at one more slot before it is left at that
+_TRIED = 6  # attempts at one more slot before it is left at that
 
 
 def by_arcs(grid: Grid) -> Ints:

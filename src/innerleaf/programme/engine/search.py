@@ -229,7 +229,7 @@ class Search:
         """One attempt at the bound of the finish; its average starts make orders as well."""
         if self.prices is None or self.cost >= _LATE or (len(self.grid.free) <= _SMALL and self.rounds < 5):
             return
-        steps = max(40, min(_STEPS, _STEPS * 1000 // len(self.grid.free)))
+        steps = max(20, min(_STEPS, _STEPS * 500 // len(self.grid.free)))
         more = self.prices.improve(self._last_finish() + 1, steps)
         self.bounds["prices of crews"] = self.prices.lower
         means = self.prices.means

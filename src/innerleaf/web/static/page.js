@@ -10,6 +10,8 @@ document.getElementById("light")?.addEventListener("click", () => {
   localStorage.setItem("innerleaf-light", next);
 });
 
+document.querySelector(".top nav [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
+
 const header = /** @type {HTMLElement | null} */ (document.querySelector(".top"));
 if (header) showPerson(header);
 

@@ -83,6 +83,7 @@ export class Viewer {
     svg.dataset.whole = `${x} ${y} ${width} ${height}`;
     svg.removeAttribute("width");
     svg.removeAttribute("height");
+    this.place.style.setProperty("--ratio", String(width / height));
     this.#look({ x, y, width, height });
     this.box = null;
   }

@@ -170,6 +170,7 @@ VALUES = st.recursive(
 )
 
 
+@settings(deadline=None)
 @given(value=VALUES)
 def test_one_line_reads_back_as_it_was(value: Any) -> None:
     assert read_text(f"x: {one_line(value)}", "x").checked().value == {"x": value}
@@ -180,7 +181,7 @@ def _places(value: Any, place: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     return [place, *(below for step in steps for below in _places(value[step], (*place, step)))]
 
 
-@settings(max_examples=300)
+@settings(max_examples=300, deadline=None)
 @given(data=st.data())
 def test_whatever_a_text_looks_like_it_reads_as_meant(data: st.DataObject) -> None:
     value = data.draw(st.dictionaries(st.text("abc", min_size=1, max_size=3), VALUES, min_size=1, max_size=4))

@@ -210,7 +210,9 @@ def test_every_old_wall_and_climate_to_begin_with_is_understood() -> None:
 
 
 @pytest.mark.parametrize("step", ["site", "room", "wall", "targets", "lining"])
-def test_the_steps_of_a_job_that_came_otherwise_break_nothing(client: TestClient, demo: str, step: str) -> None:
+def test_the_steps_of_a_job_that_came_otherwise_break_nothing(
+    client: TestClient, demo: str, step: str
+) -> None:
     """Its first wall has its lining and old wall from a type."""
     assert client.get(f"/jobs/{demo}/begin/{step}").status_code == 200
     assert _step(client, demo, step, {"lining": "warm", "name": "x"})[0] in (303, 422)

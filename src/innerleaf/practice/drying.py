@@ -28,7 +28,7 @@ class DryingLaw:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Coat:
-    """What is put on: so thick, waiting at least so long whatever the air. Thickness 0: by the clock alone."""
+    """What is put on: so thick, waiting so long at least. Thickness 0: by the clock alone."""
 
     id: str
     thickness_mm: float

@@ -105,7 +105,8 @@ def _add_room(opened: Opened, asked: PartAsked) -> Changes:
 def _add_wall(opened: Opened, asked: PartAsked) -> Changes:
     _needed(asked, "to", "room", "length_mm")
     walls = opened.said.value.get("walls") or [{}]
-    room = next((one for one in opened.said.value.get("rooms") or [] if one.get("id") == asked.room), {})
+    rooms: list[dict[str, Any]] = opened.said.value.get("rooms") or []
+    room = next((one for one in rooms if one.get("id") == asked.room), {})
     alike = ("construction", "lining", "other_side", *(() if "height" in room else ("height",)))
     like = {key: walls[0][key] for key in alike if key in walls[0]}
     return amend.added(

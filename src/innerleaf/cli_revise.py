@@ -38,11 +38,12 @@ def revise(
     """Hold two plans against each other.
 
     OLD and NEW are job files, or plan.json of earlier plans; NEW may be a file of site records: the plan
-    as built. Walls that nothing was changed on keep their layout. With --bought: what of it is used no
-    longer, and what must be bought more.
+    as built, with the cut list and labels of what is still to be cut. Walls that nothing was changed on
+    keep their layout. With --bought: what of it is used no longer, and what must be bought more.
     """
     from innerleaf import cli_text, revise_case
     from innerleaf.documents.revision_pages import headline, wall_lines
+    from innerleaf.remaining import words_of
 
     with cli_text.progress_bar() as progress:
         done = revise_case.revised(old, new, bought=bought, quick=quick, workers=workers, progress=progress)
@@ -51,7 +52,8 @@ def revise(
     if as_json:
         click.echo(json.dumps(revise_case.revision_document(done.revision), ensure_ascii=False, indent=1))
         return
-    for line in (*headline(done.revision), *wall_lines(done.revision)):
+    left = words_of(done.left) if done.left else []
+    for line in (*headline(done.revision), *wall_lines(done.revision), *left):
         click.echo(line)
     if out:
         click.echo(f"{out} is written.")

@@ -20,7 +20,7 @@ from innerleaf.job.model import Job
 from innerleaf.job.read import read_job
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.plan_file import closed, figures, schema_of
-from innerleaf.plan_read import plan_values
+from innerleaf.plan_read import of_layout, plan_values
 from innerleaf.practice.measures import articles
 from innerleaf.practice.model import Practice
 from innerleaf.site.records import Record
@@ -81,7 +81,7 @@ def handed_over(
     if not walls:
         raise InputError("records", given="about none of its walls", accepted=f"records of {job.name}")
     head = _head(read, chain, day, statement)
-    keep = plan_values(plan).plans if plan else ()
+    keep = [of_layout(one) for one in plan_values(plan).plans] if plan else ()
     planned = pipeline.plan_job(job, only=walls, keep=keep, workers=workers, progress=progress)
     practice = planned.practice
     given = documents_in(documents, articles(practice))

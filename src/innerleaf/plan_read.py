@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from innerleaf.cost.price_model import Price
 
 Value = TypeVar("Value")
+_JUDGED = ("C", "F", "H", "S")  # first letters of findings that are not of the layout
 _HINTS: dict[type, tuple[tuple[str, Any, bool], ...]] = {}
 
 
@@ -74,6 +75,12 @@ def plan_values(path: Path) -> PlanRead:
     except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
         accepted = f"a plan as `innerleaf plan` wrote it ({type(error).__name__}: {error})"
         raise InputError("plan file", given=path.name, accepted=accepted) from error
+
+
+def of_layout(plan: WallPlan) -> WallPlan:
+    """The plan without findings that whoever chooses or judges says anew."""
+    found = tuple(finding for finding in plan.findings if not finding.code.startswith(_JUDGED))
+    return replace(plan, findings=found)
 
 
 def _practice(given: dict[str, Any]) -> Practice:

@@ -19,14 +19,16 @@ from innerleaf.job.read import read_job
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.pipeline import Planned
 from innerleaf.plan_file import CATALOGUE, closed, plain, schema_of, write_plan
-from innerleaf.plan_read import plan_values
+from innerleaf.plan_read import of_layout, plan_values
 from innerleaf.practice.load import load_practice
 from innerleaf.practice.model import Practice
 from innerleaf.reading import read_file
+from innerleaf.remaining import remaining, remaining_files
 from innerleaf.revise.figures import Figure, Money
 from innerleaf.revise.held_file import held_of
 from innerleaf.revise.match import STAYED
 from innerleaf.revise.pieces import pieces_of
+from innerleaf.revise.recut import Recut
 from innerleaf.revise.revision import Revision, Side, revise
 from innerleaf.revise.stock import ALL, Held, StockReport
 from innerleaf.site.records_file import FORMAT as RECORDS
@@ -37,20 +39,23 @@ from innerleaf.takeoff.wishes import rules_of
 
 FORMAT: Final = "innerleaf-revision"
 VERSION: Final = 1
-_JUDGED: Final = ("C", "F", "H", "S")  # first letters of findings that are not of the layout
 
 Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Revised:
-    """A revision with the later plan it leads to; ``planned`` and ``quotation`` where that was a job file."""
+    """A revision with the later plan it leads to; ``planned`` and ``quotation`` where that was a job file.
+
+    ``left`` is what is still to be cut, where the later plan is the earlier one as built.
+    """
 
     revision: Revision
     before: Side
     after: Side
     planned: Planned | None
     quotation: Quotation | None
+    left: Recut | None = None
 
 
 def revised(
@@ -78,11 +83,11 @@ def revised(
     """
     before, first = _side(old, (), None, quick, workers, progress)
     before = replace(before, name=names[0] or before.name)
-    held = None
+    held = left = None
     if bought is not None:  # before the long work: a mistake in a short file should not wait for it
         before, held = _held(bought, before)
     if _is_records(new):
-        after, planned, built = _as_built(new, before, first)
+        after, planned, built, left = _as_built(new, before, first, held)
         held = held and replace(held, built={**held.built, **built})
     else:
         after, planned = _side(new, before.plans, before.practice, quick, workers, progress)
@@ -99,6 +104,7 @@ def revised(
         after=after,
         planned=planned,
         quotation=quotation,
+        left=left,
     )
 
 
@@ -143,7 +149,7 @@ def _side(
         return side, None
     job = read_job(path)
     own = load_practice(job.practice, job.practice_override)
-    kept = [_of_layout(plan) for plan in keep] if practice and _same_rules(practice, own, keep) else []
+    kept = [of_layout(plan) for plan in keep] if practice and _same_rules(practice, own, keep) else []
     together = not (quick or kept)
     planned = pipeline.plan_job(path, together=together, keep=kept, workers=workers, progress=progress)
     planned = pipeline.priced(pipeline.bought(planned))
@@ -161,22 +167,28 @@ def _is_records(path: Path) -> bool:
 
 
 def _as_built(
-    path: Path, before: Side, planned: Planned | None
-) -> tuple[Side, Planned | None, dict[str, tuple[str, ...]]]:
-    """The plan around what is built, and the marks of what stands, by wall; priced where a job file was."""
+    path: Path, before: Side, planned: Planned | None, held: Held | None
+) -> tuple[Side, Planned | None, dict[str, tuple[str, ...]], Recut]:
+    """The plan around what is built, the marks of what stands, by wall, and what is left to be cut.
+
+    Priced where a job file was.
+    """
     chain = read_records(path)
-    stood = [as_built(_of_layout(plan), before.practice, chain) for plan in before.plans]
+    stood = [as_built(of_layout(plan), before.practice, chain) for plan in before.plans]
     plans = tuple(one.plan for one in stood)
     built = {plan.wall.id: _stands_as_drawn(plan, one) for plan, one in zip(before.plans, stood, strict=True)}
     rules = rules_of(planned.job.buying, plans) if planned else COMMON_RULES
     takeoff = take_off(plans, before.practice, rules=rules)
+    left = remaining(
+        before.plans, before.takeoff, stood, before.practice, rules=rules, order=before.order, held=held
+    )
     name = _name(path)
     if planned is None:
         after = replace(before, name=name, plans=plans, takeoff=takeoff, price=None, order=None)
-        return after, None, built
+        return after, None, built, left
     now = replace(planned, plans=plans, takeoff=takeoff, order=None, priced=None)
     now = pipeline.priced(pipeline.bought(now))
-    return side_of(now, name), now, built
+    return side_of(now, name), now, built, left
 
 
 def _stands_as_drawn(drawn: WallPlan, now: AsBuilt) -> tuple[str, ...]:
@@ -191,12 +203,6 @@ def _stands_as_drawn(drawn: WallPlan, now: AsBuilt) -> tuple[str, ...]:
 def _name(path: Path) -> str:
     """What people call a plan: its file, or the folder of a plan.json."""
     return path.resolve().parent.name if path.name == "plan.json" else path.stem
-
-
-def _of_layout(plan: WallPlan) -> WallPlan:
-    """The plan without findings that whoever chooses or judges says anew."""
-    found = tuple(finding for finding in plan.findings if not finding.code.startswith(_JUDGED))
-    return replace(plan, findings=found)
 
 
 def _same_rules(old: Practice, new: Practice, plans: Sequence[WallPlan]) -> bool:
@@ -230,6 +236,8 @@ def write_revision(
 ) -> None:
     """Write revision.pdf, revision.json, and of a job file plan.json and the variation quotation.
 
+    Of a plan as built also cut list and labels of what is still to be cut.
+
     ``more`` are files that go with them.
 
     Raises
@@ -244,6 +252,10 @@ def write_revision(
     title = TitleBlock(project=after.project, firm=after.firm, place=after.place, revision=letter, date=date)
     with whole_folder(target, replace=overwrite) as folder:
         (folder / "revision.pdf").write_bytes(revision_pdf(revision, after.plans, title))
+        pages = done.planned.job.pages if done.planned else ""
+        papers = remaining_files(done.left, after.practice, title, pages) if done.left else []
+        for name, make in papers:
+            (folder / name).write_bytes(make())
         for name, content in more.items():
             (folder / name).write_bytes(content)
         text = json.dumps(revision_document(revision), ensure_ascii=False, indent=1)

@@ -144,6 +144,26 @@ def test_a_plan_against_what_is_built(tmp_path: Path) -> None:
     assert made.revision.stock.undone == ()
 
 
+def test_what_remains_to_be_cut_goes_with_the_papers(tmp_path: Path) -> None:
+    """Cut list and labels of the pieces that do not stand; from the plan that was issued, as from its job."""
+    (tmp_path / "job.yaml").write_text(PRICED.replace("W-02", "W-03"), encoding="utf-8")
+    (tmp_path / "records.json").write_text(records_text(chain()), encoding="utf-8")
+    said = [str(tmp_path / "job.yaml"), str(tmp_path / "records.json"), "--out", str(tmp_path / "out")]
+
+    answer = CliRunner().invoke(command, [*said, "--quick"])
+
+    assert answer.exit_code == 0, answer.output
+    assert "Still to be cut: " in answer.output
+    assert "What is in hand will do for it." in answer.output
+    words = "\n".join(p.extract_text() for p in pypdf.PdfReader(tmp_path / "out" / "cut-list.pdf").pages)
+    assert "in hand" in words
+    assert "W-03/B1-01" in words
+    assert "W-03/S02" not in words  # it stands
+    labels = "\n".join(p.extract_text() for p in pypdf.PdfReader(tmp_path / "out" / "labels.pdf").pages)
+    assert "W-03/B1-01" in labels
+    assert "W-03/S02" not in labels
+
+
 def test_a_plan_without_order_cannot_be_bought(done: tuple[Revised, Path], tmp_path: Path) -> None:
     _, folder = done
     plan = json.loads((folder / "out" / "plan.json").read_text("utf-8")) | {"order": None}

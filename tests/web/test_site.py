@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -12,10 +14,17 @@ from tests.site.told import entries
 from tests.web.conftest import AT
 
 import innerleaf.web
+from innerleaf.layout.pieces import WallPlan
+from innerleaf.layout.plan import plan_wall
+from innerleaf.layout.variants import plan_variant, variants_of
+from innerleaf.plan_file import write_plan
 from innerleaf.site.records import Entry, Kind, entry_document, verify
 from innerleaf.store.people import Role, invite, join
+from innerleaf.store.runs import RunState, ask_for, end
+from innerleaf.takeoff import take_off
 from innerleaf.web.app import make_app
 from innerleaf.web.desk import Desk
+from innerleaf.web.runs import SHEETS, folder_of
 from innerleaf.web.site_data import records
 
 STATIC = Path(innerleaf.web.__file__).parent / "static"
@@ -96,6 +105,67 @@ def test_a_stud_moved_changes_the_wall_the_material_and_what_is_found(client: Te
     assert now["drawings"]["frame"] != wall["drawings"]["frame"]
     after = {one["item"]: one for one in client.get(f"/api/jobs/{small}/site/material").json()}
     assert after["CW-75"]["needed"] < before["CW-75"]["needed"]
+
+
+def test_what_remains_to_be_cut_follows_what_is_built_and_measured(client: TestClient, small: str) -> None:
+    """Frame up and a stud elsewhere: no bar of it is to be cut, all boards are, from what came for them."""
+    address = f"/api/jobs/{small}/site"
+    first = client.get(f"{address}/cuts").json()
+    assert first["more"] == []
+    assert {one["in_hand"] for one in first["pieces"]} == {True}
+    wall = client.get(f"{address}/walls/W1").json()
+    stud = next(one for one in wall["members"] if one["what"] == "stud")
+    done = [{"kind": Kind.DONE, "what": what} for what in ("strip and tracks", "frame")]
+    moved = {"kind": Kind.DEVIATION, "what": "stud moved", "mark": stud["mark"]}
+    some = written(*done, moved | {"values": (("x_mm", stud["x_mm"] + 35),)})
+    assert client.post(f"{address}/records", json=sent(some)).json()["refused"] == []
+    now = client.get(f"{address}/walls/W1").json()
+    left = [one for one in client.get(f"{address}/cuts").json()["pieces"] if one["wall"] == "W1"]
+    assert {one["mark"] for one in left if one["kind"] == "board"} == {one["mark"] for one in now["boards"]}
+    built = {one["mark"] for one in now["members"] if one["built"]}
+    bars = {one["mark"] for one in left if one["kind"] == "bar"}
+    assert bars == {one["mark"] for one in now["members"]} - built  # another stud beside the one that moved
+    assert all(one["number"] > 0 and one["stock_mm"] > 0 for one in left if not one["cut"])
+
+
+def issue(desk: Desk, job: str, at: datetime) -> WallPlan:
+    """Sheets of all walls, W1 in another layout than by itself and W3 lined like it; what W1 was given."""
+    opened = desk.open(job)
+    own, wall = desk.plan(opened, "W1"), opened.walls["W3"]
+    some = (plan_variant(own.wall, opened.practice, one) for one in variants_of(own.wall, opened.practice, 8))
+    other = next(one for one in some if [m.x_mm for m in one.members] != [m.x_mm for m in own.members])
+    chosen = plan_wall(replace(wall, lining=own.wall.lining), opened.practice)
+    plans = (other, desk.plan(opened, "W2"), chosen)
+    run = ask_for(desk.engine, job, opened.number, SHEETS, who="Ada", at=at)
+    folder = folder_of(desk.folder, run.id)
+    folder.mkdir(parents=True)
+    taken = take_off(plans, opened.practice)
+    write_plan(folder / "plan.json", opened.job, opened.practice, plans, taken)
+    end(desk.engine, run.id, RunState.DONE)
+    return other
+
+
+def test_the_site_builds_from_the_sheets_that_were_issued(client: TestClient, small: str, desk: Desk) -> None:
+    """The variant of the whole building counts, and a lining that was chosen with it."""
+    address = f"/api/jobs/{small}/site"
+    by_itself = client.get(f"{address}/walls/W1").json()
+    given = issue(desk, small, AT)
+    assert [one["ready"] for one in client.get(address).json()["walls"]] == [True, True, True]
+    now = client.get(f"{address}/walls/W1").json()
+    assert [one["x_mm"] for one in now["members"]] == [one.x_mm for one in given.members]
+    assert now["members"] != by_itself["members"]
+    assert client.get(f"{address}/walls/W3").json()["boards"]
+    cuts = client.get(f"{address}/cuts").json()
+    assert {one["wall"] for one in cuts["pieces"]} == {"W1", "W2", "W3"}
+    assert cuts["more"] == []
+
+
+def test_sheets_issued_after_work_began_change_no_mark(client: TestClient, small: str, desk: Desk) -> None:
+    address = f"/api/jobs/{small}/site"
+    client.post(f"{address}/records", json=sent(written({"kind": Kind.DONE, "what": "frame", "wall": "W1"})))
+    before = client.get(f"{address}/walls/W1").json()
+    issue(desk, small, AT + timedelta(minutes=1))
+    assert client.get(f"{address}/walls/W1").json() == before
 
 
 def test_what_is_left_is_held_against_what_is_needed(client: TestClient, small: str) -> None:

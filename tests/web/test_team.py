@@ -23,7 +23,7 @@ ADDRESS = "http://127.0.0.1:8420"
 Sign = Callable[[Role], TestClient]
 # What anybody may ask for without being known.
 NOTHING_SENT = {"sent_at": AT.isoformat(), "entries": []}
-OPEN = {"/sw.js", "/sign-in", "/sign-out", "/join/{word}"}
+OPEN = {"/manner", "/sw.js", "/sign-in", "/sign-out", "/join/{word}"}
 
 
 @pytest.fixture

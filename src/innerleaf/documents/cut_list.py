@@ -60,18 +60,23 @@ class CutList:
 
 
 def cut_list(
-    plans: Sequence[WallPlan], takeoff: Takeoff, rules: Rules, order: Order | None = None
+    plans: Sequence[WallPlan],
+    takeoff: Takeoff,
+    rules: Rules,
+    order: Order | None = None,
+    first_offcut: int = 1,
 ) -> CutList:
     """Gather what is cut alike for one wall, mark what is kept: K-1, K-2 and so on through the building.
 
-    With an ``order`` bars and boards say in which other length they may come.
+    ``first_offcut``: the number to begin with, where others are written on offcuts already. With an ``order``
+    bars and boards say in which other length they may come.
     """
     other = comes_as(order)
     places = {plan.wall.id: k for k, plan in enumerate(plans)}
     rooms = {plan.wall.id: plan.wall.room for plan in plans}
     headings = [" · ".join(t for t in (w.id, w.name, w.room) if t) for w in (plan.wall for plan in plans)]
     shapes = {board.mark: board for plan in plans for board in plan.boards}
-    marks = (f"K-{number}" for number in count(1))
+    marks = (f"K-{number}" for number in count(first_offcut))
     kept: list[Kept] = []
     bars: dict[tuple[object, ...], BarPattern] = {}
     for bar in sorted(takeoff.bars, key=lambda b: (_first(b, places), b.item, b.stock_mm, b.number)):
@@ -155,6 +160,7 @@ def _bar(
         parts=tuple(parts),
         rest_mm=bar.remainder_mm,
         kept=kept,
+        source=bar.source,
         comes_as="" if bar.source else other.get((bar.item, bar.stock_mm), ""),
         heading=heading,
     )
@@ -162,7 +168,7 @@ def _bar(
 
 def _bar_key(bar: BarPattern) -> tuple[object, ...]:
     shapes = tuple((part.length_mm, part.skew_a_deg, part.skew_b_deg) for part in bar.parts)
-    return bar.heading, bar.item, bar.stock_mm, shapes
+    return bar.heading, bar.item, bar.stock_mm, bar.source, shapes
 
 
 def _joined_bars(some: BarPattern, other: BarPattern) -> BarPattern:
@@ -202,6 +208,7 @@ def _board(
         parts=tuple(parts),
         steps=steps_of(board.cuts, parts),
         lefts=lefts,
+        source=board.source,
         comes_as="" if board.source else other.get((board.item, board.stock_mm), ""),
         heading=heading,
     )
@@ -267,7 +274,7 @@ def _chains(lines: Iterable[Line]) -> list[list[Line]]:
 
 def _board_key(board: BoardPattern) -> tuple[object, ...]:
     shapes = tuple((part.rings, part.turned_deg, part.host) for part in board.parts)
-    return board.heading, board.item, board.stock_mm, shapes, board.steps
+    return board.heading, board.item, board.width_mm, board.stock_mm, board.source, shapes, board.steps
 
 
 def _joined_boards(some: BoardPattern, other: BoardPattern) -> BoardPattern:

@@ -151,21 +151,26 @@ def sum_table(cut: CutList) -> Table:
     """How many bars and boards of each stock length, what is cut from them, what is kept, what is waste."""
     rows: list[tuple[Cell, ...]] = []
     for patterns in (cut.bars, cut.boards):
-        by_stock: dict[tuple[str, int], list[BarPattern | BoardPattern]] = defaultdict(list)
+        by_stock: dict[tuple[str, int, bool], list[BarPattern | BoardPattern]] = defaultdict(list)
         for pattern in patterns:
-            by_stock[pattern.item, pattern.stock_mm].append(pattern)
-        for (item, stock), some in sorted(by_stock.items()):
+            by_stock[pattern.item, pattern.stock_mm, not pattern.source].append(pattern)
+        for (item, stock, bought), some in sorted(by_stock.items()):
             number = sum(len(pattern.numbers) for pattern in some)
             pieces = sum(len(part.pieces) for pattern in some for part in pattern.parts)
             kept = sum(_kept(pattern) for pattern in some)
             waste = f"{sum(map(_waste, some)) / _whole(some):.1%}"
-            rows.append((item, stock, number, pieces, kept or "", waste, some[0].comes_as))
+            whence = "to be bought" if bought else "in hand"
+            rows.append((item, stock, number, pieces, kept or "", waste, some[0].comes_as, whence))
     columns: tuple[str, ...] = ("item", "length", "bars or boards", "pieces", "offcuts kept", "waste")
     ruled = tuple(k for k in range(1, len(rows)) if rows[k][0] != rows[k - 1][0])
-    right = columns[1:]
-    if any(row[-1] for row in rows):
-        columns = (*columns, "may come as")
-    return Table("To be cut", columns, tuple(row[: len(columns)] for row in rows), right, ruled)
+    right, shown = columns[1:], list(range(len(columns)))
+    for at, name, wanted in (
+        (6, "may come as", any(row[6] for row in rows)),
+        (7, "from", any(row[7] == "in hand" for row in rows)),
+    ):
+        if wanted:
+            columns, shown = (*columns, name), [*shown, at]
+    return Table("To be cut", columns, tuple(tuple(row[at] for at in shown) for row in rows), right, ruled)
 
 
 def _kept(pattern: BarPattern | BoardPattern) -> int:

@@ -117,7 +117,7 @@ def pack_of(
 
 
 def _wall(built: Built, records: Sequence[Record], practice: Practice, photos: frozenset[str]) -> WallPack:
-    on_site, plan, performance = load_on_site(), built.plan, built.performance
+    on_site, plan, performance = practice.on_site or load_on_site(), built.plan, built.performance
     wall = plan.wall
     checks = checks_made(records, on_site)
     holds = hold_findings(wall.id, steps_of(plan), checks_of(plan, practice, on_site), records, on_site)

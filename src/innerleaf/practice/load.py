@@ -10,7 +10,7 @@ what frames are worked out with (``structure``).
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -31,6 +31,8 @@ from innerleaf.practice.model import (
     Rules,
     Screw,
 )
+from innerleaf.practice.site import SECTION as ON_SITE
+from innerleaf.practice.site import OnSite, changed_on_site
 from innerleaf.practice.structure import SECTION as STRUCTURE
 from innerleaf.practice.structure import Structure, changed_structure
 from innerleaf.practice.typed import converted, identity
@@ -97,11 +99,11 @@ def read_practice(folder: Path, override: Path | None = None) -> Practice:
     said = Gathered(tuple(SECTIONS))
     for text in texts:
         said.take_set(text)
-    structure = None
+    structure = on_site = None
     if firm:
-        said.take_firm(firm, apart=(STRUCTURE,))
-        structure = _structure(firm, said)
-    return _practice(folder, said, structure)
+        said.take_firm(firm, apart=(STRUCTURE, ON_SITE))
+        structure, on_site = _structure(firm, said), _on_site(firm, said)
+    return replace(_practice(folder, said, structure), on_site=on_site)
 
 
 def _structure(firm: Text, said: Gathered) -> Structure | None:
@@ -110,6 +112,17 @@ def _structure(firm: Text, said: Gathered) -> Structure | None:
         return None
     try:
         return changed_structure(firm, said.firm)
+    except FileFaults as error:
+        said.faults += error.faults
+        return None
+
+
+def _on_site(firm: Text, said: Gathered) -> OnSite | None:
+    """What is checked on site with a firm's tolerances; None where it changes none, or has faults."""
+    if not said.firm or ON_SITE not in firm.value:
+        return None
+    try:
+        return changed_on_site(firm, said.firm, [field.name for field in fields(Rules)])
     except FileFaults as error:
         said.faults += error.faults
         return None

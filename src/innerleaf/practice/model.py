@@ -11,6 +11,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from innerleaf.practice.site import OnSite
     from innerleaf.practice.structure import Structure
 
 
@@ -319,6 +320,7 @@ class Practice:
     materials: dict[str, Material]
     junctions: dict[str, Junction]
     structure: Structure | None = None  # with a firm's changes; None: as the package has it
+    on_site: OnSite | None = None  # the same for what is checked on site
 
     def consumable(self, use: ConsumableUse, width_mm: int = 0) -> Consumable:
         """The consumable for a use: the narrowest that is at least ``width_mm`` wide, else the widest."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -13,10 +13,12 @@ from typing import Any, Final, get_args, get_type_hints
 from innerleaf.errors import FileFaults, InputError
 from innerleaf.practice.gather import Gathered
 from innerleaf.practice.typed import converted
-from innerleaf.reading import read_file
+from innerleaf.reading import Text, read_file
 
 _PACKAGED: Final = Path(__file__).parent / "site.yaml"
 YES: Final = "yes"  # unit of a question
+SECTION: Final = "site"  # of a firm's file
+_OF_FIRM: Final = ("tolerances", "limits")  # what a firm may change of it
 DRYING: Final = "drying"  # the table that is a law: hours by temperature and humidity
 
 
@@ -110,12 +112,43 @@ def load_on_site() -> OnSite:
 
 def read_on_site(path: Path) -> OnSite:
     """Read a file of such data; everything that is wrong is said at once, by `FileFaults`."""
-    classes = {name: get_args(hint)[1] for name, hint in get_type_hints(OnSite).items()}
-    said = Gathered(tuple(classes))
+    said = Gathered(tuple(_classes()))
     said.take_set(read_file(path).checked())
+    return _made(said)
+
+
+def changed_on_site(firm: Text, source: str, rules: Collection[str]) -> OnSite:
+    """The package's data with the tolerances and limits of a firm's file; ``rules``: names a limit may give.
+
+    Errors as `read_on_site`.
+    """
+    said = Gathered(tuple(_classes()))
+    said.take_set(read_file(_PACKAGED).checked())
+    body = firm.value[SECTION]
+    strange = [name for name in body if name not in _OF_FIRM] if isinstance(body, dict) else []
+    if strange:
+        error = InputError(SECTION, given=", ".join(map(str, strange)), accepted=" or ".join(_OF_FIRM))
+        raise FileFaults([firm.line((SECTION, strange[0]), str(error), key=True)])
+    said.take_changes(firm, (SECTION,), source)
+    if said.faults:
+        raise FileFaults(said.faults)
+    changed = _made(said)
+    for key, one in changed.limits.items():
+        if one.rule and one.rule not in rules:
+            said.refuse("limits", key, "rule", given=one.rule, accepted="a rule listed in docs/practice.md")
+    if said.faults:
+        raise FileFaults(said.faults)
+    return changed
+
+
+def _classes() -> dict[str, type]:
+    return {name: get_args(hint)[1] for name, hint in get_type_hints(OnSite).items()}
+
+
+def _made(said: Gathered) -> OnSite:
     made: dict[str, Any] = {
         section: {key: _entry(said, section, key, cls) for key in said.entries[section]}
-        for section, cls in classes.items()
+        for section, cls in _classes().items()
     }
     if not said.faults:
         _agree(said, made)
@@ -149,3 +182,5 @@ def _agree(said: Gathered, made: Mapping[str, Any]) -> None:
             said.refuse("limits", key, "text", given=key, accepted="CHECK.VALUE, of a check there is")
         if one.table and one.table not in (*made["tolerances"], DRYING):
             said.refuse("limits", key, "table", given=one.table, accepted=", ".join(made["tolerances"]))
+        if one.table and not one.over:
+            said.refuse("limits", key, "over", given=one.over, accepted="the value that the table goes by")

@@ -55,29 +55,42 @@ def opened_by(takeoff: Takeoff, built: set[str], wanted: set[str], bought: Mappi
     They are those that a built piece was cut from, and of the others those that are bought and whose every
     piece is still ``wanted``: cut lists that are printed stay right.
     """
-    stocks: list[CutBar | CutBoard] = [*takeoff.bars, *takeoff.boards]
-    into = [stock for stock in stocks if built.intersection(_marks(stock))]
+    begun, printed = begun_and_printed(takeoff, built, wanted, bought)
+    into = [*begun, *printed]
     used = Counter((stock.item, stock.stock_mm) for stock in into if not stock.source)
-    for stock in stocks:
-        key, marks = (stock.item, stock.stock_mm), _marks(stock)
-        whole = built.isdisjoint(marks) and wanted.issuperset(marks) and not stock.source
-        if whole and used[key] < bought.get(key, 0.0):
-            used[key] += 1
-            into.append(stock)
     rests = Counter(
         (stock.item, stock.remainder_mm) for stock in into if isinstance(stock, CutBar) and stock.kept
     )
     return Opened(
         used=used,
-        cut=frozenset(mark for stock in into for mark in _marks(stock)),
+        cut=frozenset(mark for stock in into for mark in marks_of(stock)),
         rests=rests,
-        built_of=frozenset(
-            mark for stock in into if built.intersection(_marks(stock)) for mark in _marks(stock)
-        ),
+        built_of=frozenset(mark for stock in begun for mark in marks_of(stock)),
     )
 
 
-def _marks(stock: CutBar | CutBoard) -> frozenset[str]:
+def begun_and_printed(
+    takeoff: Takeoff, built: set[str], wanted: set[str], bought: Mapping[Stocked, float]
+) -> tuple[list[CutBar | CutBoard], list[CutBar | CutBoard]]:
+    """The bars and boards that built pieces were cut from; and those that stay as they are printed.
+
+    The latter are bought, nobody has cut into them, and all of their pieces are still ``wanted``.
+    """
+    stocks: list[CutBar | CutBoard] = [*takeoff.bars, *takeoff.boards]
+    begun = [stock for stock in stocks if built.intersection(marks_of(stock))]
+    used = Counter((stock.item, stock.stock_mm) for stock in begun if not stock.source)
+    printed = []
+    for stock in stocks:
+        key, marks = (stock.item, stock.stock_mm), marks_of(stock)
+        whole = built.isdisjoint(marks) and wanted.issuperset(marks) and not stock.source
+        if whole and used[key] < bought.get(key, 0.0):
+            used[key] += 1
+            printed.append(stock)
+    return begun, printed
+
+
+def marks_of(stock: CutBar | CutBoard) -> frozenset[str]:
+    """Marks of all pieces that a bar or board is cut into."""
     return frozenset(piece.mark for piece in stock.pieces)
 
 

@@ -100,7 +100,7 @@ class Due:
 
 def checks_of(plan: WallPlan, practice: Practice, on_site: OnSite | None = None) -> tuple[Due, ...]:
     """The checks of a wall in the order of its work: only of what its layout has."""
-    data = on_site or load_on_site()
+    data = on_site or practice.on_site or load_on_site()
     steps = steps_of(plan)
     found = [
         Due(

@@ -50,7 +50,7 @@ def bar_problem(
         stocks=(
             *_endless(stocks),
             *(
-                BarStock(length_mm=each.length_mm, price=0, limit=each.count, mark=each.mark)
+                BarStock(length_mm=each.length_mm, price=each.price, limit=each.count, mark=each.mark)
                 for each in rules.in_hand
                 if each.item == item
             ),

@@ -145,7 +145,7 @@ def _in_hand(rules: BuyingRules, item: str) -> tuple[BoardStock, ...]:
         BoardStock(
             width_mm=each.width_mm,
             length_mm=each.length_mm,
-            price=0,
+            price=each.price,
             limit=each.count,
             left=each.left_bound,
             right=each.right_bound,

@@ -14,7 +14,10 @@ PROFILE, BOARD = "profile", "board"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InHand:
-    """An offcut that lies there: of a bar by its length, of a board by its sides and factory edges."""
+    """An offcut that lies there: of a bar by its length, of a board by its sides and factory edges.
+
+    ``price`` is what taking it counts, where one that is bought counts its length (mm) or area (mm²).
+    """
 
     item: str
     mark: str
@@ -23,6 +26,7 @@ class InHand:
     left_bound: bool = False
     right_bound: bool = False
     count: int = 1
+    price: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,7 +36,7 @@ from innerleaf.web.people import Action, OfDesk, Who, may
 from innerleaf.web.typed import Form
 from innerleaf.web.words import words_of
 
-router = APIRouter(include_in_schema=False, dependencies=[may(Action.EDIT)])
+router = APIRouter(include_in_schema=False, dependencies=[may(Action.LOOK), may(Action.EDIT)])
 
 _MORE = 2  # rows added at a press
 Step = Annotated[Literal["site", "room", "wall", "targets", "lining"], Path()]

@@ -29,8 +29,8 @@ from innerleaf.web.part_answers import FileAnswer
 from innerleaf.web.people import Action, OfDesk, Who, may
 from innerleaf.writing import changed
 
-router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.MONEY)])
-pages_router = APIRouter(include_in_schema=False, dependencies=[may(Action.MONEY)])
+router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.LOOK), may(Action.MONEY)])
+pages_router = APIRouter(include_in_schema=False, dependencies=[may(Action.LOOK), may(Action.MONEY)])
 _EDIT: Final = [may(Action.EDIT)]
 
 PLACES: Final = {

@@ -15,6 +15,7 @@ from innerleaf.store.site import photo, photos_of
 from innerleaf.web.answers import RunAnswer
 from innerleaf.web.api import REFUSED, Key
 from innerleaf.web.api_runs import answer
+from innerleaf.web.issued import plan_issued
 from innerleaf.web.page import page
 from innerleaf.web.people import Action, OfDesk, Who, may
 from innerleaf.web.runs import HANDOVER
@@ -67,5 +68,6 @@ def make_handover(desk: Desk, folder: Path, run: Run, tell: Callable[[str, int, 
         for found in (photo(desk.engine, run.document, digest),)
         if found
     }
-    done = handed_over(opened.file, every[:last], photos=photos, progress=tell)
+    plan = plan_issued(desk, run.document, every)
+    done = handed_over(opened.file, every[:last], photos=photos, plan=plan, progress=tell)
     write_handover(done, folder, overwrite=True)

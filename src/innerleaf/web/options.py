@@ -27,8 +27,8 @@ from innerleaf.web.runs import OPTIONS, folder_of
 from innerleaf.web.words import words_of
 from innerleaf.writing import Change, Put, Remove, changed
 
-router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.EDIT)])
-pages_router = APIRouter(include_in_schema=False, dependencies=[may(Action.MONEY)])
+router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.LOOK), may(Action.EDIT)])
+pages_router = APIRouter(include_in_schema=False, dependencies=[may(Action.LOOK), may(Action.MONEY)])
 
 _FIRST: Final = ("thickness", "cost")  # what is plotted until somebody wants something else
 _MOST_COMPARED: Final = 3

@@ -23,8 +23,8 @@ from innerleaf.web.typed import Form
 from innerleaf.web.words import words_of
 from innerleaf.writing import Change, changed
 
-router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.EDIT)])
-pages_router = APIRouter(include_in_schema=False, dependencies=[may(Action.EDIT)])
+router = APIRouter(prefix="/api", responses=REFUSED, dependencies=[may(Action.LOOK), may(Action.EDIT)])
+pages_router = APIRouter(include_in_schema=False, dependencies=[may(Action.LOOK), may(Action.EDIT)])
 
 Changes = tuple[Change, ...]
 

@@ -17,11 +17,12 @@ from innerleaf.site.records import record_document, verify
 from innerleaf.site.rights import refusal
 from innerleaf.store.history import document
 from innerleaf.store.site import add_photo, photo
-from innerleaf.survey.wall import UNCHOSEN
 from innerleaf.web.api import REFUSED, Key, WallId
+from innerleaf.web.issued import is_ready, sheets_of
 from innerleaf.web.page import page
 from innerleaf.web.people import MAY, Action, Asking, OfDesk, may
 from innerleaf.web.site_answers import (
+    CutsAnswer,
     EntriesMerged,
     EntriesSent,
     HoldAnswer,
@@ -34,7 +35,7 @@ from innerleaf.web.site_answers import (
     SiteWall,
     SiteWallLine,
 )
-from innerleaf.web.site_data import all_as_built, merge, records, site_wall, tasks_of
+from innerleaf.web.site_data import all_as_built, cuts_of, merge, records, site_wall, tasks_of
 
 _STATIC: Final = FilePath(__file__).parent / "static"
 _RECORD = [may(Action.RECORD)]
@@ -71,6 +72,7 @@ def site_page(desk: OfDesk, job: Key) -> Response:
 def get_site(desk: OfDesk, person: Asking, job: Key) -> SiteAnswer:
     """What a device has to know of a job before it goes where there is no signal."""
     opened = desk.open(job)
+    sheets = sheets_of(desk, job, records(desk, job))
     return SiteAnswer(
         job=job,
         name=opened.job.name,
@@ -84,7 +86,7 @@ def get_site(desk: OfDesk, person: Asking, job: Key) -> SiteAnswer:
                 name=wall.name,
                 room=wall.room,
                 storey=wall.storey,
-                ready=wall.lining is not UNCHOSEN,
+                ready=is_ready(opened, wall.id, sheets),
             )
             for wall in opened.walls.values()
         ],
@@ -161,6 +163,12 @@ def get_material(desk: OfDesk, job: Key) -> list[MaterialAnswer]:
         MaterialAnswer(**{name: getattr(line, name) for name in MaterialAnswer.model_fields})
         for line in lines
     ]
+
+
+@router.get("/cuts")
+def get_cuts(desk: OfDesk, job: Key) -> CutsAnswer:
+    """What is still to be put up and where it is cut from, and which bars and boards must be bought."""
+    return cuts_of(desk, desk.open(job), records(desk, job))
 
 
 @router.post("/photos", status_code=201, dependencies=_RECORD)

@@ -145,6 +145,40 @@ class MaterialAnswer(_Part):
     short: float
 
 
+class SiteCut(_Part):
+    """A piece still to be put up: cut already, or from which bar or board of the cut list.
+
+    ``number`` and ``stock_mm`` are of the bar or board, ``offcut`` its mark where it is one in hand. What is
+    not ``in_hand`` must be bought.
+    """
+
+    wall: str
+    mark: str
+    item: str
+    size: str
+    kind: str
+    number: int
+    stock_mm: int
+    offcut: str
+    in_hand: bool
+    cut: bool
+
+
+class SiteMore(_Part):
+    """Bars or boards that must still be bought."""
+
+    item: str
+    length_mm: int
+    count: int
+
+
+class CutsAnswer(_Part):
+    """What remains to be cut, of all walls."""
+
+    pieces: list[SiteCut]
+    more: list[SiteMore]
+
+
 class SiteAnswer(_Part):
     """What a device has to know of a job."""
 

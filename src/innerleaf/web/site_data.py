@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from innerleaf.layout.boards import box_of
 from innerleaf.layout.pieces import FACE
+from innerleaf.revise.pieces import pieces_of
+from innerleaf.revise.recut import IN_HAND
 from innerleaf.site.checks import checks_of
 from innerleaf.site.holds import hold_findings
 from innerleaf.site.records import (
@@ -27,12 +29,16 @@ from innerleaf.site.replan import AsBuilt, as_built
 from innerleaf.site.steps import steps_of
 from innerleaf.store.runs import RunState, runs_of
 from innerleaf.store.site import Merged, add_records, records_of
-from innerleaf.survey.wall import UNCHOSEN
+from innerleaf.takeoff.model import CutBar, CutBoard
+from innerleaf.web.issued import drawn, is_ready, sheets_of, still_to_cut
 from innerleaf.web.runs import PROGRAMME, folder_of
 from innerleaf.web.site_answers import (
     AskAnswer,
     CheckAnswer,
+    CutsAnswer,
+    SiteCut,
     SiteFinding,
+    SiteMore,
     SitePiece,
     SiteWall,
     TaskAnswer,
@@ -77,15 +83,19 @@ def merge(
 
 
 def wall_as_built(desk: Desk, opened: Opened, wall: str, told: Sequence[Record]) -> AsBuilt:
-    """One wall around what its records say is built; worked out once for each record more."""
+    """One wall, as it was issued, around what its records say is built; worked out once for each record more.
+
+    ``told`` are all records of the job.
+    """
     own = [record for record in told if record.entry.wall == wall]
     numbers = tuple(record.number for record in own)
-    key = (str(desk.folder), opened.revision.line.document, opened.number, wall, numbers)
+    sheets = sheets_of(desk, opened.revision.line.document, told)
+    key = (str(opened.file), sheets.run if sheets else "", wall, numbers)
     with _lock:
         if key in _built:
             _built.move_to_end(key)
             return _built[key]
-    made = as_built(desk.plan(opened, wall), opened.practice, own)
+    made = as_built(drawn(desk, opened, wall, sheets), opened.practice, own)
     with _lock:
         _built[key] = made
         while len(_built) > _KEPT:
@@ -95,11 +105,39 @@ def wall_as_built(desk: Desk, opened: Opened, wall: str, told: Sequence[Record])
 
 def all_as_built(desk: Desk, opened: Opened, told: Sequence[Record]) -> list[AsBuilt]:
     """Every wall that is set out, in the order of the job."""
+    sheets = sheets_of(desk, opened.revision.line.document, told)
     return [
-        wall_as_built(desk, opened, wall.id, told)
-        for wall in opened.walls.values()
-        if wall.lining is not UNCHOSEN
+        wall_as_built(desk, opened, wall, told) for wall in opened.walls if is_ready(opened, wall, sheets)
     ]
+
+
+def cuts_of(desk: Desk, opened: Opened, told: Sequence[Record]) -> CutsAnswer:
+    """What is still to be put up and where it is cut from, and what must be bought for it."""
+    sheets = sheets_of(desk, opened.revision.line.document, told)
+    stood = all_as_built(desk, opened, told)
+    left = still_to_cut(desk, opened, stood, sheets, told)
+    sizes = {piece.mark: piece for one in stood for piece in pieces_of(one.to_come)}
+    stocks: list[CutBar | CutBoard] = [*left.takeoff.bars, *left.takeoff.boards]
+    cuts = [
+        SiteCut(
+            wall=sizes[mark].wall,
+            mark=mark,
+            item=sizes[mark].item,
+            size=sizes[mark].size,
+            kind=sizes[mark].kind,
+            number=stock.number if stock else 0,
+            stock_mm=stock.stock_mm if stock else 0,
+            offcut=stock.source if stock and not stock.source.startswith(IN_HAND) else "",
+            in_hand=not stock or bool(stock.source),
+            cut=stock is None,
+        )
+        for mark, stock in [
+            *((mark, None) for mark in left.lying),
+            *((piece.mark, stock) for stock in stocks for piece in stock.pieces),
+        ]
+    ]
+    more = [SiteMore(item=item, length_mm=length, count=count) for (item, length), count in left.more.items()]
+    return CutsAnswer(pieces=sorted(cuts, key=lambda one: (one.wall, one.mark)), more=more)
 
 
 def site_wall(desk: Desk, opened: Opened, wall: str, told: Sequence[Record]) -> SiteWall:

@@ -25,6 +25,8 @@ let here = [];
 const walls = new Map();
 /** @type {any[]} */
 let material = [];
+/** What remains to be cut, of all walls. @type {{pieces: import("./site_wall.js").Cut[], more: {item: string, length_mm: number, count: number}[]}} */
+let cuts = { pieces: [], more: [] };
 let connected = navigator.onLine;
 let said = "";
 let again = 0;
@@ -107,7 +109,7 @@ function show() {
   }
   const at = decodeURIComponent(location.hash.slice(1));
   const wall = at.startsWith("wall/") ? walls.get(at.slice(5)) : null;
-  const now = JSON.stringify([at, here.map((one) => [one.id, one.state]), records.length, wall?.records, site.revision, material.length, !!wall]);
+  const now = JSON.stringify([at, here.map((one) => [one.id, one.state]), records.length, wall?.records, site.revision, material.length, cuts, !!wall]);
   if (now === shown) return;
   const open = new Map([...place.querySelectorAll("details")].map((one) => [named(one), one.open]));
   const forms = [...place.querySelectorAll("[data-keep]")].map((one) => /** @type {HTMLElement} */ (one));
@@ -119,7 +121,7 @@ function show() {
   const before = shown ? JSON.parse(shown)[0] : null;
   shown = now;
   if (at.startsWith("wall/")) {
-    const data = { job, role: site.role, may: site.may_record, holds: site.holds, deviations: site.deviations, items: material, texts, told: told(), add };
+    const data = { job, role: site.role, may: site.may_record, holds: site.holds, deviations: site.deviations, items: material, cuts: cuts.pieces, texts, told: told(), add };
     place.replaceChildren(...(wall ? showWall(data, wall) : [el("p", { className: "empty" }, texts.not_here)]));
   } else if (at === "material") {
     place.replaceChildren(...showMaterial());
@@ -185,6 +187,9 @@ function showMaterial() {
       el("thead", {}, el("tr", {}, ...["item", "needed", "left", "used", "damaged", "reorder"].map((name) => el("th", { scope: "col" }, texts[name])))),
       el("tbody", {}, ...material.map((/** @type {any} */ one) => el("tr", { className: one.short ? "short" : "" },
         el("th", { scope: "row" }, one.item), ...[one.needed, one.left ?? "–", one.used, one.damaged, one.short].map((value) => el("td", {}, `${value} ${typeof value === "number" ? one.unit : ""}`))))))),
+    el("h2", {}, texts.more),
+    el("p", { className: "hint" }, cuts.more.length ? texts.more_help : texts.more_none),
+    el("ul", { className: "cuts" }, ...cuts.more.map((one) => el("li", {}, el("strong", {}, fill(texts.more_line, { count: one.count, item: one.item, length: one.length_mm }))))),
   ];
 }
 
@@ -202,6 +207,8 @@ async function refresh() {
     for (const id of [at, ...order.filter((/** @type {string} */ one) => one !== at)].filter((one) => order.includes(one))) await fetchWall(id);
     material = await ask("GET", `${address}/material`);
     await keep(`material:${job}`, material);
+    cuts = await ask("GET", `${address}/cuts`);
+    await keep(`cuts:${job}`, cuts);
     element("site").dataset.ready = "yes";
     connected = true;
     said = "";
@@ -235,6 +242,7 @@ async function begin() {
   site = await kept(`site:${job}`);
   ({ records, wrong } = (await kept(`records:${job}`)) ?? { records: [], wrong: [] });
   material = (await kept(`material:${job}`)) ?? [];
+  cuts = (await kept(`cuts:${job}`)) ?? cuts;
   for (const one of site?.walls ?? []) {
     const wall = await kept(`wall:${job}:${one.id}`);
     if (wall) walls.set(one.id, wall);

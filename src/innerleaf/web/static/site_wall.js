@@ -18,8 +18,10 @@ import { addPhoto } from "./site_store.js";
  */
 /**
  * @typedef {{job: string, role: string, may: boolean, holds: Hold[], deviations: Record<string, string[]>,
- *   items: {item: string, unit: string}[], texts: Record<string, string>, told: Told[], add: (said: Partial<import("./site_record.js").Entry> & {kind: string}, form?: string) => Promise<void>}} Site
+ *   items: {item: string, unit: string}[], cuts: Cut[], texts: Record<string, string>, told: Told[], add: (said: Partial<import("./site_record.js").Entry> & {kind: string}, form?: string) => Promise<void>}} Site
  */
+
+/** @typedef {{wall: string, mark: string, item: string, size: string, kind: string, number: number, stock_mm: number, offcut: string, in_hand: boolean, cut: boolean}} Cut */
 
 let view = "frame";
 let near = 1;
@@ -37,6 +39,7 @@ export function showWall(site, wall) {
     part(texts.steps, true, steps(site, wall, add)),
     part(texts.checks, true, ...wall.checks.map((check) => checkPart(site, wall, check, from(`${check.check} ${check.step}`)))),
     part(texts.pieces, false, pieces(site, wall, own, add)),
+    part(fill(texts.cuts, { count: site.cuts.filter((one) => one.wall === wall.id).length }), false, ...cuts(site, wall)),
     part(texts.elsewhere, false, kept("elsewhere", deviation(site, wall, from("elsewhere")))),
     part(texts.material_here, false, kept("material", material(site, from("material")))),
     part(texts.hours_note, false, kept("hours", hours(site, wall, from("hours"))), kept("note", note(site, from("note")))),
@@ -44,6 +47,25 @@ export function showWall(site, wall) {
     part(fill(texts.records_here, { count: own.length }), false, records(site, own, add)),
   ];
   return parts;
+}
+
+/** What of the wall is still to be cut, and from what. @param {Site} site @param {Wall} wall @returns {Node[]} */
+function cuts(site, wall) {
+  const { texts } = site;
+  const own = site.cuts.filter((one) => one.wall === wall.id);
+  if (!own.length) return [el("p", { className: "empty" }, texts.cuts_none)];
+  return [
+    el("p", { className: "hint" }, texts.cuts_help),
+    el("ul", { className: "cuts" }, ...own.map((one) => el("li", {}, el("strong", {}, one.mark), ` ${one.size} · ${one.item}`, el("br"), whence(site, one)))),
+  ];
+}
+
+/** @param {Site} site @param {Cut} one */
+function whence({ texts }, one) {
+  if (one.cut) return texts.cut_already;
+  const named = fill(one.kind === "bar" ? texts.cut_bar : texts.cut_board, { number: one.number, stock: one.stock_mm });
+  if (one.offcut) return fill(texts.cut_offcut, { mark: one.offcut, stock: one.stock_mm });
+  return `${named} · ${one.in_hand ? texts.cut_in_hand : texts.cut_more}`;
 }
 
 /** @param {string} title @param {boolean} open @param {...Node} inside */

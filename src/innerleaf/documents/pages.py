@@ -98,9 +98,7 @@ def _own_scale(plan: WallPlan, space: Space) -> int:
     return min(scale, _SCREEN_SCALE)
 
 
-def placed(
-    plan: WallPlan, scale: int, space: Space, top: float, part: int, parts: int
-) -> tuple[View, float]:
+def placed(plan: WallPlan, scale: int, space: Space, top: float, part: int, parts: int) -> tuple[View, float]:
     """A view in the middle of the field's width (parts: at its left), hung from ``top``; and its bottom."""
     view, width, height = make_view(plan.wall, scale, space, part, parts)
     aside = max(0.0, (FIELD_WIDTH_MM - width) / 2) if parts == 1 else 0.0

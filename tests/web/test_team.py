@@ -82,7 +82,7 @@ def test_every_route_says_what_it_asks_of_whoever_calls_it(app: Any) -> None:
         else:
             assert Action.LOOK in asks, route.path
             elsewhere = "/runs" in route.path or route.path == "/api/rooms/close"  # no job changes
-            form = route.path.endswith("/new")  # of use only to those who may send it
+            form = route.path.endswith(("/new", "/parts")) or "/begin" in route.path  # for those who may send
             assert (Action.EDIT in asks) == (form or (changes and not elsewhere and not records)), route.path
             assert (Action.RECORD in asks) == (records and changes), route.path
 

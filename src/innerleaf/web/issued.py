@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from innerleaf.layout.pieces import WallPlan
 from innerleaf.plan_read import of_layout, plan_values
-from innerleaf.site.records import Kind
+from innerleaf.site.records import Kind, standing
 from innerleaf.store.runs import RunState, runs_of
 from innerleaf.survey.wall import UNCHOSEN
 from innerleaf.takeoff import Takeoff, take_off
@@ -121,4 +121,5 @@ def still_to_cut(
             order=sheets.order if sheets else None,
         )
 
-    return _recut.get((*place, told[-1].number if told else 0), made)
+    built = tuple(one.entry.id for one in standing(told) if one.entry.kind in _BUILT)
+    return _recut.get((*place, built), made)

@@ -77,6 +77,7 @@ def get_site(desk: OfDesk, person: Asking, job: Key) -> SiteAnswer:
         job=job,
         name=opened.job.name,
         revision=opened.number,
+        sheets=sheets.run if sheets else "",
         who=person.name,
         role=person.role,
         may_record=Action.RECORD in MAY[person.role],
@@ -158,7 +159,8 @@ def add_entries(desk: OfDesk, person: Asking, job: Key, sent: EntriesSent) -> En
 def get_material(desk: OfDesk, job: Key) -> list[MaterialAnswer]:
     """What is still needed, what was counted, what to order again."""
     opened, told = desk.open(job), records(desk, job)
-    lines = material_of((one.to_come for one in all_as_built(desk, opened, told)), told)
+    stood = all_as_built(desk, opened, told, sheets_of(desk, job, told))
+    lines = material_of((one.to_come for one in stood), told)
     return [
         MaterialAnswer(**{name: getattr(line, name) for name in MaterialAnswer.model_fields})
         for line in lines

@@ -185,6 +185,7 @@ class SiteAnswer(_Part):
     job: str
     name: str
     revision: int
+    sheets: str
     who: str
     role: str
     may_record: bool

@@ -30,7 +30,7 @@ from innerleaf.site.steps import steps_of
 from innerleaf.store.runs import RunState, runs_of
 from innerleaf.store.site import Merged, add_records, records_of
 from innerleaf.takeoff.model import CutBar, CutBoard
-from innerleaf.web.issued import drawn, is_ready, sheets_of, still_to_cut
+from innerleaf.web.issued import Sheets, drawn, is_ready, sheets_of, still_to_cut
 from innerleaf.web.runs import PROGRAMME, folder_of
 from innerleaf.web.site_answers import (
     AskAnswer,
@@ -82,14 +82,12 @@ def merge(
     return add_records(desk.engine, job, told, sealed)
 
 
-def wall_as_built(desk: Desk, opened: Opened, wall: str, told: Sequence[Record]) -> AsBuilt:
-    """One wall, as it was issued, around what its records say is built; worked out once for each record more.
-
-    ``told`` are all records of the job.
-    """
+def wall_as_built(
+    desk: Desk, opened: Opened, wall: str, told: Sequence[Record], sheets: Sheets | None
+) -> AsBuilt:
+    """One wall as issued, around what its records say is built; worked out once for each record more."""
     own = [record for record in told if record.entry.wall == wall]
     numbers = tuple(record.number for record in own)
-    sheets = sheets_of(desk, opened.revision.line.document, told)
     key = (str(opened.file), sheets.run if sheets else "", wall, numbers)
     with _lock:
         if key in _built:
@@ -103,18 +101,16 @@ def wall_as_built(desk: Desk, opened: Opened, wall: str, told: Sequence[Record])
     return made
 
 
-def all_as_built(desk: Desk, opened: Opened, told: Sequence[Record]) -> list[AsBuilt]:
+def all_as_built(desk: Desk, opened: Opened, told: Sequence[Record], sheets: Sheets | None) -> list[AsBuilt]:
     """Every wall that is set out, in the order of the job."""
-    sheets = sheets_of(desk, opened.revision.line.document, told)
-    return [
-        wall_as_built(desk, opened, wall, told) for wall in opened.walls if is_ready(opened, wall, sheets)
-    ]
+    ready = [wall for wall in opened.walls if is_ready(opened, wall, sheets)]
+    return [wall_as_built(desk, opened, wall, told, sheets) for wall in ready]
 
 
 def cuts_of(desk: Desk, opened: Opened, told: Sequence[Record]) -> CutsAnswer:
     """What is still to be put up and where it is cut from, and what must be bought for it."""
     sheets = sheets_of(desk, opened.revision.line.document, told)
-    stood = all_as_built(desk, opened, told)
+    stood = all_as_built(desk, opened, told, sheets)
     left = still_to_cut(desk, opened, stood, sheets, told)
     sizes = {piece.mark: piece for one in stood for piece in pieces_of(one.to_come)}
     stocks: list[CutBar | CutBoard] = [*left.takeoff.bars, *left.takeoff.boards]
@@ -142,7 +138,8 @@ def cuts_of(desk: Desk, opened: Opened, told: Sequence[Record]) -> CutsAnswer:
 
 def site_wall(desk: Desk, opened: Opened, wall: str, told: Sequence[Record]) -> SiteWall:
     """What a device has to know of a wall."""
-    built = wall_as_built(desk, opened, wall, told)
+    sheets = sheets_of(desk, opened.revision.line.document, told)
+    built = wall_as_built(desk, opened, wall, told, sheets)
     plan = built.plan
     steps, checks = steps_of(plan), checks_of(plan, opened.practice)
     own = [record for record in told if record.entry.wall == wall]

@@ -30,6 +30,7 @@ let cuts = { pieces: [], more: [] };
 let connected = navigator.onLine;
 let said = "";
 let again = 0;
+let asked = 0;
 
 const AGAIN_MS = 30_000;
 const sender = new Sender(job, async (state) => {
@@ -109,7 +110,7 @@ function show() {
   }
   const at = decodeURIComponent(location.hash.slice(1));
   const wall = at.startsWith("wall/") ? walls.get(at.slice(5)) : null;
-  const now = JSON.stringify([at, here.map((one) => [one.id, one.state]), records.length, wall?.records, site.revision, material.length, cuts, !!wall]);
+  const now = JSON.stringify([at, here.map((one) => [one.id, one.state]), records.length, wall?.records, site.revision, wall?.revision, material.length, cuts, !!wall]);
   if (now === shown) return;
   const open = new Map([...place.querySelectorAll("details")].map((one) => [named(one), one.open]));
   const forms = [...place.querySelectorAll("[data-keep]")].map((one) => /** @type {HTMLElement} */ (one));
@@ -207,11 +208,10 @@ async function refresh() {
     for (const id of [at, ...order.filter((/** @type {string} */ one) => one !== at)].filter((one) => order.includes(one))) await fetchWall(id);
     material = await ask("GET", `${address}/material`);
     await keep(`material:${job}`, material);
-    cuts = await ask("GET", `${address}/cuts`);
-    await keep(`cuts:${job}`, cuts);
     element("site").dataset.ready = "yes";
     connected = true;
     said = "";
+    void fetchCuts();
   } catch (failure) {
     connected = failure instanceof Refused && failure.status !== 0;
     said = connected && failure instanceof Error ? failure.message : "";
@@ -220,13 +220,28 @@ async function refresh() {
   await look();
 }
 
+/** What remains to be cut takes a moment to be nested: nothing waits for it. */
+async function fetchCuts() {
+  const mine = ++asked;
+  try {
+    const found = await ask("GET", `${address}/cuts`);
+    if (mine !== asked) return;
+    cuts = found;
+  } catch {
+    return; // it stays as it was, and is asked for with everything else again
+  }
+  await keep(`cuts:${job}`, cuts);
+  await look();
+}
+
 /** A wall whose records or job have changed since it was fetched. @param {string} id */
 async function fetchWall(id) {
   const own = records.filter((one) => one.record.entry.wall === id);
   const newest = own.length ? own[own.length - 1].record.number : 0;
   const known = walls.get(id);
-  if (known && known.records >= newest && known.revision === site.revision) return;
-  const wall = { ...(await ask("GET", `${address}/walls/${encodeURIComponent(id)}`)), revision: site.revision };
+  const drawn = `${site.revision} ${site.sheets}`;
+  if (known && known.records >= newest && known.revision === drawn) return;
+  const wall = { ...(await ask("GET", `${address}/walls/${encodeURIComponent(id)}`)), revision: drawn };
   walls.set(id, wall);
   await keep(`wall:${job}:${id}`, wall);
   await look();

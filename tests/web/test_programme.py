@@ -95,7 +95,7 @@ def test_a_job_without_one_says_so(client: TestClient, desk: Desk) -> None:
 
 def test_words_that_say_no_change_are_refused_at_once(client: TestClient, desk: Desk) -> None:
     job = desk.take_in({JOB_FILE: HOUSE + PROGRAMME}, who="Ada").line.document
-    refused: Any = client.post(f"/api/jobs/{job}/programme", json={"words": "more haste"})
+    refused: Any = client.post(f"/api/jobs/{job}/runs/programme", json={"words": "more haste"})
 
     assert refused.status_code == 422
     assert "more haste" in refused.json()["error"]

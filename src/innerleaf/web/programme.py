@@ -50,7 +50,7 @@ def programme_page(desk: OfDesk, job: Key) -> Response:
     )
 
 
-@router.post("/jobs/{job}/programme", status_code=202)
+@router.post("/jobs/{job}/runs/programme", status_code=202)
 def ask_programme(desk: OfDesk, who: Who, job: Key, asked: ProgrammeAsked) -> RunAnswer:
     """Have the programme made, and each change looked at; refused at once where words say no change."""
     from innerleaf.programme.what_if import check_words

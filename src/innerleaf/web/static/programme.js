@@ -26,7 +26,7 @@ const dayCrew = the("day-crew", HTMLSelectElement), dayDay = the("day-day", HTML
 /** @param {string} words */
 async function have(words) {
   try {
-    const run = await ask("POST", `/api/jobs/${job}/programme`, { words });
+    const run = await ask("POST", `/api/jobs/${job}/runs/programme`, { words });
     showFaults(document.getElementById("refused"), null);
     if (run.state === "done") await show(run.id);
     else follow(run.id);

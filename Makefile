@@ -10,7 +10,7 @@ SCRIPT_TYPES := tests/web/node/node_modules/.bin/tsc
 # The children of a target (tests, benchmarks) use this many processes; two cores are what we plan for.
 WORKERS ?= 2
 # How many times the walls of `make test` go through the laws of the layout in `make soak`.
-SOAK ?= 25
+SOAK ?= 50
 # How many times a server is killed in mid-save in `make soak`.
 KILLS ?= 100
 # What `make bench` runs, each a module of benchmarks/; all of them run, also after a missed goal.

@@ -31,7 +31,7 @@ some = settings(
     database=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
-many = settings(some, max_examples=500 * SOAK)
+many = settings(some, max_examples=250 * SOAK)
 walls = st.integers(min_value=0, max_value=10**9).map(lambda seed: random_wall(Random(seed)))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from time import sleep
 from typing import TYPE_CHECKING, Any
 
 from playwright.sync_api import Page, expect
@@ -21,8 +22,12 @@ if TYPE_CHECKING:
 
 
 def _work(served: Served) -> None:
-    """Do what waits, as the runner would."""
-    run = take_up(served.desk.engine, served.desk.clock())
+    """Do what waits, as the runner would, once the page has asked for it."""
+    for _ in range(400):
+        run = take_up(served.desk.engine, served.desk.clock())
+        if run is not None:
+            break
+        sleep(0.05)
     assert run is not None
     do_run(str(served.desk.engine.url), served.desk.folder, run)
 

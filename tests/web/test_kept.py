@@ -13,7 +13,7 @@ from innerleaf.web.static_files import static_digest
 if TYPE_CHECKING:
     from fastapi.testclient import TestClient
 
-PAGES = ["", "/walls/W1", "/findings", "/history", "/file", "/numbers/material", "/walls/W1/proof"]
+PAGES = ["", "/walls/W1", "/findings", "/history", "/file", "/numbers/material"]
 
 
 @pytest.mark.parametrize("part", PAGES)
@@ -21,9 +21,7 @@ def test_a_page_that_is_known_is_not_sent_again_until_it_changes(
     client: TestClient, small: str, part: str
 ) -> None:
     first = client.get(f"/jobs/{small}{part}")
-    known = {"If-None-Match": first.headers.get("etag", "")}
-    if not first.headers.get("etag"):
-        pytest.skip("worked out anew each time")
+    known = {"If-None-Match": first.headers["etag"]}
     again = client.get(f"/jobs/{small}{part}", headers=known)
     assert (again.status_code, again.content) == (304, b"")
     client.put(f"/api/jobs/{small}/walls/W1/name", json={"base": 1, "value": "changed"})
